@@ -1,0 +1,65 @@
+"""A stack of layers and what the flow sees of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optimiser.physics.permeability import in_plane_tensor_m2
+
+
+class LayerKind(StrEnum):
+    REINFORCEMENT = "reinforcement"
+    CORE = "core"
+    FLOW_MESH = "flow_mesh"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Layer:
+    """One layer as it lies compacted under the bag."""
+
+    name: str
+    kind: LayerKind
+    thickness_m: float
+    porosity: float
+    """Pore volume over layer volume; grooves, perforations and surface uptake of a core count here."""
+    permeability_along_m2: float
+    permeability_across_m2: float
+    angle_rad: float
+    """From the sheet's x axis to the direction 'along', counter-clockwise."""
+    fibre_mass_kg_m2: float = 0.0
+    """Dry fibre of this layer; zero for core and flow mesh."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Laminate:
+    """A named stack whose layers exchange resin freely through the thickness."""
+
+    name: str
+    layers: tuple[Layer, ...]
+
+    @property
+    def thickness_m(self) -> float:
+        return sum(layer.thickness_m for layer in self.layers)
+
+    @property
+    def pore_depth_m(self) -> float:
+        """Resin volume per area, m3/m2: the sum of thickness times porosity."""
+        return sum(layer.thickness_m * layer.porosity for layer in self.layers)
+
+    @property
+    def fibre_mass_kg_m2(self) -> float:
+        return sum(layer.fibre_mass_kg_m2 for layer in self.layers)
+
+    @property
+    def transmissibility_m3(self) -> NDArray[np.float64]:
+        """In-plane K h of the whole stack, (2, 2): the layers' tensors weighted by thickness and added."""
+        total = np.zeros((2, 2))
+        for layer in self.layers:
+            total += layer.thickness_m * in_plane_tensor_m2(
+                layer.permeability_along_m2, layer.permeability_across_m2, layer.angle_rad
+            )
+        return total

@@ -1,0 +1,35 @@
+"""The resin as its data sheet and the shop's own gel test give it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, kw_only=True)
+class ViscosityPoint:
+    temperature_k: float
+    viscosity_pa_s: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class GelPoint:
+    """Gel time measured at one temperature with one share of initiator."""
+
+    temperature_k: float
+    initiator_fraction: float
+    gel_time_s: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Resin:
+    name: str
+    batch: str
+    density_kg_m3: float
+    """Of the liquid resin."""
+    viscosity_points: tuple[ViscosityPoint, ...]
+    gel_points: tuple[GelPoint, ...]
+    initiator_fraction: float
+    """The level of this shot, mass of initiator over mass of resin."""
+    initiator_least_fraction: float
+    initiator_most_fraction: float
+    """The range the resin's maker allows; nothing is computed outside it."""

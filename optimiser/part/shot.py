@@ -1,0 +1,94 @@
+"""Everything that fixes one infusion: part, resin, supply, process, crew and the rules of the shop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from optimiser.part.part import Part
+from optimiser.part.resin import Resin
+from optimiser.part.sequence import Sequence
+
+
+class SupplyKind(StrEnum):
+    OPEN_CONTAINER = "open_container"
+    METERING_MACHINE = "metering_machine"
+    MIXES = "mixes"
+    """An open container kept filled with mixes of a stated size."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Supply:
+    kind: SupplyKind
+    most_pressure_pa: float
+    """Absolute, at the manifold; never above ambient under a bag."""
+    most_flow_m3_s: float | None
+    """None: no cap."""
+    height_m: float
+    """Of the resin surface (open container) or the manifold (machine), above the same datum as the part."""
+    manifold_volume_m3: float
+    mix_kg: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Process:
+    ambient_pa: float
+    vacuum_pa: float
+    """Residual absolute pressure under the bag."""
+    mould_temperature_k: float
+    resin_temperature_k: float
+    room_humidity_fraction: float
+    gel_fraction: float
+    """Share of the gel time that wet-out may take."""
+    smallest_lock_m2: float
+    """Locked regions below this area are listed but do not fail a sequence."""
+    longest_run_m: float
+    """Warn where resin travels further than this from a line."""
+    reserve_fraction: float
+    """Resin bought beyond what the parts, lines and pots take."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Crew:
+    hands: int
+    """People who work taps at the same time."""
+    action_s: float
+    """Time one person needs for one tap, walking included."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShopRules:
+    """What the user wants beyond physics."""
+
+    start_labels: tuple[str, ...] = ()
+    """Lines that must be the first to open; empty: the optimiser chooses."""
+    order: tuple[str, ...] = ()
+    """Labels that must open in this order."""
+    own_sequence: Sequence | None = None
+    """A sequence the user has; never answer with a worse one."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Search:
+    """How hard to look; none of it changes the physics."""
+
+    cell_m: float
+    coarse_cell_m: float
+    most_zones: int
+    tick_s: float
+    rounds: int
+    seed: int
+    solver_effort: float
+    """Deterministic time of one constraint-solver call, in the solver's own units."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shot:
+    name: str
+    part: Part
+    resin: Resin
+    supply: Supply
+    process: Process
+    crew: Crew
+    rules: ShopRules
+    search: Search
