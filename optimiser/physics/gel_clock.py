@@ -1,0 +1,125 @@
+"""When the resin gels: from measured points, by law, and under a temperature that changes.
+
+Gel in a cup is not gel in the laminate (a thin laminate on a cold mould gels later, a full bucket earlier);
+which measurement the points come from is the user's to know.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from itertools import pairwise
+
+from scipy.integrate import quad
+from scipy.optimize import brentq
+
+from optimiser.errors import OutOfRangeError
+from optimiser.physics.arrhenius import arrhenius_factor, value_between_points
+
+SAME_LEVEL_RELATIVE = 1e-6
+"""Initiator levels this close are one level: only rounding of the same number lies between them."""
+
+
+def gel_time_between_points_s(
+    points: tuple[tuple[float, float, float], ...], *, temperature_k: float, initiator_fraction: float
+) -> float:
+    """Gel time, s, from (temperature_k, initiator_fraction, gel_time_s) points in any order.
+
+    Within one initiator level ln(t_gel) is linear in 1/T (Arrhenius between neighbours). Between the two
+    measured levels next to the one asked for, ln(t_gel) is linear in ln(initiator): the power law
+    t ~ C^-n that is common practice, with n from the two levels themselves. Nothing is extrapolated:
+    OutOfRangeError outside the levels, or outside the temperatures measured at a level that is needed.
+    """
+    levels = _levels(points)
+    if not levels:
+        raise OutOfRangeError("the gel time has no measured point")
+    least, most = levels[0] * (1 - SAME_LEVEL_RELATIVE), levels[-1] * (1 + SAME_LEVEL_RELATIVE)
+    if not least <= initiator_fraction <= most:
+        raise OutOfRangeError(
+            f"the gel time is measured from {levels[0]:.3%} to {levels[-1]:.3%} initiator; "
+            f"asked at {initiator_fraction:.3%}"
+        )
+    for level in levels:
+        if _same_level(level, initiator_fraction):
+            return _gel_time_at_level_s(points, level, temperature_k)
+    lower, upper = next(pair for pair in pairwise(levels) if pair[0] < initiator_fraction < pair[1])
+    lower_s = _gel_time_at_level_s(points, lower, temperature_k)
+    upper_s = _gel_time_at_level_s(points, upper, temperature_k)
+    share = math.log(initiator_fraction / lower) / math.log(upper / lower)
+    return lower_s * math.pow(upper_s / lower_s, share)
+
+
+def arrhenius_gel_time_s(
+    *, reference_gel_time_s: float, reference_k: float, activation_energy_j_mol: float, temperature_k: float
+) -> float:
+    """Gel time, s, at a constant temperature: t = t_ref exp[(E / R)(1 / T - 1 / T_ref)].
+
+    Holds for one initiator level, over the temperatures in which E was fitted.
+    """
+    return reference_gel_time_s * arrhenius_factor(
+        temperature_k=temperature_k, reference_k=reference_k, activation_energy_j_mol=activation_energy_j_mol
+    )
+
+
+def gel_time_in_history_s(
+    history: tuple[tuple[float, float], ...], gel_time_at_s: Callable[[float], float]
+) -> float:
+    """Age, s, at which the integral of dt / t_gel(T(t)) reaches one.
+
+    `history` holds (age_s, temperature_k) in order, the first at age 0; temperature is linear between
+    entries, jumps where two entries share an age, and keeps its last value for ever after.
+    `gel_time_at_s` gives the gel time at a constant temperature and may raise OutOfRangeError.
+    Exact only where one rate law scales with temperature. OutOfRangeError for a history out of order.
+    """
+    ages_s = [age_s for age_s, _ in history]
+    if not ages_s or ages_s[0] != 0 or ages_s != sorted(ages_s):
+        raise OutOfRangeError("a temperature history starts at age 0 and runs forward")
+    spent = 0.0
+    for start, end in pairwise(history):
+        until_end = spent + _spent_share(start, end, end[0], gel_time_at_s)
+        if until_end >= 1:
+            left = 1 - spent
+            return float(
+                brentq(lambda age_s: _spent_share(start, end, age_s, gel_time_at_s) - left, start[0], end[0])
+            )
+        spent = until_end
+    last_s, last_k = history[-1]
+    return last_s + (1 - spent) * gel_time_at_s(last_k)
+
+
+def _spent_share(
+    start: tuple[float, float],
+    end: tuple[float, float],
+    until_s: float,
+    gel_time_at_s: Callable[[float], float],
+) -> float:
+    """Share of the gel time used up from `start` to `until_s` on the straight line of temperature to `end`."""
+    (start_s, start_k), (end_s, end_k) = start, end
+    if until_s == start_s:
+        return 0.0
+
+    def rate_1_s(age_s: float) -> float:
+        return 1 / gel_time_at_s(start_k + (end_k - start_k) * (age_s - start_s) / (end_s - start_s))
+
+    return float(quad(rate_1_s, start_s, until_s)[0])
+
+
+def _levels(points: tuple[tuple[float, float, float], ...]) -> list[float]:
+    levels: list[float] = []
+    for level in sorted(level for _, level, _ in points):
+        if not level > 0:
+            raise OutOfRangeError(f"initiator levels must be positive, found {level}")
+        if not levels or not _same_level(levels[-1], level):
+            levels.append(level)
+    return levels
+
+
+def _gel_time_at_level_s(
+    points: tuple[tuple[float, float, float], ...], level: float, temperature_k: float
+) -> float:
+    at_level = tuple((point_k, gel_s) for point_k, fraction, gel_s in points if _same_level(fraction, level))
+    return value_between_points(at_level, temperature_k, what=f"the gel time with {level:.3%} initiator")
+
+
+def _same_level(one: float, other: float) -> bool:
+    return math.isclose(one, other, rel_tol=SAME_LEVEL_RELATIVE)

@@ -1,0 +1,101 @@
+"""Permeability: the tensor of a layer, the averages of a stack, and two models of aligned fibres."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optimiser.errors import OutOfRangeError
+
+
+class Packing(StrEnum):
+    """How parallel fibres stand in the cross-section of a bundle."""
+
+    SQUARE = "square"
+    HEXAGONAL = "hexagonal"
+
+
+_GEBART_ALONG_C = {Packing.SQUARE: 57.0, Packing.HEXAGONAL: 53.0}
+_GEBART_ACROSS_C1 = {
+    Packing.SQUARE: 16 / (9 * math.pi * math.sqrt(2)),
+    Packing.HEXAGONAL: 16 / (9 * math.pi * math.sqrt(6)),
+}
+_DENSEST_FIBRE_FRACTION = {
+    Packing.SQUARE: math.pi / 4,
+    Packing.HEXAGONAL: math.pi / (2 * math.sqrt(3)),
+}
+
+
+def in_plane_tensor_m2(along_m2: float, across_m2: float, angle_rad: float) -> NDArray[np.float64]:
+    """Permeability tensor, (2, 2), m2, in the axes of the sheet.
+
+    R diag(K_along, K_across) R^T, R the rotation by the angle from the sheet's x axis to 'along',
+    counter-clockwise. Neither value may be negative, else OutOfRangeError.
+    """
+    if not (along_m2 >= 0 and across_m2 >= 0):
+        raise OutOfRangeError(f"permeability must not be negative, found {along_m2} and {across_m2} m2")
+    cosine, sine = math.cos(angle_rad), math.sin(angle_rad)
+    rotation = np.array([[cosine, -sine], [sine, cosine]])
+    tensor: NDArray[np.float64] = rotation @ np.diag([along_m2, across_m2]) @ rotation.T
+    return tensor
+
+
+def stack_in_plane_m2(thicknesses_m: Sequence[float], permeabilities_m2: Sequence[float]) -> float:
+    """In-plane permeability, m2, of layers that exchange resin freely: sum(h K) / sum(h)."""
+    return float(np.average(permeabilities_m2, weights=thicknesses_m))
+
+
+def stack_through_thickness_m2(thicknesses_m: Sequence[float], permeabilities_m2: Sequence[float]) -> float:
+    """Through-thickness permeability, m2, of layers one on another: sum(h) / sum(h / K). All K above 0."""
+    thicknesses, permeabilities = np.asarray(thicknesses_m), np.asarray(permeabilities_m2)
+    if not np.all(permeabilities > 0):
+        raise OutOfRangeError("a layer without permeability lets nothing through the stack")
+    return float(thicknesses.sum() / (thicknesses / permeabilities).sum())
+
+
+def kozeny_carman_m2(*, fibre_radius_m: float, fibre_volume_fraction: float, constant: float) -> float:
+    """Permeability, m2, of a bed of fibres: K = R^2 / (4 k) (1 - Vf)^3 / Vf^2.
+
+    The constant k is empirical and must be fitted for each reinforcement and direction. Vf between 0 and 1,
+    else OutOfRangeError. Source: Kozeny 1927, Carman 1937, form for fibres from memory.
+    """
+    _check_fraction(fibre_volume_fraction, most=1.0)
+    return fibre_radius_m**2 / (4 * constant) * _void_ratio_term(fibre_volume_fraction)
+
+
+def gebart_along_m2(*, fibre_radius_m: float, fibre_volume_fraction: float, packing: Packing) -> float:
+    """Permeability along parallel fibres, m2: K = (8 R^2 / c) (1 - Vf)^3 / Vf^2.
+
+    c = 57 (square), 53 (hexagonal). For the inside of a bundle: fabrics with gaps between bundles pass 10
+    to 1000 times more. Vf between 0 and the densest packing, else OutOfRangeError.
+    Source: Gebart, J. Compos. Mater. 26(8):1100-1133, 1992 (constants from memory).
+    """
+    _check_fraction(fibre_volume_fraction, most=_DENSEST_FIBRE_FRACTION[packing])
+    return 8 * fibre_radius_m**2 / _GEBART_ALONG_C[packing] * _void_ratio_term(fibre_volume_fraction)
+
+
+def gebart_across_m2(*, fibre_radius_m: float, fibre_volume_fraction: float, packing: Packing) -> float:
+    """Permeability across parallel fibres, m2: K = C1 (sqrt(Vf_max / Vf) - 1)^(5/2) R^2.
+
+    C1 = 16 / (9 pi sqrt 2), Vf_max = pi / 4 (square); 16 / (9 pi sqrt 6), pi / (2 sqrt 3) (hexagonal).
+    Range, errors and source as for `gebart_along_m2`.
+    """
+    densest = _DENSEST_FIBRE_FRACTION[packing]
+    _check_fraction(fibre_volume_fraction, most=densest)
+    gap = math.sqrt(densest / fibre_volume_fraction) - 1
+    return _GEBART_ACROSS_C1[packing] * math.pow(gap, 2.5) * fibre_radius_m**2
+
+
+def _void_ratio_term(fibre_volume_fraction: float) -> float:
+    return (1 - fibre_volume_fraction) ** 3 / fibre_volume_fraction**2
+
+
+def _check_fraction(fibre_volume_fraction: float, *, most: float) -> None:
+    if not 0 < fibre_volume_fraction < most:
+        raise OutOfRangeError(
+            f"fibre volume fraction must lie between 0 and {most:.3f}, found {fibre_volume_fraction}"
+        )
