@@ -78,10 +78,7 @@ def gel_time_in_history_s(
     for start, end in pairwise(history):
         until_end = spent + _spent_share(start, end, end[0], gel_time_at_s)
         if until_end >= 1:
-            left = 1 - spent
-            return float(
-                brentq(lambda age_s: _spent_share(start, end, age_s, gel_time_at_s) - left, start[0], end[0])
-            )
+            return _age_when_spent_s(start, end, 1 - spent, gel_time_at_s)
         spent = until_end
     last_s, last_k = history[-1]
     return last_s + (1 - spent) * gel_time_at_s(last_k)
@@ -93,7 +90,7 @@ def _spent_share(
     until_s: float,
     gel_time_at_s: Callable[[float], float],
 ) -> float:
-    """Share of the gel time used up from `start` to `until_s` on the straight line of temperature to `end`."""
+    """Share of the gel time used up from `start` to `until_s`, temperature on a straight line to `end`."""
     (start_s, start_k), (end_s, end_k) = start, end
     if until_s == start_s:
         return 0.0
@@ -102,6 +99,18 @@ def _spent_share(
         return 1 / gel_time_at_s(start_k + (end_k - start_k) * (age_s - start_s) / (end_s - start_s))
 
     return float(quad(rate_1_s, start_s, until_s)[0])
+
+
+def _age_when_spent_s(
+    start: tuple[float, float],
+    end: tuple[float, float],
+    share: float,
+    gel_time_at_s: Callable[[float], float],
+) -> float:
+    """Age between `start` and `end` at which this share more of the gel time is used up."""
+    return float(
+        brentq(lambda age_s: _spent_share(start, end, age_s, gel_time_at_s) - share, start[0], end[0])
+    )
 
 
 def _levels(points: tuple[tuple[float, float, float], ...]) -> list[float]:
