@@ -1,0 +1,33 @@
+"""After the shot: what is kept up, and what is written down. Common practice, no source; data sheets decide."""
+
+from __future__ import annotations
+
+from optimiser.case.plan_document import PlanDocument
+
+RECORD_BLANKS: tuple[str, ...] = (
+    "Initiator in at",
+    "First tap opened at",
+    "All wet at",
+    "Last vent clamped at",
+    "Resin used, kg",
+    "Resin in catch pots, kg",
+    "Gel seen at, where",
+    "Highest temperature, where",
+    "Vacuum let go at",
+    "Out of the mould at",
+    "Released by, signature",
+    "Remarks",
+)
+
+
+def after_lines(plan: PlanDocument) -> list[str]:
+    """What the crew does until the part may be touched."""
+    return [
+        "Keep the vacuum on, the pump running and watched, until the resin has cured. "
+        f"How long: per the data sheet of {plan.conditions.resin}.",
+        "Leave every feed tap and clamped hose as the last step left it.",
+        "Feel nothing by hand: follow the temperature of thick places with an instrument until it falls.",
+        "Let the vacuum go, and take the part out, only when the data sheet's hold time is over "
+        "and the person in charge says so.",
+        "Keep this sheet with the part's records.",
+    ]

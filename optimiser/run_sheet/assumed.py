@@ -1,0 +1,15 @@
+"""What the plan takes for granted, and what it warns of: the compact list."""
+
+from __future__ import annotations
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.wording import number
+
+
+def assumption_lines(plan: PlanDocument) -> list[str]:
+    """'This plan assumes ...': the spread it allows for, then every value the case left out."""
+    spread = (
+        f"permeability within ±{number(plan.permeability_spread_percent)} % "
+        "(the minutes in brackets are the runs at both ends)"
+    )
+    return [spread, *(f"{item.value}: {item.why} [{item.path or '/'}]" for item in plan.assumptions)]

@@ -1,0 +1,149 @@
+"""Checks before the shot: what the plan was made for, beside a blank for what the morning shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optimiser.case.plan_document import Conditions, PlanDocument, ResinQuantities
+from optimiser.run_sheet.identity import sheet_mark
+from optimiser.run_sheet.taps import taps_of
+from optimiser.run_sheet.wording import number, to_have, weighed
+
+
+@dataclass(frozen=True, kw_only=True)
+class Check:
+    """One thing to look at, with room for the reading."""
+
+    what: str
+    planned: str
+    blank: str
+    """Unit or words after the blank; empty: a tick is enough."""
+
+
+def checks(plan: PlanDocument) -> list[Check]:
+    """All checks, in the order of the morning: bag, climate, resin, taps, people."""
+    return [*_bag(plan.conditions), *_climate(plan.conditions), *_resin(plan), *_taps(plan), *_people(plan.conditions)]
+
+
+def _bag(at: Conditions) -> list[Check]:
+    return [
+        Check(
+            what="Vacuum under the bag",
+            planned=f"{number(at.vacuum_mbar_abs)} mbar abs or lower (ambient {number(at.ambient_mbar_abs)})",
+            blank="mbar abs",
+        ),
+        Check(what="Drop test, pump shut off", planned=_drop_limit(at), blank="mbar in … min"),
+        Check(what="Catch pots empty, lids and seals whole, rated for vacuum", planned="", blank=""),
+    ]
+
+
+def _drop_limit(at: Conditions) -> str:
+    if at.drop_test_most_mbar is None:
+        return "the yard's own limit: ……… mbar in ……… min"
+    most = f"at most {number(at.drop_test_most_mbar)} mbar"
+    over = "……… min" if at.drop_test_min is None else f"{number(at.drop_test_min)} min"
+    return f"{most} in {over} (the shop's own limit)"
+
+
+def _climate(at: Conditions) -> list[Check]:
+    gap = at.mould_temperature_c - at.dew_point_c
+    dew = f"dew point {number(at.dew_point_c)} °C at {number(at.humidity_percent)} % humidity"
+    wet = " STOP: AS PLANNED THE MOULD IS NOT ABOVE THE DEW POINT." if gap <= 0 else ""
+    return [
+        Check(what="Mould temperature, coldest place", planned=f"{number(at.mould_temperature_c)} °C", blank="°C"),
+        Check(
+            what="Mould warmer than the dew point",
+            planned=f"{dew}; mould {number(round(abs(gap), 1))} °C {'above' if gap > 0 else 'at or below'} it.{wet}",
+            blank="°C dew point",
+        ),
+    ]
+
+
+def _resin(plan: PlanDocument) -> list[Check]:
+    at = plan.conditions
+    return [
+        Check(what="Resin and batch on every drum", planned=f"{at.resin}, batch {at.batch}", blank=""),
+        Check(what="Resin temperature", planned=f"{number(at.resin_temperature_c)} °C", blank="°C"),
+        Check(what="Resin on hand", planned=f"{to_have(plan.resin.total_kg)} or more", blank="kg"),
+        Check(what="Initiator level, as per the data sheet of this batch", planned=_level(at), blank="%"),
+        Check(what="Initiator on hand", planned=f"{weighed(plan.resin.initiator_kg)} for the whole shot", blank="kg"),
+    ]
+
+
+def _level(at: Conditions) -> str:
+    low, high = at.initiator_range_percent
+    inside = low <= at.initiator_percent <= high
+    level = f"{number(at.initiator_percent)} %; maker's range as entered {number(low)} to {number(high)} %"
+    return level if inside else f"{level}. STOP: OUTSIDE THE RANGE."
+
+
+def _taps(plan: PlanDocument) -> list[Check]:
+    taps = taps_of(plan)
+    lines = [tap.label for tap in taps if tap.kind == "line"]
+    vents = [tap.label for tap in taps if tap.kind == "vent"]
+    return [
+        Check(what=f"EVERY TAP SHUT ({len(lines)})", planned=" · ".join(lines), blank=""),
+        Check(what=f"EVERY VENT OPEN ({len(vents)})", planned=" · ".join(vents), blank=""),
+        Check(
+            what="Labels on hose end and manifold are the same as on this sheet",
+            planned=f"all carry sheet {sheet_mark(plan)}",
+            blank="",
+        ),
+        Check(what="Hose ends under resin, hoses without a kink", planned=plan.conditions.supply, blank=""),
+    ]
+
+
+def _people(at: Conditions) -> list[Check]:
+    hands = "1 person" if at.hands == 1 else f"{at.hands} people"
+    return [
+        Check(
+            what="At the taps",
+            planned=f"{hands}, about {number(at.seconds_per_action)} s for each tap",
+            blank="names",
+        ),
+        Check(what="Person in charge, reachable for the whole shot", planned="", blank="name, phone"),
+        Check(what="One clock that all can see", planned="", blank=""),
+        Check(what="Cautions on this sheet read out", planned="", blank=""),
+    ]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Quantity:
+    """Resin for one use."""
+
+    use: str
+    amount: str
+
+
+def quantities(resin: ResinQuantities) -> list[Quantity]:
+    """Mixed resin by use, without the total."""
+    uses = {
+        "Laminate": resin.laminate_kg,
+        "Core": resin.core_kg,
+        "Flow mesh": resin.flow_mesh_kg,
+        "Feed lines": resin.feed_lines_kg,
+        "Hoses and manifold": resin.hoses_and_manifold_kg,
+        "Drawn into vents": resin.drawn_into_vents_kg,
+        "Reserve": resin.reserve_kg,
+    }
+    return [Quantity(use=use, amount=f"{mass_kg:.1f} kg") for use, mass_kg in uses.items()]
+
+
+def mix_lines(plan: PlanDocument) -> list[str]:
+    """Initiator and mixes, in sentences."""
+    resin = plan.resin
+    lines = [
+        f"Initiator in all: {weighed(resin.initiator_kg)} "
+        f"({number(resin.initiator_percent)} %, as per the data sheet of this batch)."
+    ]
+    if resin.mixes is not None:
+        lines.append(f"Mixes: {resin.mixes}. Mix a batch only when the one before runs low.")
+    return lines
+
+
+MOST_MIX_BLANKS = 12
+
+
+def mix_blanks(plan: PlanDocument) -> int:
+    """How many mixes get a line to fill in."""
+    return min(plan.resin.mixes or 1, MOST_MIX_BLANKS)

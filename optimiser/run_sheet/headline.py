@@ -1,0 +1,79 @@
+"""What stands at the top of the first page: the job, the verdict in big words, and what the plan holds for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optimiser.case.plan_document import PlanDocument, Verdict
+from optimiser.run_sheet.wording import is_short, minute_range, minutes, number
+
+DO_NOT_INFUSE = "DO NOT INFUSE FROM THIS SHEET"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fact:
+    """One thing the crew compares with the morning."""
+
+    name: str
+    value: str
+    note: str = ""
+
+
+def is_verified(plan: PlanDocument) -> bool:
+    return plan.verdict is Verdict.VERIFIED
+
+
+def verdict_words(plan: PlanDocument) -> str:
+    return "VERIFIED BY CALCULATION" if is_verified(plan) else DO_NOT_INFUSE
+
+
+def verdict_note(plan: PlanDocument) -> str:
+    if is_verified(plan):
+        return "for the conditions below and for no others. The person in charge releases the shot."
+    return "No sequence that meets every requirement was found or confirmed. Nothing on this sheet is an order."
+
+
+def facts(plan: PlanDocument) -> list[Fact]:
+    """Resin, initiator, temperatures and vacuum the plan holds for."""
+    at = plan.conditions
+    low, high = at.initiator_range_percent
+    return [
+        Fact(name="Resin", value=at.resin, note=f"batch {at.batch}"),
+        Fact(
+            name="Initiator",
+            value=f"{number(at.initiator_percent)} %",
+            note=f"maker's range as entered {number(low)} to {number(high)} %",
+        ),
+        Fact(name="Mould", value=f"{number(at.mould_temperature_c)} °C"),
+        Fact(name="Resin temperature", value=f"{number(at.resin_temperature_c)} °C"),
+        Fact(name="Vacuum", value=f"{number(at.vacuum_mbar_abs)} mbar abs"),
+        Fact(name="Supply", value=at.supply),
+    ]
+
+
+def clock_facts(plan: PlanDocument) -> list[Fact]:
+    """When all is wet, and the gel limit."""
+    short = is_short(plan.wet_out_s)
+    limit = minutes(plan.gel_limit_s, short=short, rounded=_down)
+    gel = minutes(plan.gel_time_s, short=short, rounded=_down)
+    wet = "not all wet" if plan.wet_out_s is None else f"min {minutes(plan.wet_out_s, short=short)}"
+    spread = minute_range(*plan.spread_wet_out_s, short=short)
+    return [
+        Fact(
+            name="GEL CLOCK LIMIT",
+            value=f"min {limit}",
+            note=f"resin everywhere before this. Gel at min {gel}, of which "
+            f"{number(100 * plan.conditions.gel_fraction)} % may be used.",
+        ),
+        Fact(name="All wet, expected", value=wet, note=f"between {spread}" if spread else ""),
+    ]
+
+
+CLOCK_RULE = (
+    "Min 0 is when the first tap opens. The resin's own clock starts when the initiator goes in: "
+    "minutes lost in between come off the limit."
+)
+
+
+def _down(value: float) -> float:
+    return float(int(value))

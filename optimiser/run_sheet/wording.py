@@ -1,0 +1,62 @@
+"""Numbers as the crew reads them: minutes from the start, kilograms, and no more digits than anyone can use."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+SHORT_SHOT_S = 20 * 60.0
+"""Below this wet-out, whole minutes are too coarse and one decimal is printed."""
+
+
+def is_short(wet_out_s: float | None) -> bool:
+    return wet_out_s is not None and wet_out_s < SHORT_SHOT_S
+
+
+def minutes(time_s: float, *, short: bool, rounded: Callable[[float], float] = round) -> str:
+    """Minutes from the start, rounded by `rounded` to whole minutes, or to tenths in a short shot."""
+    per_minute = 10 if short else 1
+    ticks = rounded(round(time_s / 60.0 * per_minute, 6))
+    return f"{ticks / per_minute:.1f}" if short else f"{ticks:.0f}"
+
+
+def minute_range(earliest_s: float | None, latest_s: float | None, *, short: bool) -> str:
+    """'19–31', widened outwards to the printed step; empty where no range is known."""
+    if earliest_s is None or latest_s is None:
+        return ""
+    early = minutes(earliest_s, short=short, rounded=math.floor)
+    late = minutes(latest_s, short=short, rounded=math.ceil)
+    return early if early == late else f"{early}–{late}"
+
+
+def min_with_range(at_s: float, earliest_s: float | None, latest_s: float | None, *, short: bool) -> str:
+    """'min 24 (19–31)'."""
+    spread = minute_range(earliest_s, latest_s, short=short)
+    middle = f"min {minutes(at_s, short=short)}"
+    return f"{middle} ({spread})" if spread else middle
+
+
+def kilograms(mass_kg: float) -> str:
+    """Whole kilograms from 20 kg on, tenths below."""
+    return f"{mass_kg:.0f} kg" if mass_kg >= 20 else f"{mass_kg:.1f} kg"
+
+
+def weighed(mass_kg: float) -> str:
+    """A quantity that is put on the scales: at least three figures, grams at the finest."""
+    decimals = 1 if mass_kg >= 10 else 2 if mass_kg >= 1 else 3
+    return f"{mass_kg:.{decimals}f} kg"
+
+
+def to_have(mass_kg: float) -> str:
+    """A quantity that must be on hand: rounded up to a tenth of a kilogram."""
+    return f"{math.ceil(round(mass_kg * 10, 6)) / 10:.1f} kg"
+
+
+def number(value: float) -> str:
+    """A planned reading without trailing noughts."""
+    return f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
+
+
+def sentence(text: str) -> str:
+    """The text with a capital first letter."""
+    return text[:1].upper() + text[1:]
