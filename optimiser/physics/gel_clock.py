@@ -27,7 +27,7 @@ def gel_time_between_points_s(
 
     Within one initiator level ln(t_gel) is linear in 1/T (Arrhenius between neighbours). Between the two
     measured levels next to the one asked for, ln(t_gel) is linear in ln(initiator): the power law
-    t ~ C^-n that is common practice, with n from the two levels themselves. Nothing is extrapolated:
+    t ~ C^-n (common practice, no source), with n from the two levels themselves. Nothing is extrapolated:
     OutOfRangeError outside the levels, or outside the temperatures measured at a level that is needed.
     """
     levels = _levels(points)
