@@ -1,0 +1,1 @@
+"""The command line: data on stdout, everything else on stderr, and an exit code that says what happened."""

@@ -1,0 +1,43 @@
+"""The command `tapcall`."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from api.cli.listings import demos, schema
+from api.cli.plan import check, plan
+from api.cli.readback import readback
+from api.cli.serve import serve
+from optimiser import __version__
+
+app = typer.Typer(
+    name="tapcall",
+    help="Finds and verifies the order in which the feed lines of a resin infusion are opened, and prints it "
+    "as a run sheet.\n\nStart with: tapcall plan",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+for command in (plan, check, readback, schema, demos, serve):
+    app.command()(command)
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        print(f"tapcall {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    pass
+
+
+if __name__ == "__main__":
+    app()

@@ -1,0 +1,73 @@
+"""`tapcall plan` and `tapcall check`: both end in a plan and tell it the same way."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from api.cli.case_argument import DEFAULT_CASE, CaseArgument, case_path
+from api.cli.exits import Debug, ExitCode, ending_well
+from api.cli.out_folder import fill_out_folder, ready_out_folder
+from api.cli.progress_bar import progress_on_stderr
+from api.cli.result_text import result_text
+from optimiser.case.plan_document import PlanDocument, Verdict
+from optimiser.case.planning import check_sequence_of_case, plan_case
+from optimiser.case.read_case import read_case
+from optimiser.case.sequence_document import read_sequence
+
+AsJson = Annotated[bool, typer.Option("--json", help="Print plan.json on stdout instead of the short result.")]
+Out = Annotated[
+    Path | None,
+    typer.Option("--out", metavar="DIR", help="Folder for plan.json, run sheet, wet-out map and tap labels."),
+]
+
+
+def plan(case: CaseArgument = DEFAULT_CASE, out: Out = None, as_json: AsJson = False, debug: Debug = False) -> None:
+    """Find the order in which to open the taps, verify it, and write the run sheet.
+
+    Without --out the files go to a folder named after the case; with --json alone, none are written.
+
+    Exit code: 0 verified, 2 bad input, 3 no admissible sequence (the result says why), 1 a fault of ours.
+
+    Example: tapcall plan hull_side --out monday
+    """
+    with ending_well(debug=debug):
+        path = case_path(case)
+        shot = read_case(path)
+        folder = out if out is not None or as_json else Path(f"{path.stem}-plan")
+        if folder is not None:
+            ready_out_folder(folder)
+        with progress_on_stderr() as on_progress:
+            found = plan_case(shot, progress=on_progress)
+        _tell(found, folder, as_json=as_json)
+
+
+def check(
+    case: CaseArgument,
+    sequence: Annotated[Path, typer.Argument(metavar="SEQUENCE", help="A sequence file (YAML or JSON).")],
+    out: Out = None,
+    as_json: AsJson = False,
+    debug: Debug = False,
+) -> None:
+    """Check a sequence that you wrote: would it wet out in time, and without locking air?
+
+    Exit code: 0 clean, 3 it would lock or gel, 2 bad input, 1 a fault of ours.
+
+    Example: tapcall check hull_side my-order.yaml
+    """
+    with ending_well(debug=debug):
+        shot, own = read_case(case_path(case)), read_sequence(sequence)
+        if out is not None:
+            ready_out_folder(out)
+        with progress_on_stderr() as on_progress:
+            checked = check_sequence_of_case(shot, own, progress=on_progress)
+        _tell(checked, out, as_json=as_json)
+
+
+def _tell(found: PlanDocument, folder: Path | None, *, as_json: bool) -> None:
+    written = [] if folder is None else fill_out_folder(found, folder)
+    print(found.model_dump_json(indent=2) if as_json else result_text(found, written), flush=True)
+    if found.verdict is not Verdict.VERIFIED:
+        raise typer.Exit(ExitCode.NOT_ADMISSIBLE)

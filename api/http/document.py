@@ -1,0 +1,19 @@
+"""What all documents of this service share."""
+
+from __future__ import annotations
+
+from pydantic import BaseModel, ConfigDict
+
+
+class Document(BaseModel):
+    """Descriptions in the OpenAPI page come from the lines under the fields."""
+
+    model_config = ConfigDict(use_attribute_docstrings=True)
+
+
+class Page(Document):
+    """One page of a list, newest first."""
+
+    next_cursor: str | None = None
+    next: str | None = None
+    """Address of the next page; absent on the last."""

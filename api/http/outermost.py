@@ -1,0 +1,109 @@
+"""What happens to every request and answer: an id, a log line, safe headers, and a problem for any error left over."""
+
+from __future__ import annotations
+
+import logging
+import re
+import time
+from uuid import uuid4
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import ClientDisconnect
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from api.http.problem import Problem
+from api.http.problem_kinds import INTERNAL, WRONG_HOST
+from api.logs import request_id
+
+log = logging.getLogger(__name__)
+
+LOOPBACK_HOSTS = frozenset({"127.0.0.1", "localhost", "::1"})
+
+_USABLE_REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
+_SAFE_HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
+    "Cache-Control": "no-cache",
+}
+
+
+class Outermost:
+    """Wraps the application. Headers that a route set by itself stand."""
+
+    def __init__(self, app: ASGIApp, *, only_loopback: bool) -> None:
+        self._app, self._only_loopback = app, only_loopback
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+        headers = Headers(scope=scope)
+        current = _request_id(headers)
+        reset = request_id.set(current)
+        answer = _Answer(send, current)
+        try:
+            await self._respond(scope, headers, receive, answer)
+        finally:
+            answer.log(scope)
+            request_id.reset(reset)
+
+    async def _respond(self, scope: Scope, headers: Headers, receive: Receive, answer: _Answer) -> None:
+        try:
+            if self._only_loopback and not _is_for_this_machine(headers):
+                problem = Problem(WRONG_HOST, "Address the request to 127.0.0.1 or localhost.")
+                await problem.response()(scope, receive, answer)
+                return
+            # A HEAD is answered as the GET would be; the server leaves the body out.
+            inner = {**scope, "method": "GET"} if scope["method"] == "HEAD" else scope
+            await self._app(inner, receive, answer)
+        except ClientDisconnect:
+            log.info("the client went away before its request was complete")
+        except Exception:
+            log.exception("a request went wrong")
+            if answer.status is not None:
+                raise  # too late for an answer; the server closes the connection
+            problem = Problem(INTERNAL, "The request could not be answered; nothing is known to be wrong with it.")
+            await problem.response()(scope, receive, answer)
+
+
+class _Answer:
+    """Passes an answer on, adding the headers, and remembers what became of it."""
+
+    def __init__(self, send: Send, current: str) -> None:
+        self._send, self._request_id = send, current
+        self._began_s = time.monotonic()
+        self.status: int | None = None
+
+    async def __call__(self, message: Message) -> None:
+        if message["type"] == "http.response.start":
+            self.status = message["status"]
+            headers = MutableHeaders(scope=message)
+            headers["X-Request-Id"] = self._request_id
+            for name, value in _SAFE_HEADERS.items():
+                headers.setdefault(name, value)
+        await self._send(message)
+
+    def log(self, scope: Scope) -> None:
+        log.info(
+            "request",
+            extra={
+                "method": scope["method"],
+                "path": scope["path"],
+                "status": self.status,
+                "took_ms": round((time.monotonic() - self._began_s) * 1000, 1),
+            },
+        )
+
+
+def _request_id(headers: Headers) -> str:
+    given = headers.get("x-request-id", "")
+    return given if _USABLE_REQUEST_ID.fullmatch(given) else uuid4().hex
+
+
+def _is_for_this_machine(headers: Headers) -> bool:
+    """A page in the user's browser can make its own host name point here; the Host header gives it away."""
+    host = headers.get("host", "localhost")
+    name = host.partition("]")[0].lstrip("[") if host.startswith("[") else host.partition(":")[0]
+    return name.lower() in LOOPBACK_HOSTS

@@ -1,0 +1,1 @@
+"""The routes: each asks, and answers with a document."""

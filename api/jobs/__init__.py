@@ -1,0 +1,1 @@
+"""Jobs: their states, who works on them, and how none of them is ever lost."""

@@ -1,0 +1,147 @@
+"""Keeps the jobs moving: claims them, gives each a process of its own, and notices when one dies."""
+
+from __future__ import annotations
+
+import logging
+import multiprocessing
+import os
+import threading
+import time
+from dataclasses import dataclass
+from multiprocessing.context import SpawnProcess
+
+from sqlalchemy.exc import OperationalError
+
+from api.jobs.attempt import Claim, StaleAttemptError, claim, give_up, release, renew
+from api.jobs.child import run_attempt
+from api.jobs.sweep import sweep_all, sweep_expired
+from api.settings import Settings
+from api.store.database import Database
+
+log = logging.getLogger(__name__)
+
+_PAUSE_AFTER_ERROR_S = 2.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Running:
+    claim: Claim
+    process: SpawnProcess
+    ends_at_s: float
+    """On the monotonic clock; later than this the process is taken to hang."""
+
+
+class Supervisor:
+    """One thread. It alone holds the children, so everything about them happens in one order."""
+
+    def __init__(self, database: Database, settings: Settings) -> None:
+        self._database, self._settings = database, settings
+        self._running: list[_Running] = []
+        self._next_renewal_s = 0.0
+        self._woken, self._stopping = threading.Event(), threading.Event()
+        self._thread = threading.Thread(target=self._run, name="supervisor")
+
+    def start(self) -> None:
+        """Give back what an earlier service left in the middle, then begin to claim."""
+        for job_id in sweep_all(self._database, most_attempts=self._settings.most_attempts):
+            log.warning("found a job that a dead service was running", extra={"job": job_id})
+        self._thread.start()
+
+    def wake(self) -> None:
+        """There may be a new job; look now instead of at the next poll."""
+        self._woken.set()
+
+    def stop(self) -> None:
+        """End the children, hand their jobs back unharmed, and wait until that is done."""
+        self._stopping.set()
+        self._woken.set()
+        self._thread.join()
+
+    @property
+    def is_alive(self) -> bool:
+        return self._thread.is_alive()
+
+    def _run(self) -> None:
+        while not self._stopping.is_set():
+            try:
+                self._turn()
+            except OperationalError as error:
+                log.error("the store does not answer, trying again", extra={"cause": str(error.orig)})
+                self._stopping.wait(_PAUSE_AFTER_ERROR_S)
+            except Exception:
+                log.exception("a turn of the supervisor went wrong, trying again")
+                self._stopping.wait(_PAUSE_AFTER_ERROR_S)
+            self._woken.wait(self._settings.poll_s)
+            self._woken.clear()
+        self._release_all()
+
+    def _turn(self) -> None:
+        self._reap()
+        self._end_overdue()
+        if time.monotonic() >= self._next_renewal_s:
+            self._renew()  # before the sweep, so that a jump of the clock cannot sweep away our own
+            sweep_expired(self._database, most_attempts=self._settings.most_attempts)
+            self._next_renewal_s = time.monotonic() + self._settings.heartbeat_s
+        while len(self._running) < self._settings.job_processes and self._start_next():
+            pass
+
+    def _start_next(self) -> bool:
+        taken = claim(self._database, lease_s=self._settings.lease_s)
+        if taken is None:
+            return False
+        process = multiprocessing.get_context("spawn").Process(
+            target=run_attempt, args=(self._settings, taken.token, os.getpid()), name=taken.job_id
+        )
+        ends_at_s = time.monotonic() + self._settings.attempt_limit_s
+        process.start()
+        self._running.append(_Running(claim=taken, process=process, ends_at_s=ends_at_s))
+        log.info(
+            "attempt started", extra={"job": taken.job_id, "attempt": taken.number, "process": process.pid}
+        )
+        return True
+
+    def _reap(self) -> None:
+        for running in [each for each in self._running if not each.process.is_alive()]:
+            code = running.process.exitcode
+            if code == 0:
+                log.info("attempt ended", extra={"job": running.claim.job_id})
+            self._forget(running, reason=f"its process ended with exit code {code}")
+
+    def _end_overdue(self) -> None:
+        for running in [each for each in self._running if time.monotonic() > each.ends_at_s]:
+            running.process.kill()
+            running.process.join()
+            self._forget(running, reason=f"it took longer than {self._settings.attempt_limit_s:g} s")
+
+    def _forget(self, running: _Running, *, reason: str) -> None:
+        """Record the end of a process; an attempt that has finished by itself is already closed to this."""
+        try:
+            state = give_up(
+                self._database,
+                running.claim.token,
+                reason=reason,
+                most_attempts=self._settings.most_attempts,
+            )
+            log.error("attempt lost", extra={"job": running.claim.job_id, "reason": reason, "now": state})
+        except StaleAttemptError:
+            pass
+        self._running.remove(running)
+        running.process.close()
+
+    def _renew(self) -> None:
+        for running in self._running:
+            if not renew(self._database, running.claim.token, lease_s=self._settings.lease_s):
+                running.process.kill()
+
+    def _release_all(self) -> None:
+        for running in self._running:
+            running.process.kill()
+            running.process.join()
+            try:
+                release(self._database, running.claim.token)
+            except StaleAttemptError:
+                pass
+            except OperationalError:
+                log.exception("could not hand back a job; the next start will", extra={"job": running.claim.job_id})
+            running.process.close()
+        self._running.clear()

@@ -1,0 +1,52 @@
+"""Newest-first pages over a table with `created_at` and `id`."""
+
+from __future__ import annotations
+
+import base64
+import binascii
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, Row, Select, tuple_
+
+
+class CursorError(ValueError):
+    """The text is not a cursor that this service gave out."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Page:
+    rows: Sequence[Row[Any]]
+    next_cursor: str | None
+    """None: this was the last page."""
+
+
+def read_page(connection: Connection, query: Select[Any], *, limit: int, cursor: str | None) -> Page:
+    """The next `limit` rows after `cursor`. Rows that arrive meanwhile are newer, so no page repeats or skips one."""
+    created_at, row_id = query.selected_columns["created_at"], query.selected_columns["id"]
+    if cursor is not None:
+        query = query.where(tuple_(created_at, row_id) < tuple_(*_position(cursor)))
+    rows = connection.execute(query.order_by(created_at.desc(), row_id.desc()).limit(limit + 1)).all()
+    if len(rows) <= limit:
+        return Page(rows=rows, next_cursor=None)
+    return Page(rows=rows[:limit], next_cursor=_cursor(rows[limit - 1]))
+
+
+def _cursor(last: Row[Any]) -> str:
+    text = json.dumps([last.created_at.isoformat(), last.id])
+    return base64.urlsafe_b64encode(text.encode()).decode().rstrip("=")
+
+
+def _position(cursor: str) -> tuple[datetime, str]:
+    try:
+        text = base64.urlsafe_b64decode(cursor + "=" * (-len(cursor) % 4))
+        created_at, row_id = json.loads(text)
+        position = datetime.fromisoformat(created_at), str(row_id)
+    except (binascii.Error, ValueError, TypeError, RecursionError) as error:
+        raise CursorError("not a cursor of this service") from error
+    if position[0].tzinfo is None:
+        raise CursorError("not a cursor of this service")
+    return position
