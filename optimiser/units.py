@@ -57,3 +57,19 @@ def kg_min_from_m3_s(flow_m3_s: float, density_kg_m3: float) -> float:
 
 def litres_from_m3(volume_m3: float) -> float:
     return volume_m3 * 1e3
+
+
+def m3_from_litres(volume_litres: float) -> float:
+    return volume_litres * 1e-3
+
+
+def m2_from_cm2(area_cm2: float) -> float:
+    return area_cm2 * 1e-4
+
+
+def m_from_um(length_um: float) -> float:
+    return length_um * 1e-6
+
+
+def fraction_from_percent(share_percent: float) -> float:
+    return share_percent / 100.0

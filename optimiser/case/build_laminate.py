@@ -1,0 +1,77 @@
+"""From the laminates of a document to stacks of layers in SI. The document must have passed its checks."""
+
+from __future__ import annotations
+
+from optimiser.case.build_core import core_layer, flow_mesh_layer
+from optimiser.case.build_ply import ply_layer, ratio_to_test
+from optimiser.case.case_document import CaseDocument
+from optimiser.case.laminate_document import (
+    CoreLayer,
+    FlowMeshLayer,
+    LaminateDocument,
+    LayerDocument,
+    MeasuredPermeability,
+    PlyLayer,
+)
+from optimiser.case.plan_document import Assumption
+from optimiser.case.pointer import pointer
+from optimiser.part.laminate import Laminate, Layer
+
+_SAME_CONTENT_PERCENT = 0.05
+"""Fibre volume contents this close are one: finer than anyone measures."""
+
+
+def laminates_of(document: CaseDocument) -> dict[str, Laminate]:
+    return {
+        name: Laminate(
+            name=name,
+            layers=tuple(made for layer in laminate.layers for made in _layers(document, laminate, layer)),
+        )
+        for name, laminate in document.laminates.items()
+    }
+
+
+def content_percent(ply: PlyLayer, laminate: LaminateDocument) -> float:
+    """Fibre volume content of a ply: its own, else that of its laminate."""
+    stated = (ply.fibre_volume_percent, laminate.fibre_volume_percent)
+    return next(percent for percent in stated if percent is not None)
+
+
+def scaled_permeabilities(document: CaseDocument) -> tuple[Assumption, ...]:
+    """Measured permeabilities used at another fibre volume content than that of their test."""
+    used = {
+        (layer.ply, content_percent(layer, laminate))
+        for laminate in document.laminates.values()
+        for layer in laminate.layers
+        if isinstance(layer, PlyLayer)
+    }
+    scalings = (_scaling(document, name, percent) for name, percent in sorted(used))
+    return tuple(scaling for scaling in scalings if scaling is not None)
+
+
+def _layers(document: CaseDocument, laminate: LaminateDocument, layer: LayerDocument) -> list[Layer]:
+    match layer:
+        case PlyLayer():
+            percent = content_percent(layer, laminate)
+            ply = ply_layer(layer, document.reinforcements[layer.ply], fibre_volume_percent=percent)
+            return [ply] * layer.count
+        case CoreLayer():
+            density_kg_m3 = document.resin.density_kg_m3
+            return [core_layer(layer.core, document.cores[layer.core], resin_density_kg_m3=density_kg_m3)]
+        case FlowMeshLayer():
+            return [flow_mesh_layer(layer.flow_mesh, document.flow_meshes[layer.flow_mesh])]
+
+
+def _scaling(document: CaseDocument, name: str, percent: float) -> Assumption | None:
+    permeability = document.reinforcements[name].permeability
+    if not isinstance(permeability, MeasuredPermeability):
+        return None
+    tested_percent = permeability.measured.at_fibre_volume_percent
+    if abs(tested_percent - percent) < _SAME_CONTENT_PERCENT:
+        return None
+    ratio = ratio_to_test(permeability, fibre_volume_percent=percent)
+    return Assumption(
+        path=pointer("reinforcements", name, "permeability", "measured"),
+        value=f"times {ratio:.3g} from {tested_percent:g} % to {percent:g} % fibre volume",
+        why="scaled by (1 - Vf)^3 / Vf^2 (Kozeny-Carman); a test at this content would be better",
+    )

@@ -1,0 +1,111 @@
+"""From sheet, areas, lines and vents of a document to the part in SI."""
+
+from __future__ import annotations
+
+from optimiser.case.build_laminate import laminates_of
+from optimiser.case.case_document import CaseDocument
+from optimiser.case.layout_document import (
+    FeedLineDocument,
+    OutlineSheet,
+    SectionDocument,
+    SurfaceDocument,
+    SurfaceSheet,
+    VentDocument,
+)
+from optimiser.part.part import (
+    FeedLine,
+    HeightPoint,
+    LaminateArea,
+    LineUse,
+    Outline,
+    Part,
+    Point2,
+    TriangleSurface,
+    Vent,
+)
+from optimiser.units import fraction_from_percent, m3_from_litres, m_from_mm
+
+_INLET_SHARE = {"start": 0.0, "middle": 0.5, "end": 1.0}
+
+
+def part_of(document: CaseDocument) -> Part:
+    sheet, laminates = document.sheet, laminates_of(document)
+    return Part(
+        outlines=_outlines(sheet) if isinstance(sheet, OutlineSheet) else (),
+        heights=_heights(sheet) if isinstance(sheet, OutlineSheet) else (),
+        surface=_surface(sheet.surface) if isinstance(sheet, SurfaceSheet) else None,
+        areas=tuple(
+            LaminateArea(
+                name=area.name,
+                laminate=laminates[area.laminate],
+                border_m=None if area.border_mm is None else _ring(area.border_mm),
+            )
+            for area in document.areas
+        ),
+        feed_lines=tuple(
+            _feed_line(line, section) for line in document.feed_lines for section in line.sections
+        ),
+        vents=tuple(_vent(vent) for vent in document.vents),
+    )
+
+
+def _outlines(sheet: OutlineSheet) -> tuple[Outline, ...]:
+    return tuple(
+        Outline(
+            name=outline.name,
+            border_m=_ring(outline.border_mm),
+            holes_m=tuple(_ring(hole) for hole in outline.holes_mm),
+        )
+        for outline in sheet.outlines
+    )
+
+
+def _heights(sheet: OutlineSheet) -> tuple[HeightPoint, ...]:
+    return tuple(
+        HeightPoint(at_m=_point(point.at_mm), height_m=m_from_mm(point.height_mm)) for point in sheet.heights
+    )
+
+
+def _surface(surface: SurfaceDocument) -> TriangleSurface:
+    return TriangleSurface(
+        vertices_m=tuple((m_from_mm(x), m_from_mm(y), m_from_mm(z)) for x, y, z in surface.vertices_mm),
+        triangles=surface.triangles,
+    )
+
+
+def _point(point_mm: tuple[float, float]) -> Point2:
+    return m_from_mm(point_mm[0]), m_from_mm(point_mm[1])
+
+
+def _ring(corners_mm: tuple[tuple[float, float], ...]) -> tuple[Point2, ...]:
+    """Corners without the repeated first one that some drawings end with."""
+    closed = corners_mm[0] == corners_mm[-1]
+    return tuple(_point(corner) for corner in (corners_mm[:-1] if closed else corners_mm))
+
+
+def _run(run_mm: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...], ...]:
+    return tuple(tuple(m_from_mm(value) for value in point) for point in run_mm)
+
+
+def _feed_line(line: FeedLineDocument, section: SectionDocument) -> FeedLine:
+    inlet = section.inlet
+    return FeedLine(
+        label=line.label_of(section),
+        line=line.name,
+        run_m=_run(section.run_mm),
+        bore_m=m_from_mm(line.bore_mm),
+        inlet_share=_INLET_SHARE[inlet] if isinstance(inlet, str) else fraction_from_percent(inlet),
+        hose_bore_m=m_from_mm(line.hose_bore_mm),
+        hose_length_m=m_from_mm(section.hose_length_mm),
+        use=LineUse(line.use),
+    )
+
+
+def _vent(vent: VentDocument) -> Vent:
+    return Vent(
+        label=vent.name,
+        run_m=_run(vent.run_mm),
+        bore_m=m_from_mm(vent.bore_mm),
+        hose_length_m=m_from_mm(vent.hose_length_mm),
+        catch_pot_m3=m3_from_litres(vent.catch_pot_litres),
+    )

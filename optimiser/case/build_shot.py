@@ -1,0 +1,118 @@
+"""From a document in shop units to the shot in SI. The document must have passed its checks."""
+
+from __future__ import annotations
+
+from optimiser.case.build_part import part_of
+from optimiser.case.case_document import CaseDocument
+from optimiser.case.process_document import Mixes, OpenContainer, ProcessDocument, SupplyDocument
+from optimiser.case.resin_document import ResinDocument
+from optimiser.case.sequence_document import sequence_of
+from optimiser.part.resin import GelPoint, Resin, ViscosityPoint
+from optimiser.part.shot import Crew, Process, Search, ShopRules, Shot, Supply, SupplyKind
+from optimiser.units import (
+    fraction_from_percent,
+    k_from_c,
+    m2_from_cm2,
+    m3_from_litres,
+    m3_s_from_kg_min,
+    m_from_mm,
+    pa_from_mbar,
+    pa_s_from_mpa_s,
+    s_from_min,
+)
+
+
+def shot_of(document: CaseDocument) -> Shot:
+    return Shot(
+        name=document.name,
+        part=part_of(document),
+        resin=_resin(document.resin),
+        supply=_supply(document),
+        process=_process(document.process),
+        crew=Crew(hands=document.crew.hands, action_s=document.crew.seconds_per_action),
+        rules=_rules(document),
+        search=_search(document),
+    )
+
+
+def _resin(resin: ResinDocument) -> Resin:
+    return Resin(
+        name=resin.name,
+        batch=resin.batch,
+        density_kg_m3=resin.density_kg_m3,
+        viscosity_points=tuple(
+            ViscosityPoint(
+                temperature_k=k_from_c(point.temperature_c),
+                viscosity_pa_s=pa_s_from_mpa_s(point.viscosity_mpa_s),
+            )
+            for point in resin.viscosity_points
+        ),
+        gel_points=tuple(
+            GelPoint(
+                temperature_k=k_from_c(point.temperature_c),
+                initiator_fraction=fraction_from_percent(point.initiator_percent),
+                gel_time_s=s_from_min(point.gel_time_min),
+            )
+            for point in resin.gel_time_points
+        ),
+        initiator_fraction=fraction_from_percent(resin.initiator.level_percent),
+        initiator_least_fraction=fraction_from_percent(resin.initiator.least_percent),
+        initiator_most_fraction=fraction_from_percent(resin.initiator.most_percent),
+    )
+
+
+def _supply(document: CaseDocument) -> Supply:
+    supply: SupplyDocument = document.supply
+    volume_m3 = m3_from_litres(supply.manifold_volume_litres)
+    if isinstance(supply, OpenContainer | Mixes):
+        return Supply(
+            kind=SupplyKind(supply.kind),
+            most_pressure_pa=pa_from_mbar(document.process.ambient_mbar_abs),
+            most_flow_m3_s=None,
+            height_m=m_from_mm(supply.surface_height_mm),
+            manifold_volume_m3=volume_m3,
+            mix_kg=supply.mix_kg if isinstance(supply, Mixes) else None,
+        )
+    return Supply(
+        kind=SupplyKind.METERING_MACHINE,
+        most_pressure_pa=pa_from_mbar(supply.pressure_cap_mbar_abs),
+        most_flow_m3_s=m3_s_from_kg_min(supply.flow_cap_kg_per_min, document.resin.density_kg_m3),
+        height_m=m_from_mm(supply.manifold_height_mm),
+        manifold_volume_m3=volume_m3,
+    )
+
+
+def _process(process: ProcessDocument) -> Process:
+    return Process(
+        ambient_pa=pa_from_mbar(process.ambient_mbar_abs),
+        vacuum_pa=pa_from_mbar(process.vacuum_mbar_abs),
+        mould_temperature_k=k_from_c(process.mould_temperature_c),
+        resin_temperature_k=k_from_c(process.resin_temperature_c),
+        room_humidity_fraction=fraction_from_percent(process.humidity_percent),
+        gel_fraction=fraction_from_percent(process.gel_fraction_percent),
+        smallest_lock_m2=m2_from_cm2(process.smallest_lock_cm2),
+        longest_run_m=m_from_mm(process.longest_run_mm),
+        reserve_fraction=fraction_from_percent(process.reserve_percent),
+    )
+
+
+def _rules(document: CaseDocument) -> ShopRules:
+    rules = document.rules
+    return ShopRules(
+        start_labels=rules.start,
+        order=rules.order,
+        own_sequence=None if rules.own_sequence is None else sequence_of(rules.own_sequence),
+    )
+
+
+def _search(document: CaseDocument) -> Search:
+    search = document.search
+    return Search(
+        cell_m=m_from_mm(search.cell_mm),
+        coarse_cell_m=m_from_mm(search.coarse_cell_mm),
+        most_zones=search.most_zones,
+        tick_s=search.tick_s,
+        rounds=search.rounds,
+        seed=search.seed,
+        solver_effort=search.solver_effort,
+    )

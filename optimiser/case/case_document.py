@@ -1,0 +1,50 @@
+"""The document a user submits: one part, one resin, one process. Shop units, the unit in every name.
+
+Fields that `assumed.py` lists may be left out of the text; they are filled in before this shape is met, so
+here every physical field is required and none has a silent default.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from optimiser.case.document_shape import DocumentShape, Name
+from optimiser.case.laminate_document import (
+    CoreDocument,
+    FlowMeshDocument,
+    LaminateDocument,
+    ReinforcementDocument,
+)
+from optimiser.case.layout_document import AreaDocument, FeedLineDocument, SheetDocument, VentDocument
+from optimiser.case.process_document import (
+    CrewDocument,
+    ProcessDocument,
+    RulesDocument,
+    SearchDocument,
+    SupplyDocument,
+)
+from optimiser.case.resin_document import ResinDocument
+
+
+class CaseDocument(DocumentShape):
+    schema_version: Literal[1]
+    name: Name
+    note: Annotated[str, Field(max_length=4000)] = ""
+    """For people; nothing is computed from it."""
+    sheet: SheetDocument
+    """Either flat outlines with heights, or a triangle surface."""
+    reinforcements: Annotated[dict[Name, ReinforcementDocument], Field(max_length=200)]
+    cores: Annotated[dict[Name, CoreDocument], Field(max_length=200, default_factory=dict)]
+    flow_meshes: Annotated[dict[Name, FlowMeshDocument], Field(max_length=200, default_factory=dict)]
+    laminates: Annotated[dict[Name, LaminateDocument], Field(min_length=1, max_length=200)]
+    areas: Annotated[tuple[AreaDocument, ...], Field(min_length=1, max_length=500)]
+    feed_lines: Annotated[tuple[FeedLineDocument, ...], Field(min_length=1, max_length=200)]
+    vents: Annotated[tuple[VentDocument, ...], Field(min_length=1, max_length=200)]
+    supply: SupplyDocument
+    resin: ResinDocument
+    process: ProcessDocument
+    crew: CrewDocument
+    rules: RulesDocument = RulesDocument()
+    search: SearchDocument = SearchDocument()

@@ -1,0 +1,46 @@
+"""What every shape of a document shares: no unknown fields, numbers are numbers, names can be printed."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, Strict
+
+LABEL_MOST_CHARACTERS = 12
+
+
+class DocumentShape(BaseModel):
+    """Base of all shapes a user writes. The text under each field is its description in the JSON Schema."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, use_attribute_docstrings=True)
+
+
+def _printable(text: str) -> str:
+    """A name must print in any font and look on paper as it does on the screen."""
+    if text != text.strip() or not text.isprintable() or not all(ord(letter) < 256 for letter in text):
+        raise ValueError("letters, digits and marks of a western keyboard, no blank at either end")
+    return text
+
+
+def _no_share_for_percent(percent: float) -> float:
+    if 0 < percent < 1:
+        raise ValueError("0, or a percentage from 1 upwards (write 25, not 0.25)")
+    return percent
+
+
+Number = Annotated[float, Strict()]
+Whole = Annotated[int, Strict()]
+Name = Annotated[str, Field(min_length=1, max_length=60), AfterValidator(_printable)]
+Label = Annotated[str, Field(min_length=1, max_length=LABEL_MOST_CHARACTERS), AfterValidator(_printable)]
+Angle = Annotated[Number, Field(ge=-360, le=360)]
+Bore = Annotated[Number, Field(ge=3, le=100)]
+HoseLength = Annotated[Number, Field(ge=20, le=50_000)]
+FibreVolumePercent = Annotated[Number, Field(ge=5, le=80)]
+InPlanePermeability = Annotated[Number, Field(ge=1e-15, le=1e-7)]
+WholePercent = Annotated[Number, Field(ge=0, le=100), AfterValidator(_no_share_for_percent)]
+"""A percentage in which a number below one is most likely a share written by mistake."""
+Coordinate = Annotated[Number, Field(ge=-200_000, le=200_000)]
+Height = Annotated[Number, Field(ge=-30_000, le=30_000)]
+PointOnSheet = tuple[Coordinate, Coordinate]
+PointInSpace = tuple[Coordinate, Coordinate, Height]
+RunPoint = Annotated[tuple[Coordinate, ...], Field(min_length=2, max_length=3)]

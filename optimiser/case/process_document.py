@@ -1,0 +1,102 @@
+"""How the shot is run: supply, pressures, temperatures, crew, rules of the shop, and how hard to look."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from optimiser.case.document_shape import DocumentShape, Height, Label, Number, Whole, WholePercent
+from optimiser.case.sequence_document import SequenceDocument
+
+ManifoldVolume = Annotated[Number, Field(ge=0, le=200)]
+ShopTemperature = Annotated[Number, Field(ge=0, le=80)]
+Labels = Annotated[tuple[Label, ...], Field(max_length=1000)]
+
+
+class OpenContainer(DocumentShape):
+    """The air presses the resin in from an open container."""
+
+    kind: Literal["open_container"]
+    surface_height_mm: Height
+    """Of the resin in the container, lowest during the shot."""
+    manifold_volume_litres: ManifoldVolume
+
+
+class MeteringMachine(DocumentShape):
+    kind: Literal["metering_machine"]
+    flow_cap_kg_per_min: Annotated[Number, Field(ge=0.05, le=200)]
+    pressure_cap_mbar_abs: Annotated[Number, Field(ge=100, le=1100)]
+    """At the manifold, absolute. Never above ambient: resin pressing harder than the air lifts the bag."""
+    manifold_height_mm: Height
+    manifold_volume_litres: ManifoldVolume
+
+
+class Mixes(DocumentShape):
+    """An open container that is kept filled, mix by mix."""
+
+    kind: Literal["mixes"]
+    mix_kg: Annotated[Number, Field(ge=0.5, le=1000)]
+    surface_height_mm: Height
+    manifold_volume_litres: ManifoldVolume
+
+
+SupplyDocument = Annotated[OpenContainer | MeteringMachine | Mixes, Field(discriminator="kind")]
+
+
+class DropTestDocument(DocumentShape):
+    """The shop's own limit for the drop test."""
+
+    most_rise_mbar: Annotated[Number, Field(ge=0.1, le=200)]
+    minutes: Annotated[Number, Field(ge=1, le=240)]
+
+
+class ProcessDocument(DocumentShape):
+    ambient_mbar_abs: Annotated[Number, Field(ge=700, le=1100)]
+    """Air pressure in the shop, absolute, not reduced to sea level."""
+    vacuum_mbar_abs: Annotated[Number, Field(ge=0.5, le=500)]
+    """What is left under the bag, absolute."""
+    mould_temperature_c: ShopTemperature
+    resin_temperature_c: ShopTemperature
+    humidity_percent: Annotated[Number, Field(ge=2, le=100)]
+    """Relative humidity of the shop."""
+    gel_fraction_percent: Annotated[Number, Field(ge=10, le=100)]
+    """Share of the gel time that wet-out may take."""
+    smallest_lock_cm2: Annotated[Number, Field(ge=0, le=10_000)]
+    """Locked regions smaller than this are listed but do not fail a sequence."""
+    longest_run_mm: Annotated[Number, Field(ge=50, le=20_000)]
+    """Warn where resin travels further than this from a line."""
+    reserve_percent: WholePercent
+    """Resin bought beyond what part, lines and pots take."""
+    permeability_spread_percent: Annotated[WholePercent, Field(le=90)]
+    """The plan is also judged with all permeabilities higher and lower by this much."""
+    drop_test: DropTestDocument | None = None
+
+
+class CrewDocument(DocumentShape):
+    hands: Annotated[Whole, Field(ge=1, le=20)]
+    """People who work taps at the same time."""
+    seconds_per_action: Annotated[Number, Field(ge=1, le=900)]
+    """One person, one tap, walking included."""
+
+
+class RulesDocument(DocumentShape):
+    start: Labels = ()
+    """Taps that must be the first to open; empty: the choice is free."""
+    order: Labels = ()
+    """Taps that must open in this order."""
+    own_sequence: SequenceDocument | None = None
+    """A sequence the shop has; the answer is never worse than this one."""
+
+
+class SearchDocument(DocumentShape):
+    """How hard to look. Nothing here changes the physics, so all of it may be left out."""
+
+    cell_mm: Annotated[Number, Field(ge=5, le=500)] = 50.0
+    coarse_cell_mm: Annotated[Number, Field(ge=10, le=1000)] = 100.0
+    most_zones: Annotated[Whole, Field(ge=10, le=1000)] = 180
+    tick_s: Annotated[Number, Field(ge=1, le=120)] = 5.0
+    rounds: Annotated[Whole, Field(ge=1, le=50)] = 8
+    seed: Annotated[Whole, Field(ge=0, le=2_000_000_000)] = 1
+    solver_effort: Annotated[Number, Field(ge=0.1, le=600)] = 4.0
+    """Deterministic time of one call of the constraint solver, in its own units."""

@@ -1,0 +1,98 @@
+"""From a file, bytes or plain data to a case: checked, with its assumptions listed, in SI."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from optimiser.case.assumed import with_assumptions
+from optimiser.case.build_laminate import scaled_permeabilities
+from optimiser.case.build_shot import shot_of
+from optimiser.case.case_document import CaseDocument
+from optimiser.case.check_case import check_case
+from optimiser.case.plain_data import refuse_odd_values
+from optimiser.case.plan_document import Assumption
+from optimiser.case.read_text import read_data
+from optimiser.case.say_found import say_found
+from optimiser.case.shape_faults import validated
+from optimiser.errors import Fault, InputError
+from optimiser.part.shot import Shot
+from optimiser.units import fraction_from_percent, pa_from_mbar, s_from_min
+
+
+@dataclass(frozen=True, kw_only=True)
+class DropTestLimit:
+    """The shop's own limit for the rise of pressure in the closed bag."""
+
+    most_rise_pa: float
+    duration_s: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Case:
+    """A document that may be planned."""
+
+    document: CaseDocument
+    """Complete: assumptions filled in."""
+    digest: str
+    """SHA-256 of the complete document in canonical JSON."""
+    shot: Shot
+    assumptions: tuple[Assumption, ...]
+    """Every value that the text left out and the physics needs."""
+    warnings: tuple[str, ...]
+    """What is odd but does not stop the work."""
+    permeability_spread_fraction: float
+    drop_test: DropTestLimit | None
+
+
+def read_case(source: Path | bytes) -> Case:
+    """The case in a YAML or JSON text; InputError with every fault found, in document order."""
+    return case_from_mapping(read_data(source))
+
+
+def case_from_mapping(data: object) -> Case:
+    """The case in plain data; InputError with every fault found."""
+    refuse_odd_values(data)
+    if not isinstance(data, Mapping):
+        raise InputError([Fault(path="", found=say_found(data), expected="a mapping: the case document")])
+    filled, assumptions = with_assumptions(data)
+    document = _document(filled, {assumption.path for assumption in assumptions})
+    warnings = check_case(document)
+    drop_test = document.process.drop_test
+    return Case(
+        document=document,
+        digest=digest_of(document),
+        shot=shot_of(document),
+        assumptions=assumptions + scaled_permeabilities(document),
+        warnings=warnings,
+        permeability_spread_fraction=fraction_from_percent(document.process.permeability_spread_percent),
+        drop_test=None
+        if drop_test is None
+        else DropTestLimit(
+            most_rise_pa=pa_from_mbar(drop_test.most_rise_mbar), duration_s=s_from_min(drop_test.minutes)
+        ),
+    )
+
+
+def digest_of(document: CaseDocument) -> str:
+    """The same for documents that say the same, whatever their layout, comments or order of keys."""
+    canonical = json.dumps(
+        document.model_dump(mode="json"),
+        sort_keys=True,
+        separators=(",", ":"),
+        ensure_ascii=False,
+        allow_nan=False,
+    )
+    return hashlib.sha256(canonical.encode()).hexdigest()
+
+
+def _document(filled: Mapping[str, object], assumed_paths: set[str]) -> CaseDocument:
+    """The validated document; a fault at an assumed place is only an echo of one that the user wrote."""
+    try:
+        return validated(CaseDocument, filled)
+    except InputError as error:
+        written = [fault for fault in error.faults if fault.path not in assumed_paths]
+        raise InputError(written or error.faults) from error

@@ -1,0 +1,46 @@
+"""The resin as its data sheet and the shop's own gel test give it."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from optimiser.case.document_shape import DocumentShape, Name, Number
+
+DataSheetTemperature = Annotated[Number, Field(ge=-10, le=100)]
+InitiatorPercent = Annotated[Number, Field(ge=0.1, le=60)]
+
+
+class ViscosityPointDocument(DocumentShape):
+    temperature_c: DataSheetTemperature
+    viscosity_mpa_s: Annotated[Number, Field(ge=5, le=5000)]
+    """Of the mixed resin when fresh."""
+
+
+class GelTimePointDocument(DocumentShape):
+    temperature_c: DataSheetTemperature
+    initiator_percent: InitiatorPercent
+    gel_time_min: Annotated[Number, Field(ge=2, le=2880)]
+
+
+class InitiatorDocument(DocumentShape):
+    """Mass of initiator (or hardener) per mass of resin, as the resin's data sheet states it."""
+
+    level_percent: InitiatorPercent
+    """For this shot."""
+    least_percent: InitiatorPercent
+    most_percent: InitiatorPercent
+    """The range that the maker of the resin allows."""
+
+
+class ResinDocument(DocumentShape):
+    name: Name
+    batch: Name
+    density_kg_m3: Annotated[Number, Field(ge=800, le=2000)]
+    """Of the liquid resin."""
+    viscosity_points: Annotated[tuple[ViscosityPointDocument, ...], Field(min_length=1, max_length=100)]
+    """Nothing is computed outside the temperatures given here."""
+    gel_time_points: Annotated[tuple[GelTimePointDocument, ...], Field(min_length=1, max_length=200)]
+    """Best from the shop's own test of this batch."""
+    initiator: InitiatorDocument

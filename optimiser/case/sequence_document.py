@@ -1,0 +1,96 @@
+"""A sequence as a user writes it: which tap, what to do, and when."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Discriminator, Field, Tag
+
+from optimiser.case.document_shape import DocumentShape, Label, Number, WholePercent
+from optimiser.case.one_of import one_key_of
+from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
+
+ClockSeconds = Annotated[Number, Field(ge=0, le=2 * 24 * 3600)]
+
+
+class AtStart(DocumentShape):
+    start: Literal[True]
+
+
+class OnReach(DocumentShape):
+    reached: Label
+    """Label of the feed line or vent to watch; a line may wait for resin to reach itself."""
+    share_percent: WholePercent = 100.0
+    """Share of its length that resin must have reached."""
+    delay_s: ClockSeconds = 0.0
+    """Wait this long after that."""
+
+
+class OnClock(DocumentShape):
+    clock_s: ClockSeconds
+    """Since the start of the shot."""
+
+
+WhenDocument = Annotated[
+    Annotated[AtStart, Tag("⟨start⟩")]
+    | Annotated[OnReach, Tag("⟨reached⟩")]
+    | Annotated[OnClock, Tag("⟨clock_s⟩")],
+    Discriminator(one_key_of("start", "reached", "clock_s")),
+]
+
+
+class StepDocument(DocumentShape):
+    action: Literal["open", "close", "clamp"]
+    """Open or close a feed line's tap; clamp a vent."""
+    label: Label
+    when: WhenDocument
+
+
+class SequenceDocument(DocumentShape):
+    schema_version: Literal[1] = 1
+    steps: Annotated[tuple[StepDocument, ...], Field(min_length=1, max_length=2000)]
+
+
+def sequence_of(document: SequenceDocument) -> Sequence:
+    return Sequence(
+        steps=tuple(
+            Step(action=Action(step.action), label=step.label, trigger=_trigger(step.when))
+            for step in document.steps
+        )
+    )
+
+
+def sequence_to_document(sequence: Sequence) -> SequenceDocument:
+    """The sequence as a document. A delay after the start or the clock becomes a clock time: as long."""
+    return SequenceDocument(
+        steps=tuple(
+            StepDocument(action=step.action.value, label=step.label, when=_when(step.trigger))
+            for step in sequence.steps
+        )
+    )
+
+
+def _trigger(when: AtStart | OnReach | OnClock) -> Trigger:
+    match when:
+        case AtStart():
+            return Trigger(kind=TriggerKind.START)
+        case OnReach():
+            return Trigger(
+                kind=TriggerKind.REACHED,
+                place=when.reached,
+                share=when.share_percent / 100.0,
+                delay_s=when.delay_s,
+            )
+        case OnClock():
+            return Trigger(kind=TriggerKind.CLOCK, at_s=when.clock_s)
+
+
+def _when(trigger: Trigger) -> AtStart | OnReach | OnClock:
+    if trigger.kind is TriggerKind.REACHED:
+        return OnReach(
+            reached=trigger.place or "", share_percent=trigger.share * 100.0, delay_s=trigger.delay_s
+        )
+    moment_s = (trigger.at_s or 0.0) + trigger.delay_s
+    if trigger.kind is TriggerKind.START and moment_s == 0:
+        return AtStart(start=True)
+    return OnClock(clock_s=moment_s)

@@ -1,0 +1,112 @@
+"""From the validator's errors to faults: the pointer, what was found, what is right in plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from difflib import get_close_matches
+from functools import cache
+from typing import TypeVar
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from optimiser.case.one_of import is_tag
+from optimiser.case.pointer import pointer
+from optimiser.case.say_expected import Schema, fields_at, say_expected
+from optimiser.case.say_found import say_found
+from optimiser.errors import Fault, InputError
+
+ShapeT = TypeVar("ShapeT", bound=BaseModel)
+Keys = tuple[str | int, ...]
+_NO_ENTRY = object()
+
+
+def validated(shape: type[ShapeT], data: object) -> ShapeT:
+    """The data in this shape; InputError with a fault for each place that does not fit."""
+    try:
+        return shape.model_validate(data)
+    except ValidationError as error:
+        schema = _schema(shape)
+        details = error.errors(include_url=False)
+        faults = (_fault(schema, data, detail) for detail in details if not _is_echo(detail))
+        raise InputError(dict.fromkeys(faults)) from error
+
+
+@cache
+def _schema(shape: type[BaseModel]) -> Schema:
+    return shape.model_json_schema()
+
+
+def _is_echo(detail: ErrorDetails) -> bool:
+    """A list that only counts as too short because entries of it failed; those are reported themselves."""
+    found = detail["input"]
+    return (
+        detail["type"] == "too_short"
+        and isinstance(found, Sequence)
+        and len(found) >= detail["ctx"]["min_length"]
+    )
+
+
+def _fault(schema: Schema, data: object, detail: ErrorDetails) -> Fault:
+    keys = _keys(data, detail)
+    path, found = pointer(*keys), say_found(detail["input"])
+    match detail["type"]:
+        case "missing":
+            return Fault(path=path, found="nothing", expected=say_expected(schema, keys))
+        case "extra_forbidden":
+            known = fields_at(schema, keys[:-1])
+            close = get_close_matches(str(keys[-1]), known, n=1)
+            remedy = f"did you mean '{close[0]}'?" if close else ""
+            expected = f"one of {_listed(known)}"
+            return Fault(path=path, found="an unknown field", expected=expected, remedy=remedy)
+        case "value_error":
+            return Fault(path=path, found=found, expected=str(detail["ctx"]["error"]))
+        case "union_tag_not_found" | "union_tag_invalid":
+            return Fault(path=path, found=found, expected=say_expected(schema, keys))
+        case kind:
+            remedy = _remedy(kind, detail["input"])
+            return Fault(path=path, found=found, expected=say_expected(schema, keys), remedy=remedy)
+
+
+def _keys(data: object, detail: ErrorDetails) -> Keys:
+    """The location without the tags of alternatives, which are words of the shape and not of the document."""
+    keys: list[str | int] = []
+    value, location = data, detail["loc"]
+    for place, key in enumerate(location):
+        last = place == len(location) - 1
+        below = _entry(value, key)
+        if below is not _NO_ENTRY:
+            value = below
+        elif not (last and detail["type"] == "missing"):
+            if not (is_tag(key) or key == "[key]" or _names_kind(value, key)):
+                break
+            continue
+        keys.append(key)
+    return tuple(keys)
+
+
+def _entry(value: object, key: str | int) -> object:
+    if isinstance(value, Mapping):
+        return value.get(key, _NO_ENTRY)
+    if isinstance(value, list | tuple) and isinstance(key, int) and key < len(value):
+        return value[key]
+    return _NO_ENTRY
+
+
+def _names_kind(value: object, key: str | int) -> bool:
+    """Whether the key is the tag that a `kind` or `law` field of the mapping carries."""
+    return isinstance(value, Mapping) and key in (value.get("kind"), value.get("law"))
+
+
+def _remedy(kind: str, found: object) -> str:
+    if kind == "string_type" and isinstance(found, int | float):
+        return "put it in quotes: it is a name"
+    if kind in ("float_type", "int_type") and isinstance(found, str):
+        return "write the number alone, without quotes or unit, with a point for decimals"
+    if kind in ("greater_than_equal", "less_than_equal"):
+        return "check the unit"
+    return ""
+
+
+def _listed(names: list[str]) -> str:
+    return ", ".join(names) if names else "no field at all"
