@@ -1,0 +1,1 @@
+"""The part as a network: nodes with pore volume, links with conductance."""

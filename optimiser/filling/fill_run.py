@@ -1,0 +1,75 @@
+"""What a fill of the network found."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from optimiser.filling.tap_play import DueStep
+from optimiser.network.flow_network import FloatArray, IntArray
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lock:
+    """A region that lost its last vent while it was still unfilled."""
+
+    at_s: float
+    nodes: IntArray
+    area_m2: float
+    pore_m3: float
+    x_m: float
+    y_m: float
+    closed_by: tuple[str, ...]
+    """Lines whose resin stands round it."""
+    fails: bool
+    """Not below the smallest area that matters."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class History:
+    """Columns over the steps of the run."""
+
+    time_s: FloatArray
+    injected_m3: FloatArray
+    flow_m3_s: FloatArray
+    """Mean over the step that ends here."""
+    manifold_pressure_pa: FloatArray
+    """Above the residual vacuum, mean over the step."""
+    wet_share: FloatArray
+    """Filled share of the sheet's pore volume."""
+    line_drawn_m3: FloatArray
+    """(steps, lines), through each tap."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class FillRun:
+    arrival_s: FloatArray
+    """When each node was full; infinity: never."""
+    first_touch_s: FloatArray
+    """When resin first entered each node."""
+    source: IntArray
+    """Index of the line whose resin came first; -1: none."""
+    wet_out_s: float
+    """When the last cell was full; infinity: not all of it ever."""
+    locks: tuple[Lock, ...]
+    steps: tuple[DueStep, ...]
+    """Done steps, in order of time."""
+    history: History
+    vent_drawn_m3: FloatArray
+    end_s: float
+    stalled: bool
+    """The front came to rest: no head or no open tap is left to drive it."""
+    capped: bool
+    """The flow cap bound at some time."""
+    front_steps: int
+    solves: int
+
+    @property
+    def locked_pore_m3(self) -> float:
+        return sum(lock.pore_m3 for lock in self.locks if lock.fails)
+
+    @property
+    def clean(self) -> bool:
+        """All wet and nothing locked that matters."""
+        return bool(np.isfinite(self.wet_out_s)) and not any(lock.fails for lock in self.locks)

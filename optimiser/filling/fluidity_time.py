@@ -1,0 +1,35 @@
+"""Fluidity time: the clock on which the fill pattern is the same for every resin."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from optimiser.network.flow_network import FloatArray
+
+
+@dataclass(frozen=True, kw_only=True)
+class FluidityClock:
+    """theta(t) = integral of dt / viscosity, straight between the table's points and beyond its last.
+
+    Where viscosity is the same all over the part at any moment, the front's path depends on theta alone.
+    """
+
+    time_s: FloatArray
+    theta_per_pa: FloatArray
+
+    @staticmethod
+    def of_constant_viscosity(viscosity_pa_s: float) -> FluidityClock:
+        return FluidityClock(time_s=np.array([0.0, 1.0]), theta_per_pa=np.array([0.0, 1.0 / viscosity_pa_s]))
+
+    def theta(self, time_s: float) -> float:
+        return _straight(time_s, self.time_s, self.theta_per_pa)
+
+    def time(self, theta_per_pa: float) -> float:
+        return _straight(theta_per_pa, self.theta_per_pa, self.time_s)
+
+
+def _straight(x: float, xs: FloatArray, ys: FloatArray) -> float:
+    k = int(np.clip(np.searchsorted(xs, x, side="right") - 1, 0, len(xs) - 2))
+    return float(ys[k] + (x - xs[k]) * (ys[k + 1] - ys[k]) / (xs[k + 1] - xs[k]))

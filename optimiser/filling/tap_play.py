@@ -1,0 +1,113 @@
+"""Plays a sequence: which step is called for by what the front has done, and when the crew has done it."""
+
+from __future__ import annotations
+
+import heapq
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from optimiser.network.flow_network import FloatArray, FlowNetwork
+from optimiser.part.sequence import Action, Sequence, Step, TriggerKind
+from optimiser.part.shot import Crew
+
+_SHARE_SLACK = 1e-9
+
+
+@dataclass(frozen=True, kw_only=True)
+class DueStep:
+    """A step whose trigger has fired and which the crew will have done at `done_s`."""
+
+    index: int
+    step: Step
+    called_s: float
+    done_s: float
+
+
+@dataclass
+class TapPlay:
+    """The crew at the taps: steps wait for their trigger, then for free hands.
+
+    Steps of the start are done before the shot: they cost no time. Any other step is done `action_s` after
+    somebody is free for it; with one pair of hands two steps never overlap.
+    """
+
+    network: FlowNetwork
+    sequence: Sequence
+    crew: Crew
+    waiting: list[int] = field(default_factory=list)
+    due: list[DueStep] = field(default_factory=list)
+    done: dict[int, DueStep] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.waiting = list(range(len(self.sequence.steps)))
+        self._free_s = [0.0] * self.crew.hands
+        heapq.heapify(self._free_s)
+
+    def start(self) -> list[DueStep]:
+        """Steps of the start, all done at time zero."""
+        steps = self.sequence.steps
+        first = [index for index in self.waiting if steps[index].trigger.kind is TriggerKind.START]
+        self.waiting = [index for index in self.waiting if index not in first]
+        made = [DueStep(index=index, step=steps[index], called_s=0.0, done_s=0.0) for index in first]
+        self.done.update({one.index: one for one in made})
+        return made
+
+    def call(self, arrival_s: FloatArray, until_s: float) -> None:
+        """Move every step whose trigger fires up to `until_s` into `due`, in order of its firing."""
+        called: list[tuple[float, int]] = []
+        for index in self.waiting:
+            fired = self.fired_at(self.sequence.steps[index], arrival_s)
+            if fired <= until_s:
+                called.append((fired, index))
+        for fired, index in sorted(called):
+            self.waiting.remove(index)
+            begins = max(fired, heapq.heappop(self._free_s))
+            heapq.heappush(self._free_s, begins + self.crew.action_s)
+            step = self.sequence.steps[index]
+            self.due.append(DueStep(index=index, step=step, called_s=fired, done_s=begins + self.crew.action_s))
+        self.due.sort(key=lambda one: (one.done_s, one.index))
+
+    def take_done(self, now_s: float) -> list[DueStep]:
+        """Steps that the crew has done by now."""
+        made = [one for one in self.due if one.done_s <= now_s + 1e-9]
+        self.due = [one for one in self.due if one.done_s > now_s + 1e-9]
+        self.done.update({one.index: one for one in made})
+        return made
+
+    def fired_at(self, step: Step, arrival_s: FloatArray) -> float:
+        """When the step's trigger fires, given the arrivals so far; infinity if not yet."""
+        trigger = step.trigger
+        if trigger.kind is TriggerKind.CLOCK:
+            return float(trigger.at_s or 0.0) + trigger.delay_s
+        if trigger.kind is TriggerKind.START:
+            return 0.0
+        return reached_at(self.network, trigger.place or "", trigger.share, arrival_s) + trigger.delay_s
+
+    def next_clock_s(self, now_s: float) -> float:
+        """The next moment after now at which a clock trigger will have been acted on, or a due step is done."""
+        moments = [one.done_s for one in self.due]
+        for index in self.waiting:
+            step = self.sequence.steps[index]
+            if step.trigger.kind is TriggerKind.CLOCK:
+                moments.append(self.fired_at(step, np.empty(0)) + self.crew.action_s)
+        later = [moment for moment in moments if moment > now_s + 1e-9]
+        return min(later, default=np.inf)
+
+
+def reached_at(network: FlowNetwork, place: str, share: float, arrival_s: FloatArray) -> float:
+    """When resin first stands in a line, or on the cells of a vent, along the given share of its length."""
+    if place in network.line_index:
+        line = network.lines[network.line_index[place]]
+        nodes, lengths = line.nodes, line.node_length_m
+    else:
+        vent = network.vents[network.vent_index[place]]
+        nodes, lengths = vent.cells, np.ones(len(vent.cells))
+    times = arrival_s[nodes]
+    order = np.argsort(times, kind="stable")
+    reached = np.cumsum(lengths[order]) / lengths.sum()
+    return float(times[order][int(np.searchsorted(reached, share - _SHARE_SLACK))])
+
+
+def is_tap(action: Action) -> bool:
+    return action is not Action.CLAMP

@@ -1,0 +1,89 @@
+"""Nodes with pore volume, links with conductance, and which of them are cells, lines, vents and the manifold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+BoolArray = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Links:
+    """Flow over a link is conductance / viscosity times the difference of p + rho g z."""
+
+    start: IntArray
+    end: IntArray
+    conductance_m3: FloatArray
+
+    def __len__(self) -> int:
+        return len(self.start)
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineNodes:
+    """A feed line in the network: an empty pipe in the bag whatever its tap does."""
+
+    label: str
+    nodes: IntArray
+    """In order along the run."""
+    node_length_m: FloatArray
+    hose_node: int
+    tap_link: int
+    """The link from the manifold to the hose: it conducts only while the tap is open."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class VentNodes:
+    """The cells on which a vent holds the residual vacuum until it is clamped."""
+
+    label: str
+    cells: IntArray
+    conductance_m3: FloatArray
+
+
+@dataclass(frozen=True, kw_only=True)
+class FlowNetwork:
+    """Cells of the sheet come first, then the pipe nodes of the lines, the hoses, and the manifold last."""
+
+    cell_count: int
+    cell_size_m: float
+    x_m: FloatArray
+    y_m: FloatArray
+    height_m: FloatArray
+    area_m2: FloatArray
+    """Zero for pipes."""
+    volume_m3: FloatArray
+    """Pore volume or inner volume."""
+    area_of_cell: IntArray
+    """Index of the part's laminate area, one per cell."""
+    links: Links
+    lines: tuple[LineNodes, ...]
+    vents: tuple[VentNodes, ...]
+    triangles: IntArray | None = None
+    """Corners as cell indices, where the part is a triangle surface."""
+
+    @property
+    def node_count(self) -> int:
+        return len(self.volume_m3)
+
+    @property
+    def manifold(self) -> int:
+        return self.node_count - 1
+
+    @cached_property
+    def tap_links(self) -> IntArray:
+        return np.array([line.tap_link for line in self.lines], dtype=np.int64)
+
+    @cached_property
+    def line_index(self) -> dict[str, int]:
+        return {line.label: index for index, line in enumerate(self.lines)}
+
+    @cached_property
+    def vent_index(self) -> dict[str, int]:
+        return {vent.label: index for index, vent in enumerate(self.vents)}

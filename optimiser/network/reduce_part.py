@@ -1,0 +1,184 @@
+"""Reduce a part to its flow network: cut the sheet, lay lines and vents on it, add hoses and the manifold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray, LineNodes, Links, VentNodes
+from optimiser.network.lay_lines import LaidRun, lay_run
+from optimiser.network.line_borders import volume_beyond_lines
+from optimiser.network.sheet import Sheet, mean_transmissibility_m3, pore_volume_m3
+from optimiser.network.sheet_lattice import cut_lattice, height_at
+from optimiser.network.sheet_surface import cut_surface
+from optimiser.part.part import FeedLine, Part, Vent
+from optimiser.physics.pipe_flow import tube_conductance_m3
+
+_CLOSEST_TOUCH_SHARE = 0.005
+"""A run through the middle of a cell has no distance to it in the plane; this share of a cell stands in for none."""
+
+
+def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold_volume_m3: float) -> FlowNetwork:
+    """The part as nodes and links, with every feed line in it as a pipe whether its tap is open or not.
+
+    cell_m: wanted size of a cell; a surface keeps the size of its triangles.
+    """
+    sheet = cut_surface(part) if part.surface is not None else cut_lattice(part, cell_m)
+    build = _Build(part, sheet)
+    for line in part.feed_lines:
+        build.lay(line)
+    crossed_links = build.split_crossed_links()
+    beyond = volume_beyond_lines(sheet, [laid.run for laid in build.laid])
+    vents = tuple(build.vent(vent) for vent in part.vents)
+    build.add_manifold(manifold_height_m, manifold_volume_m3)
+    keep = np.ones(len(sheet.links), dtype=bool)
+    keep[crossed_links] = False
+    shift = int(np.count_nonzero(keep))
+    links = Links(
+        start=np.concatenate([sheet.links.start[keep], np.array(build.link_start, dtype=np.int64)]),
+        end=np.concatenate([sheet.links.end[keep], np.array(build.link_end, dtype=np.int64)]),
+        conductance_m3=np.concatenate([sheet.links.conductance_m3[keep], np.array(build.link_conductance)]),
+    )
+    cells = len(sheet.area_m2)
+    pipes = np.array(build.pipe_position)
+    return FlowNetwork(
+        cell_count=cells,
+        cell_size_m=sheet.cell_size_m,
+        x_m=np.concatenate([sheet.position_m[:, 0], pipes[:, 0]]),
+        y_m=np.concatenate([sheet.position_m[:, 1], pipes[:, 1]]),
+        height_m=np.concatenate([sheet.height_m, np.array(build.pipe_height)]),
+        area_m2=np.concatenate([beyond @ sheet.area_m2, np.zeros(len(pipes))]),
+        volume_m3=np.concatenate(
+            [beyond @ pore_volume_m3(part, sheet.area_m2, sheet.area_of_cell), np.array(build.pipe_volume)]
+        ),
+        area_of_cell=sheet.area_of_cell,
+        links=links,
+        lines=tuple(build.line_nodes(index, shift) for index in range(len(part.feed_lines))),
+        vents=vents,
+        triangles=sheet.triangles,
+    )
+
+
+@dataclass
+class _Laid:
+    line: FeedLine
+    run: LaidRun
+    first_node: int
+    hose_node: int
+    tap_link: int = -1
+
+
+@dataclass
+class _Build:
+    """The growing lists of pipe nodes and links while lines are laid."""
+
+    part: Part
+    sheet: Sheet
+    pipe_position: list[FloatArray] = field(default_factory=list)
+    pipe_height: list[float] = field(default_factory=list)
+    pipe_volume: list[float] = field(default_factory=list)
+    link_start: list[int] = field(default_factory=list)
+    link_end: list[int] = field(default_factory=list)
+    link_conductance: list[float] = field(default_factory=list)
+    laid: list[_Laid] = field(default_factory=list)
+
+    def _node(self, position: FloatArray, height_m: float, volume_m3: float) -> int:
+        self.pipe_position.append(position)
+        self.pipe_height.append(height_m)
+        self.pipe_volume.append(volume_m3)
+        return len(self.sheet.area_m2) + len(self.pipe_position) - 1
+
+    def _link(self, start: int, end: int, conductance_m3: float) -> int:
+        self.link_start.append(start)
+        self.link_end.append(end)
+        self.link_conductance.append(conductance_m3)
+        return len(self.link_start) - 1
+
+    def _heights(self, position: FloatArray) -> FloatArray:
+        return position[:, 2] if self.part.surface is not None else height_at(self.part.heights, position[:, :2])
+
+    def lay(self, line: FeedLine) -> None:
+        """Pipe nodes along the run, the hose, and the touches of lengths that cross no link."""
+        run = lay_run(self.sheet, line.run_m)
+        section_m2 = np.pi * line.bore_m**2 / 4
+        heights = self._heights(run.position_m)
+        nodes = [
+            self._node(position, height, section_m2 * run.node_length_m)
+            for position, height in zip(run.position_m, heights, strict=True)
+        ]
+        along = tube_conductance_m3(bore_m=line.bore_m, length_m=run.node_length_m)
+        for a, b in zip(nodes, nodes[1:], strict=False):
+            self._link(a, b, along)
+        inlet = nodes[min(int(line.inlet_share * len(nodes)), len(nodes) - 1)]
+        hose_m2 = np.pi * line.hose_bore_m**2 / 4
+        at_inlet = inlet - nodes[0]
+        hose = self._node(run.position_m[at_inlet], float(heights[at_inlet]), hose_m2 * line.hose_length_m)
+        half_hose = tube_conductance_m3(bore_m=line.hose_bore_m, length_m=line.hose_length_m / 2)
+        self._link(hose, inlet, half_hose)
+        for node, cell, conductance in self._touch_conductances(run):
+            self._link(nodes[node], cell, conductance)
+        self.laid.append(_Laid(line, run, nodes[0], hose))
+
+    def _touch_conductances(self, run: LaidRun) -> list[tuple[int, int, float]]:
+        through = mean_transmissibility_m3(self.part)[self.sheet.area_of_cell[run.touch_cell]]
+        distance = np.maximum(run.touch_distance_m, _CLOSEST_TOUCH_SHARE * self.sheet.cell_size_m)
+        length = run.node_length_m if run.node_length_m > 0 else self.sheet.cell_size_m
+        return list(
+            zip(run.touch_node.tolist(), run.touch_cell.tolist(), (through * length / distance).tolist(), strict=True)
+        )
+
+    def split_crossed_links(self) -> IntArray:
+        """Put each line between the two cells of every link it crosses; return the links that are no more.
+
+        A line at share f of a link of conductance g leaves g/f and g/(1-f): in series they are the link again,
+        so a line that does nothing changes nothing but its own volume, and its place is exact within a cell.
+        """
+        crossings: dict[int, list[tuple[float, int]]] = {}
+        for laid in self.laid:
+            run = laid.run
+            for node, link, share in zip(run.crossing_node, run.crossing_link, run.crossing_share, strict=True):
+                crossings.setdefault(int(link), []).append((float(share), laid.first_node + int(node)))
+        links = self.sheet.links
+        for link, on_it in crossings.items():
+            on_it.sort()
+            before, at = int(links.start[link]), 0.0
+            for share, node in on_it:
+                self._link(before, node, float(links.conductance_m3[link]) / max(share - at, 0.01))
+                before, at = node, share
+            self._link(before, int(links.end[link]), float(links.conductance_m3[link]) / max(1.0 - at, 0.01))
+        return np.array(sorted(crossings), dtype=np.int64)
+
+    def vent(self, vent: Vent) -> VentNodes:
+        """The cells along the vent's run; it holds vacuum all along, and lets flow pass beneath."""
+        run = lay_run(self.sheet, vent.run_m)
+        links = self.sheet.links
+        g = links.conductance_m3[run.crossing_link]
+        touches = self._touch_conductances(run)
+        cells = np.concatenate(
+            [links.start[run.crossing_link], links.end[run.crossing_link], [cell for _, cell, _ in touches]]
+        ).astype(np.int64)
+        conductance = np.concatenate(
+            [g / run.crossing_share, g / (1 - run.crossing_share), [c for _, _, c in touches]]
+        )
+        unique, where = np.unique(cells, return_inverse=True)
+        return VentNodes(label=vent.label, cells=unique, conductance_m3=np.bincount(where, weights=conductance))
+
+    def add_manifold(self, height_m: float, volume_m3: float) -> None:
+        position = np.mean([laid.run.position_m[0] for laid in self.laid], axis=0)
+        manifold = self._node(position, height_m, volume_m3)
+        for laid in self.laid:
+            line = laid.line
+            half_hose = tube_conductance_m3(bore_m=line.hose_bore_m, length_m=line.hose_length_m / 2)
+            laid.tap_link = self._link(manifold, laid.hose_node, half_hose)
+
+    def line_nodes(self, index: int, kept_sheet_links: int) -> LineNodes:
+        laid = self.laid[index]
+        count = len(laid.run.position_m)
+        return LineNodes(
+            label=laid.line.label,
+            nodes=np.arange(laid.first_node, laid.first_node + count),
+            node_length_m=np.full(count, laid.run.node_length_m),
+            hose_node=laid.hose_node,
+            tap_link=kept_sheet_links + laid.tap_link,
+        )

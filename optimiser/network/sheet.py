@@ -1,0 +1,33 @@
+"""The sheet of the part, cut into cells and links, before lines and vents are laid on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from optimiser.network.flow_network import FloatArray, IntArray, Links
+from optimiser.part.part import Part
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet:
+    cell_size_m: float
+    position_m: FloatArray
+    """(n, 3): place on the developed sheet and zero, or place in space for a surface."""
+    height_m: FloatArray
+    area_m2: FloatArray
+    area_of_cell: IntArray
+    """Index of the laminate area that lies on the cell."""
+    links: Links
+    triangles: IntArray | None = None
+
+
+def pore_volume_m3(part: Part, area_m2: FloatArray, area_of_cell: IntArray) -> FloatArray:
+    depths = np.array([area.laminate.pore_depth_m for area in part.areas])
+    return area_m2 * depths[area_of_cell]
+
+
+def mean_transmissibility_m3(part: Part) -> FloatArray:
+    """Geometric mean over directions, one per laminate area: for contacts that have no direction."""
+    return np.array([np.sqrt(np.linalg.det(area.laminate.transmissibility_m3)) for area in part.areas])

@@ -1,0 +1,72 @@
+"""A triangle surface as cells round its corners: linear elements with lumped volumes."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from optimiser.network.flow_network import FloatArray, Links
+from optimiser.network.sheet import Sheet
+from optimiser.network.sheet_lattice import area_index_at
+from optimiser.part.part import Part
+
+_LEAST_CONDUCTANCE_SHARE = 1e-6
+"""Links that linear elements would give a negative or vanishing conductance get this share of the largest."""
+
+
+def cut_surface(part: Part) -> Sheet:
+    """One cell for each corner of the mesh.
+
+    The conductance between two corners is minus their entry in the linear element stiffness matrix,
+    K_ab = sum over triangles of area * grad N_a . T grad N_b (control volumes on a triangle mesh: Bruschke &
+    Advani, Polym. Compos. 11:398-405, 1990). Obtuse corners can make it negative; such a link is closed to
+    almost nothing, so that the system stays an M-matrix.
+    """
+    surface = part.surface
+    if surface is None:
+        raise ValueError("the part is not a surface")
+    corners = np.array(surface.vertices_m, dtype=float)
+    triangles = np.array(surface.triangles, dtype=np.int64)
+    p = corners[triangles]
+    normal = np.cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])
+    double_area = np.linalg.norm(normal, axis=1)
+    normal /= double_area[:, None]
+    area_of_triangle = area_index_at(part, p.mean(axis=1)[:, :2])
+    tensors = _tensors_in_space(part, normal, area_of_triangle)
+    grads = np.stack(
+        [np.cross(normal, p[:, (k + 2) % 3] - p[:, (k + 1) % 3]) / double_area[:, None] for k in range(3)], axis=1
+    )
+    stiffness = np.einsum("t,tai,tij,tbj->tab", double_area / 2, grads, tensors, grads)
+    area = np.bincount(triangles.ravel(), weights=np.repeat(double_area / 6, 3), minlength=len(corners))
+    return Sheet(
+        cell_size_m=float(np.sqrt(double_area.mean())),
+        position_m=corners,
+        height_m=corners[:, 2].copy(),
+        area_m2=area,
+        area_of_cell=area_index_at(part, corners[:, :2]),
+        links=_links(triangles, stiffness, len(corners)),
+        triangles=triangles,
+    )
+
+
+def _tensors_in_space(part: Part, normal: FloatArray, area_of_triangle: FloatArray) -> FloatArray:
+    """Each triangle's tensor in space; the sheet's x axis is the global x laid onto the triangle."""
+    global_x = np.tile([1.0, 0.0, 0.0], (len(normal), 1))
+    steep = np.abs(normal[:, 0]) > 0.99
+    global_x[steep] = [0.0, 1.0, 0.0]
+    along = global_x - (global_x * normal).sum(axis=1)[:, None] * normal
+    along /= np.linalg.norm(along, axis=1)[:, None]
+    basis = np.stack([along, np.cross(normal, along)], axis=1)
+    plane = np.array([area.laminate.transmissibility_m3 for area in part.areas])[area_of_triangle]
+    return np.asarray(np.einsum("tai,tab,tbj->tij", basis, plane, basis))
+
+
+def _links(triangles: FloatArray, stiffness: FloatArray, corner_count: int) -> Links:
+    pairs, values = [], []
+    for a, b in ((0, 1), (1, 2), (2, 0)):
+        pairs.append(np.sort(triangles[:, [a, b]], axis=1))
+        values.append(-stiffness[:, a, b])
+    pair = np.concatenate(pairs)
+    key, where = np.unique(pair[:, 0] * corner_count + pair[:, 1], return_inverse=True)
+    conductance = np.bincount(where, weights=np.concatenate(values))
+    conductance = np.maximum(conductance, _LEAST_CONDUCTANCE_SHARE * conductance.max())
+    return Links(start=key // corner_count, end=key % corner_count, conductance_m3=conductance)
