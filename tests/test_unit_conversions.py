@@ -12,9 +12,9 @@ from optimiser import units
 
 def test_fixed_constants_are_the_legal_ones() -> None:
     """Standard gravity, standard atmosphere and the zero of the Celsius scale."""
-    assert pytest.approx(constants.g, rel=1e-15) == units.STANDARD_GRAVITY_M_S2
-    assert pytest.approx(constants.atm, rel=1e-15) == units.STANDARD_ATMOSPHERE_PA
-    assert pytest.approx(constants.zero_Celsius, rel=1e-15) == units.CELSIUS_ZERO_K
+    assert pytest.approx(constants.g, rel=1e-15, abs=0) == units.STANDARD_GRAVITY_M_S2
+    assert pytest.approx(constants.atm, rel=1e-15, abs=0) == units.STANDARD_ATMOSPHERE_PA
+    assert pytest.approx(constants.zero_Celsius, rel=1e-15, abs=0) == units.CELSIUS_ZERO_K
 
 
 def test_each_shop_unit_is_its_si_value() -> None:
@@ -30,7 +30,7 @@ def test_each_shop_unit_is_its_si_value() -> None:
         (units.k_from_c(1.0), constants.convert_temperature(1.0, "Celsius", "Kelvin")),
     ]
     for found, expected in table:
-        assert found == pytest.approx(expected, rel=1e-14)
+        assert found == pytest.approx(expected, rel=1e-14, abs=0)
 
 
 @pytest.mark.parametrize(
@@ -48,4 +48,4 @@ def test_each_shop_unit_is_its_si_value() -> None:
 )
 def test_there_and_back_is_the_same(there: Callable[[float], float], back: Callable[[float], float]) -> None:
     """Converting to SI and back changes nothing beyond rounding."""
-    assert back(there(21.5)) == pytest.approx(21.5, rel=1e-14)
+    assert back(there(21.5)) == pytest.approx(21.5, rel=1e-14, abs=0)

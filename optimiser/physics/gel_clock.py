@@ -33,15 +33,14 @@ def gel_time_between_points_s(
     levels = _levels(points)
     if not levels:
         raise OutOfRangeError("the gel time has no measured point")
-    least, most = levels[0] * (1 - SAME_LEVEL_RELATIVE), levels[-1] * (1 + SAME_LEVEL_RELATIVE)
-    if not least <= initiator_fraction <= most:
+    for level in levels:
+        if _same_level(level, initiator_fraction):
+            return _gel_time_at_level_s(points, level, temperature_k)
+    if not levels[0] < initiator_fraction < levels[-1]:
         raise OutOfRangeError(
             f"the gel time is measured from {levels[0]:.3%} to {levels[-1]:.3%} initiator; "
             f"asked at {initiator_fraction:.3%}"
         )
-    for level in levels:
-        if _same_level(level, initiator_fraction):
-            return _gel_time_at_level_s(points, level, temperature_k)
     lower, upper = next(pair for pair in pairwise(levels) if pair[0] < initiator_fraction < pair[1])
     lower_s = _gel_time_at_level_s(points, lower, temperature_k)
     upper_s = _gel_time_at_level_s(points, upper, temperature_k)
@@ -74,14 +73,14 @@ def gel_time_in_history_s(
     ages_s = [age_s for age_s, _ in history]
     if not ages_s or ages_s[0] != 0 or ages_s != sorted(ages_s):
         raise OutOfRangeError("a temperature history starts at age 0 and runs forward")
-    spent = 0.0
+    share_left = 1.0
     for start, end in pairwise(history):
-        until_end = spent + _spent_share(start, end, end[0], gel_time_at_s)
-        if until_end >= 1:
-            return _age_when_spent_s(start, end, 1 - spent, gel_time_at_s)
-        spent = until_end
+        share = _spent_share(start, end, end[0], gel_time_at_s)
+        if share >= share_left:
+            return _age_when_spent_s(start, end, share_left, gel_time_at_s)
+        share_left -= share
     last_s, last_k = history[-1]
-    return last_s + (1 - spent) * gel_time_at_s(last_k)
+    return last_s + share_left * gel_time_at_s(last_k)
 
 
 def _spent_share(

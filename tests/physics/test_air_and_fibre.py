@@ -21,7 +21,7 @@ def test_fibre_by_mass_and_by_volume_undo_each_other(fraction: float, fibre: flo
     densities = {"fibre_density_kg_m3": fibre, "resin_density_kg_m3": resin}
     by_mass = fibre_arithmetic.fibre_mass_fraction_from_volume(fibre_volume_fraction=fraction, **densities)
     back = fibre_arithmetic.fibre_volume_fraction_from_mass(fibre_mass_fraction=by_mass, **densities)
-    assert back == pytest.approx(fraction, rel=1e-12)
+    assert back == pytest.approx(fraction, rel=1e-12, abs=0)
 
 
 @given(fibre_kg_m2=st.floats(0.1, 20), content=fractions)
@@ -36,8 +36,8 @@ def test_scantling_thickness_is_that_of_a_ply_with_its_densities(fibre_kg_m2: fl
         areal_weight_kg_m2=fibre_kg_m2, fibre_density_kg_m3=2560.0, fibre_volume_fraction=vf
     )
     printed_mm = fibre_kg_m2 / 3.072 * (2.56 / content - 1.36)
-    assert found_m == pytest.approx(ply_m, rel=1e-12)
-    assert found_m * 1e3 == pytest.approx(printed_mm, rel=1e-12)
+    assert found_m == pytest.approx(ply_m, rel=1e-12, abs=0)
+    assert found_m * 1e3 == pytest.approx(printed_mm, rel=1e-12, abs=0)
 
 
 @given(temperature_k=st.floats(273.15, 313.15), humidity=st.floats(0.05, 1.0))
@@ -47,7 +47,7 @@ def test_air_at_its_dew_point_is_saturated(temperature_k: float, humidity: float
     dew_point_k = vacuum.dew_point_k(temperature_k=temperature_k, humidity_fraction=humidity)
     vapour_pa = vacuum.vapour_pressure_pa(temperature_k=temperature_k, humidity_fraction=humidity)
     saturated_pa = vacuum.vapour_pressure_pa(temperature_k=dew_point_k, humidity_fraction=1.0)
-    assert saturated_pa == pytest.approx(vapour_pa, rel=1e-9)
+    assert saturated_pa == pytest.approx(vapour_pa, rel=1e-9, abs=0)
     assert dew_point_k <= temperature_k + 1e-9
 
 
@@ -61,15 +61,15 @@ def test_trapped_gas_keeps_pressure_times_volume(volume_m3: float, pressed_to_pa
     back_m3 = trapped_gas.compressed_volume_m3(
         volume_m3=pressed_m3, trapped_at_pa=pressed_to_pa, pressed_to_pa=2000.0
     )
-    assert pressed_m3 * pressed_to_pa == pytest.approx(volume_m3 * 2000.0, rel=1e-12)
-    assert back_m3 == pytest.approx(volume_m3, rel=1e-12)
+    assert pressed_m3 * pressed_to_pa == pytest.approx(volume_m3 * 2000.0, rel=1e-12, abs=0)
+    assert back_m3 == pytest.approx(volume_m3, rel=1e-12, abs=0)
 
 
 def test_same_leak_in_twice_the_bag_rises_half_as_fast() -> None:
     """A rise in mbar a minute says nothing until the volume is known."""
     small = vacuum.leak_rate_pa_m3_s(volume_m3=0.05, pressure_rise_pa=1000.0, time_s=600.0)
     large = vacuum.leak_rate_pa_m3_s(volume_m3=0.10, pressure_rise_pa=500.0, time_s=600.0)
-    assert small == pytest.approx(large, rel=1e-12)
+    assert small == pytest.approx(large, rel=1e-12, abs=0)
 
 
 @pytest.mark.parametrize(

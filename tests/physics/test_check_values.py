@@ -1,4 +1,7 @@
-"""Every law against the published or derived numbers in tests/check_values (sources in its SOURCES.md)."""
+"""Every law against the published or derived numbers in tests/check_values (sources in its SOURCES.md).
+
+`abs=0` everywhere: pytest's own absolute tolerance of 1e-12 would let any permeability in m2 pass.
+"""
 
 from __future__ import annotations
 
@@ -35,7 +38,7 @@ def test_law_gives_the_value_of_its_source(row: Any) -> None:
     """The law named in the row, called with the row's inputs, gives the row's value to its printed digits."""
     module, law = row.law.split(".")
     found = getattr(import_module(f"optimiser.physics.{module}"), law)(**row.inputs)
-    assert found == pytest.approx(row.expected, rel=row.relative_tolerance)
+    assert found == pytest.approx(row.expected, rel=row.relative_tolerance, abs=0)
 
 
 @pytest.mark.check_values("gel_history")
@@ -45,7 +48,7 @@ def test_gel_under_a_changing_temperature(row: Any) -> None:
     found = gel_time_in_history_s(
         history, lambda temperature_k: arrhenius_gel_time_s(**row.inputs, temperature_k=temperature_k)
     )
-    assert found == pytest.approx(row.expected, rel=row.relative_tolerance)
+    assert found == pytest.approx(row.expected, rel=row.relative_tolerance, abs=0)
 
 
 def test_every_family_is_read_and_has_its_source_written_down() -> None:

@@ -40,7 +40,7 @@ def test_linear_time_scales_as_darcy_says(**run: float) -> None:
         ("pressure_difference_pa", 0.5),
     ]:
         doubled_s = closed_form.linear_fill_time_s(**{**run, name: 2 * run[name]})
-        assert doubled_s == pytest.approx(factor * time_s, rel=ROUNDING)
+        assert doubled_s == pytest.approx(factor * time_s, rel=ROUNDING, abs=0)
 
 
 @given(
@@ -59,7 +59,7 @@ def test_front_is_where_the_fill_time_says(length_m: float, permeability_m2: flo
     }
     time_s = closed_form.linear_fill_time_s(length_m=length_m, **run)
     front_m = closed_form.linear_front_m(time_s=share * time_s, **run)
-    assert front_m == pytest.approx(math.sqrt(share) * length_m, rel=ROUNDING)
+    assert front_m == pytest.approx(math.sqrt(share) * length_m, rel=ROUNDING, abs=0)
 
 
 @given(along_m2=permeabilities_m2, across_m2=permeabilities_m2, angle_rad=angles_rad)
@@ -79,7 +79,7 @@ def test_tensor_is_symmetric_positive_and_rotates_back(
 def test_tensor_turns_counter_clockwise() -> None:
     """A layer whose 'along' lies at 45 degrees lets a pull along x drive resin towards plus y as well."""
     tensor = permeability.in_plane_tensor_m2(4e-10, 1e-10, math.pi / 4)
-    assert tensor == pytest.approx(np.array([[2.5e-10, 1.5e-10], [1.5e-10, 2.5e-10]]), rel=ROUNDING)
+    assert tensor == pytest.approx(np.array([[2.5e-10, 1.5e-10], [1.5e-10, 2.5e-10]]), rel=ROUNDING, abs=0)
 
 
 @given(
@@ -121,7 +121,7 @@ def test_kozeny_carman_ratio_needs_no_constant(vf: float, ratio: float) -> None:
     found = permeability.kozeny_carman_m2(**bed, fibre_volume_fraction=vf) / permeability.kozeny_carman_m2(
         **bed, fibre_volume_fraction=0.50
     )
-    assert found == pytest.approx(ratio, rel=5e-9)  # nine printed digits
+    assert found == pytest.approx(ratio, rel=5e-9, abs=0)  # nine printed digits
 
 
 @given(bays=st.integers(1, 20), late_m=st.floats(0, 0.5))
@@ -131,7 +131,7 @@ def test_opening_in_turn_gains_the_number_of_bays(bays: int, late_m: float) -> N
     in_turn_s = parallel_lines.lines_in_turn_time_s(bays=bays, bay_time_s=600.0)
     late_s = parallel_lines.lines_late_time_s(bays=bays, bay_time_s=600.0, spacing_m=1.0, late_m=late_m)
     alone_s = parallel_lines.single_inlet_time_s(bays=bays, bay_time_s=600.0)
-    assert alone_s == pytest.approx(bays * in_turn_s, rel=ROUNDING)
+    assert alone_s == pytest.approx(bays * in_turn_s, rel=ROUNDING, abs=0)
     assert late_s / in_turn_s - 1 == pytest.approx(2 * (bays - 1) * late_m / bays, abs=1e-12)
 
 
@@ -147,7 +147,7 @@ def test_feed_resistance_of_one_bay_makes_the_bay_three_times_as_long() -> None:
     }
     (free_s,) = closed_form.series_fill_times_s(**strip)
     (fed_s,) = closed_form.series_fill_times_s(**strip, feed_resistance_1_m2=0.8 / (0.005 * 1e-9))
-    assert fed_s == pytest.approx(3 * free_s, rel=ROUNDING)
+    assert fed_s == pytest.approx(3 * free_s, rel=ROUNDING, abs=0)
 
 
 @given(bore_m=st.floats(1e-3, 0.1), length_m=st.floats(0.01, 50))
@@ -155,8 +155,12 @@ def test_feed_resistance_of_one_bay_makes_the_bay_three_times_as_long() -> None:
 def test_tube_halved_in_bore_passes_a_sixteenth(bore_m: float, length_m: float) -> None:
     """Conductance goes with the fourth power of the bore and the inverse of the length."""
     whole = pipe_flow.tube_conductance_m3(bore_m=bore_m, length_m=length_m)
-    assert pipe_flow.tube_conductance_m3(bore_m=bore_m / 2, length_m=length_m) * 16 == pytest.approx(whole)
-    assert pipe_flow.tube_conductance_m3(bore_m=bore_m, length_m=2 * length_m) * 2 == pytest.approx(whole)
+    assert pipe_flow.tube_conductance_m3(bore_m=bore_m / 2, length_m=length_m) * 16 == pytest.approx(
+        whole, rel=ROUNDING, abs=0
+    )
+    assert pipe_flow.tube_conductance_m3(bore_m=bore_m, length_m=2 * length_m) * 2 == pytest.approx(
+        whole, rel=ROUNDING, abs=0
+    )
 
 
 def test_flow_cap_that_never_binds_fills_at_constant_flow() -> None:
@@ -171,7 +175,7 @@ def test_flow_cap_that_never_binds_fills_at_constant_flow() -> None:
         flow_m3_s=1e-8,
         pressure_difference_pa=9e4,
     )
-    assert switch_s == fill_s == pytest.approx(0.001 / 1e-8, rel=ROUNDING)
+    assert switch_s == fill_s == pytest.approx(0.001 / 1e-8, rel=ROUNDING, abs=0)
 
 
 def test_line_without_loss_keeps_its_pressure() -> None:

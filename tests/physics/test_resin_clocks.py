@@ -35,13 +35,17 @@ def test_warmer_resin_is_never_thicker(one: float, other: float) -> None:
 @pytest.mark.parametrize(("temperature_k", "viscosity_pa_s"), VISCOSITY)
 def test_viscosity_passes_through_its_points(temperature_k: float, viscosity_pa_s: float) -> None:
     """At a measured temperature the measured value comes back."""
-    assert viscosity_between_points_pa_s(VISCOSITY, temperature_k) == pytest.approx(viscosity_pa_s, rel=1e-12)
+    assert viscosity_between_points_pa_s(VISCOSITY, temperature_k) == pytest.approx(
+        viscosity_pa_s, rel=1e-12, abs=0
+    )
 
 
 def test_viscosity_half_way_in_inverse_temperature_is_the_geometric_mean() -> None:
     """ln(mu) linear in 1/T: at the harmonic mean of two temperatures, the geometric mean of the values."""
     half_way_k = 2 / (1 / 293.15 + 1 / 303.15)
-    assert viscosity_between_points_pa_s(VISCOSITY, half_way_k) == pytest.approx(math.sqrt(0.31 * 0.20))
+    assert viscosity_between_points_pa_s(VISCOSITY, half_way_k) == pytest.approx(
+        math.sqrt(0.31 * 0.20), rel=1e-12, abs=0
+    )
 
 
 @pytest.mark.parametrize("temperature_k", [288.0, 303.3, math.nan])
@@ -54,7 +58,7 @@ def test_viscosity_is_not_guessed_beyond_its_points(temperature_k: float) -> Non
 def test_a_single_point_holds_at_its_own_temperature_only() -> None:
     """One measured viscosity serves within 0.05 K of where it was measured."""
     single = ((293.15, 0.3),)
-    assert viscosity_between_points_pa_s(single, 293.19) == pytest.approx(0.3, rel=1e-12)
+    assert viscosity_between_points_pa_s(single, 293.19) == pytest.approx(0.3, rel=1e-12, abs=0)
     with pytest.raises(OutOfRangeError, match=r"from 20\.0 to 20\.0 degrees C"):
         viscosity_between_points_pa_s(single, 293.25)
 
@@ -74,7 +78,7 @@ def test_gel_time_passes_through_its_points(
 ) -> None:
     """At a measured temperature and level the measured gel time comes back."""
     found = gel_time_between_points_s(GEL, temperature_k=temperature_k, initiator_fraction=initiator_fraction)
-    assert found == pytest.approx(gel_time_s, rel=1e-12)
+    assert found == pytest.approx(gel_time_s, rel=1e-12, abs=0)
 
 
 @given(temperature_k=st.floats(288.15, 298.15), initiator_fraction=st.floats(0.010, 0.015))
