@@ -1,0 +1,98 @@
+"""Whether a sequence can be played on a shot at all: known labels, taps that open before they close.
+
+What it leads to, and the rules of the shop, are judged where sequences are verified.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Set
+from difflib import get_close_matches
+
+from optimiser.case.pointer import pointer
+from optimiser.case.say_found import say_found
+from optimiser.errors import Fault
+from optimiser.part.part import LineUse
+from optimiser.part.sequence import Action, Sequence, Step, TriggerKind
+from optimiser.part.shot import Shot
+
+
+def check_sequence(sequence: Sequence, shot: Shot) -> tuple[Fault, ...]:
+    """Every fault, with pointers into the sequence document; empty if the sequence can be played."""
+    lines = {line.label: line.use for line in shot.part.feed_lines}
+    return faults_of_sequence(sequence, lines=lines, vents={vent.label for vent in shot.part.vents})
+
+
+def faults_of_sequence(
+    sequence: Sequence, *, lines: Mapping[str, LineUse], vents: Set[str]
+) -> tuple[Fault, ...]:
+    """As `check_sequence`, from the labels alone."""
+    return (
+        *_start_faults(sequence),
+        *_state_faults(sequence, lines, vents),
+        *_trigger_faults(sequence, lines.keys() | vents),
+    )
+
+
+def unknown_label(path: str, label: str, known: Set[str]) -> Fault:
+    close = get_close_matches(label, known, n=1)
+    return Fault(
+        path=path,
+        found=say_found(label),
+        expected=f"one of {', '.join(sorted(known))}",
+        remedy=f"did you mean '{close[0]}'?" if close else "",
+    )
+
+
+def _start_faults(sequence: Sequence) -> Iterator[Fault]:
+    by_itself = (TriggerKind.START, TriggerKind.CLOCK)
+    if not any(step.action is Action.OPEN and step.trigger.kind in by_itself for step in sequence.steps):
+        yield Fault(
+            path=pointer("steps"),
+            found="no tap that opens at the start",
+            expected="at least one line opened at the start",
+            remedy="give the first line the trigger start: true",
+        )
+
+
+def _state_faults(sequence: Sequence, lines: Mapping[str, LineUse], vents: Set[str]) -> Iterator[Fault]:
+    """Goes through the steps as listed and follows which lines are open and which vents are clamped."""
+    open_lines: set[str] = set()
+    clamped: set[str] = set()
+    for place, step in enumerate(sequence.steps):
+        path = pointer("steps", place, "label")
+        if step.label in lines:
+            objection = _line_objection(step, lines[step.label], is_open=step.label in open_lines)
+            (open_lines.add if step.action is Action.OPEN else open_lines.discard)(step.label)
+        elif step.label in vents:
+            objection = _vent_objection(step, is_clamped=step.label in clamped)
+            clamped.add(step.label)
+        else:
+            yield unknown_label(path, step.label, lines.keys() | vents)
+            continue
+        if objection:
+            yield Fault(path=path, found=f"{step.action} {say_found(step.label)}", expected=objection)
+
+
+def _line_objection(step: Step, use: LineUse, *, is_open: bool) -> str:
+    if step.action is Action.CLAMP:
+        return "a vent to clamp; a feed line is closed"
+    if step.action is Action.OPEN and use is LineUse.FORBIDDEN:
+        return "a line whose use is not forbidden"
+    if step.action is Action.OPEN and is_open:
+        return "a line that is shut; this one was opened before and not closed"
+    if step.action is Action.CLOSE and not is_open:
+        return "a line that was opened before"
+    return ""
+
+
+def _vent_objection(step: Step, *, is_clamped: bool) -> str:
+    if step.action is not Action.CLAMP:
+        return f"a feed line to {step.action}; a vent is open from the start and can only be clamped"
+    return "a vent that is still open; this one was clamped before" if is_clamped else ""
+
+
+def _trigger_faults(sequence: Sequence, known: Set[str]) -> Iterator[Fault]:
+    for place, step in enumerate(sequence.steps):
+        watched = step.trigger.place
+        if step.trigger.kind is TriggerKind.REACHED and watched not in known:
+            yield unknown_label(pointer("steps", place, "when", "reached"), watched or "", known)

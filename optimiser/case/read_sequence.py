@@ -1,0 +1,42 @@
+"""From a file, bytes or plain data to a sequence; a whole plan is read as the sequence it holds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from optimiser.case.plain_data import refuse_odd_values
+from optimiser.case.plan_document import PlanDocument, PlannedStep
+from optimiser.case.read_text import read_data
+from optimiser.case.sequence_document import SequenceDocument, sequence_of
+from optimiser.case.shape_faults import validated
+from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
+
+
+def read_sequence(source: Path | bytes) -> Sequence:
+    """The sequence in a YAML or JSON text, or in a plan.json; InputError with every fault of its shape."""
+    return sequence_from_mapping(read_data(source))
+
+
+def sequence_from_mapping(data: object) -> Sequence:
+    """The sequence in plain data. Whether it suits a shot is for `check_sequence` to say."""
+    refuse_odd_values(data)
+    if isinstance(data, Mapping) and "verdict" in data:
+        plan = validated(PlanDocument, data)
+        return Sequence(steps=tuple(map(_planned_step, sorted(plan.steps, key=lambda step: step.order))))
+    return sequence_of(validated(SequenceDocument, data))
+
+
+def _planned_step(step: PlannedStep) -> Step:
+    trigger = step.trigger
+    return Step(
+        action=Action(step.action),
+        label=step.label,
+        trigger=Trigger(
+            kind=TriggerKind(trigger.kind),
+            place=trigger.place,
+            share=1.0 if trigger.share is None else trigger.share,
+            at_s=trigger.at_s,
+            delay_s=trigger.delay_s,
+        ),
+    )
