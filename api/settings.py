@@ -24,7 +24,9 @@ class Settings(BaseSettings):
     model_config = SettingsConfigDict(env_prefix="TAPCALL_", frozen=True, extra="ignore")
 
     data: Path = Field(default=Path("tapcall-data"), description="Folder that holds layouts, jobs and plans.")
-    host: str = Field(default="127.0.0.1", description="Address to listen on. There are no keys yet: loopback only.")
+    host: str = Field(
+        default="127.0.0.1", description="Address to listen on. There are no keys yet: loopback only."
+    )
     port: int = Field(default=8080, ge=0, le=65535, description="Port to listen on; 0 takes a free one.")
     log_level: Literal["debug", "info", "warning", "error"] = Field(
         default="info", description="Least severe log line that is written to stderr."
@@ -42,11 +44,19 @@ class Settings(BaseSettings):
         default=3600.0, gt=0, description="An attempt that runs longer is ended and counts as a dead process."
     )
     lease_s: float = Field(
-        default=30.0, gt=0, description="A running job that nobody vouched for during this time is queued again."
+        default=30.0,
+        gt=0,
+        description="A running job that nobody vouched for during this time is queued again.",
     )
-    heartbeat_s: float = Field(default=5.0, gt=0, description="How often the service vouches for its running jobs.")
-    poll_s: float = Field(default=0.2, gt=0, description="How often the service looks for queued and ended jobs.")
-    busy_timeout_s: float = Field(default=10.0, gt=0, description="Longest wait for another writer of the store.")
+    heartbeat_s: float = Field(
+        default=5.0, gt=0, description="How often the service vouches for its running jobs."
+    )
+    poll_s: float = Field(
+        default=0.2, gt=0, description="How often the service looks for queued and ended jobs."
+    )
+    busy_timeout_s: float = Field(
+        default=10.0, gt=0, description="Longest wait for another writer of the store."
+    )
 
     @property
     def store_url(self) -> str:

@@ -13,7 +13,9 @@ DEFAULT_CASE = "hull_side"
 
 CaseArgument = Annotated[
     str,
-    typer.Argument(metavar="CASE", help="A case file (YAML or JSON), or the name of a demo case.", show_default=True),
+    typer.Argument(
+        metavar="CASE", help="A case file (YAML or JSON), or the name of a demo case.", show_default=True
+    ),
 ]
 
 

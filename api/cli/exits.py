@@ -44,7 +44,7 @@ def ending_well(*, debug: bool) -> Iterator[None]:
             say(str(fault))
         raise typer.Exit(ExitCode.BAD_INPUT) from error
     except KeyboardInterrupt as error:
-        say("Interrupted; nothing was written.")
+        say("Interrupted.")
         raise typer.Exit(ExitCode.INTERRUPTED) from error
     except BrokenPipeError as error:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # so that the last flush is quiet too

@@ -6,7 +6,6 @@ import json
 
 from api.cli.exits import Debug, ending_well
 from cases import demo_case_names, demo_case_path
-from optimiser.case.case_document import case_schema
 
 
 def schema(debug: Debug = False) -> None:
@@ -15,6 +14,8 @@ def schema(debug: Debug = False) -> None:
     Example: tapcall schema > case.schema.json
     """
     with ending_well(debug=debug):
+        from optimiser.case.case_document import case_schema
+
         print(json.dumps(case_schema(), indent=2), flush=True)
 
 

@@ -18,6 +18,7 @@ app = typer.Typer(
     "as a run sheet.\n\nStart with: tapcall plan",
     no_args_is_help=True,
     add_completion=False,
+    rich_markup_mode="markdown",
     pretty_exceptions_enable=False,
 )
 for command in (plan, check, readback, schema, demos, serve):
@@ -33,7 +34,8 @@ def _show_version(wanted: bool) -> None:
 @app.callback()
 def _root(
     version: Annotated[
-        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version and stop.")
+        bool,
+        typer.Option("--version", callback=_show_version, is_eager=True, help="Print the version and stop."),
     ] = False,
 ) -> None:
     pass

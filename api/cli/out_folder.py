@@ -28,7 +28,7 @@ def ready_out_folder(folder: Path) -> None:
 
 
 def fill_out_folder(plan: PlanDocument, folder: Path) -> list[Path]:
-    """Write all files of the plan beside their place first, then move them in, so that none is ever half there."""
+    """Write all files of the plan beside their place, then move them in: none is ever half there."""
     with TemporaryDirectory(dir=folder, prefix=".tapcall-") as beside:
         written = write_outputs(plan, Path(beside))
         return [_moved(path, folder / path.relative_to(beside)) for path in written]

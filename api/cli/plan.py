@@ -3,28 +3,29 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from api.cli.case_argument import DEFAULT_CASE, CaseArgument, case_path
 from api.cli.exits import Debug, ExitCode, ending_well
-from api.cli.out_folder import fill_out_folder, ready_out_folder
 from api.cli.progress_bar import progress_on_stderr
-from api.cli.result_text import result_text
-from optimiser.case.plan_document import PlanDocument, Verdict
-from optimiser.case.planning import check_sequence_of_case, plan_case
-from optimiser.case.read_case import read_case
-from optimiser.case.sequence_document import read_sequence
 
-AsJson = Annotated[bool, typer.Option("--json", help="Print plan.json on stdout instead of the short result.")]
+if TYPE_CHECKING:
+    from optimiser.case.plan_document import PlanDocument
+
+AsJson = Annotated[
+    bool, typer.Option("--json", help="Print plan.json on stdout instead of the short result.")
+]
 Out = Annotated[
     Path | None,
     typer.Option("--out", metavar="DIR", help="Folder for plan.json, run sheet, wet-out map and tap labels."),
 ]
 
 
-def plan(case: CaseArgument = DEFAULT_CASE, out: Out = None, as_json: AsJson = False, debug: Debug = False) -> None:
+def plan(
+    case: CaseArgument = DEFAULT_CASE, out: Out = None, as_json: AsJson = False, debug: Debug = False
+) -> None:
     """Find the order in which to open the taps, verify it, and write the run sheet.
 
     Without --out the files go to a folder named after the case; with --json alone, none are written.
@@ -34,9 +35,13 @@ def plan(case: CaseArgument = DEFAULT_CASE, out: Out = None, as_json: AsJson = F
     Example: tapcall plan hull_side --out monday
     """
     with ending_well(debug=debug):
+        from api.cli.out_folder import ready_out_folder
+        from optimiser.case.planning import plan_case
+        from optimiser.case.read_case import read_case
+
         path = case_path(case)
         shot = read_case(path)
-        folder = out if out is not None or as_json else Path(f"{path.stem}-plan")
+        folder = out if out is not None or as_json else Path(f"{_short_name(path)}-plan")
         if folder is not None:
             ready_out_folder(folder)
         with progress_on_stderr() as on_progress:
@@ -58,6 +63,11 @@ def check(
     Example: tapcall check hull_side my-order.yaml
     """
     with ending_well(debug=debug):
+        from api.cli.out_folder import ready_out_folder
+        from optimiser.case.planning import check_sequence_of_case
+        from optimiser.case.read_case import read_case
+        from optimiser.case.read_sequence import read_sequence
+
         shot, own = read_case(case_path(case)), read_sequence(sequence)
         if out is not None:
             ready_out_folder(out)
@@ -67,7 +77,16 @@ def check(
 
 
 def _tell(found: PlanDocument, folder: Path | None, *, as_json: bool) -> None:
+    from api.cli.out_folder import fill_out_folder
+    from api.cli.result_text import result_text
+    from optimiser.case.plan_document import Verdict
+
     written = [] if folder is None else fill_out_folder(found, folder)
     print(found.model_dump_json(indent=2) if as_json else result_text(found, written), flush=True)
     if found.verdict is not Verdict.VERIFIED:
         raise typer.Exit(ExitCode.NOT_ADMISSIBLE)
+
+
+def _short_name(path: Path) -> str:
+    """Demo cases are all called case.yaml; the name of their folder says more."""
+    return path.parent.name if path.stem == "case" and path.parent.name else path.stem

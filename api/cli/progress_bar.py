@@ -4,13 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import Protocol
 
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TaskID, TaskProgressColumn, TextColumn, TimeElapsedColumn
 
-from optimiser.case import planning
 
-OnProgress = Callable[[planning.Progress], None]
+class At(Protocol):
+    """Where the planner is."""
+
+    @property
+    def phase(self) -> str: ...
+
+    @property
+    def fraction(self) -> float: ...
+
+    @property
+    def best_wet_out_s(self) -> float | None: ...
+
+
+OnProgress = Callable[[At], None]
 
 
 @contextmanager
@@ -31,7 +44,7 @@ def progress_on_stderr() -> Iterator[OnProgress]:
 
 
 def _bar_updates(bar: Progress, task: TaskID) -> OnProgress:
-    def show(at: planning.Progress) -> None:
+    def show(at: At) -> None:
         best = "" if at.best_wet_out_s is None else f"best wet-out {at.best_wet_out_s / 60:.1f} min"
         bar.update(task, description=at.phase, completed=at.fraction, best=best)
 
@@ -41,7 +54,7 @@ def _bar_updates(bar: Progress, task: TaskID) -> OnProgress:
 def _phase_lines(console: Console) -> OnProgress:
     shown: set[str] = set()
 
-    def show(at: planning.Progress) -> None:
+    def show(at: At) -> None:
         if at.phase not in shown:
             shown.add(at.phase)
             console.print(at.phase, markup=False, highlight=False, soft_wrap=True)

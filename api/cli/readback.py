@@ -6,9 +6,6 @@ import typer
 
 from api.cli.case_argument import CaseArgument, case_path
 from api.cli.exits import Debug, ending_well
-from api.cli.readback_text import readback_text
-from optimiser.case.planning import read_back
-from optimiser.case.read_case import read_case
 
 
 def readback(
@@ -23,5 +20,9 @@ def readback(
     Example: tapcall readback hull_side
     """
     with ending_well(debug=debug):
+        from api.cli.readback_text import readback_text
+        from optimiser.case.planning import read_back
+        from optimiser.case.read_case import read_case
+
         understood = read_back(read_case(case_path(case)))
         print(understood.model_dump_json(indent=2) if as_json else readback_text(understood), flush=True)

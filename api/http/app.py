@@ -24,7 +24,7 @@ _PROBLEM_SCHEMA = {"schema": {"$ref": "#/components/schemas/ProblemDocument"}}
 
 
 def create_app(store: Database, supervisor: Supervisor, settings: Settings) -> FastAPI:
-    """The application over a store that is migrated already; the supervisor runs as long as the application."""
+    """The application over a migrated store; the supervisor runs as long as the application."""
 
     @asynccontextmanager
     async def supervised(_app: FastAPI) -> AsyncIterator[None]:
@@ -48,4 +48,3 @@ def create_app(store: Database, supervisor: Supervisor, settings: Settings) -> F
     install_problem_handlers(app)
     app.add_middleware(Outermost, only_loopback=settings.host in LOOPBACK_HOSTS)
     return app
-

@@ -33,7 +33,8 @@ CASE_BODY_SCHEMA = {
         "required": True,
         "description": "A case; GET /v1/schema/case describes it.",
         "content": {
-            media_type: {"schema": {"type": "object"}} for media_type in ("application/json", "application/yaml")
+            media_type: {"schema": {"type": "object"}}
+            for media_type in ("application/json", "application/yaml")
         },
     }
 }
@@ -53,4 +54,3 @@ def _check_media_type(request: Request) -> None:
         )
     if request.headers.get("content-encoding", "identity").lower() != "identity":
         raise Problem(WRONG_MEDIA_TYPE, "The body is compressed; send it as it is.")
-

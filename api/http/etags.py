@@ -9,7 +9,12 @@ from starlette.responses import Response
 
 
 def answer_unless_known(
-    request: Request, *, etag: str, media_type: str, headers: dict[str, str], render: Callable[[], str | bytes]
+    request: Request,
+    *,
+    etag: str,
+    media_type: str,
+    headers: dict[str, str],
+    render: Callable[[], str | bytes],
 ) -> Response:
     """304 where the client has this version already; else 200 with the content, rendered only now."""
     headers = {**headers, "ETag": etag}

@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import Row
 
 from api.http.document import Document
+from optimiser.case.plan_document import Assumption
 from optimiser.case.read_case import read_case
 
 
@@ -16,7 +17,9 @@ class LayoutDocument(Document):
     name: str
     created_at: datetime
     case: dict[str, Any]
-    """Sent in again, it gives the same digest."""
+    """Complete, with what was assumed filled in. Sent in again, it gives the same digest."""
+    assumptions: list[Assumption]
+    warnings: list[str]
     jobs: list[str]
     """Addresses of its jobs, newest first."""
     links: dict[str, str]
@@ -28,7 +31,9 @@ class LayoutDocument(Document):
             digest=row.digest,
             name=row.name,
             created_at=row.created_at,
-            case=case.document.model_dump(mode="json", exclude_unset=True),
+            case=case.document.model_dump(mode="json"),
+            assumptions=list(case.assumptions),
+            warnings=list(case.warnings),
             jobs=[f"/v1/jobs/{job_id}" for job_id in job_ids],
             links={"self": f"/v1/layouts/{row.digest}"},
         )

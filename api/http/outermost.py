@@ -1,4 +1,4 @@
-"""What happens to every request and answer: an id, a log line, safe headers, and a problem for any error left over."""
+"""Around every request: an id, a log line, safe headers, and a problem for any error left over."""
 
 from __future__ import annotations
 
@@ -64,7 +64,9 @@ class Outermost:
             log.exception("a request went wrong")
             if answer.status is not None:
                 raise  # too late for an answer; the server closes the connection
-            problem = Problem(INTERNAL, "The request could not be answered; nothing is known to be wrong with it.")
+            problem = Problem(
+                INTERNAL, "The request could not be answered; nothing is known to be wrong with it."
+            )
             await problem.response()(scope, receive, answer)
 
 

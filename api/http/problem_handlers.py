@@ -29,8 +29,12 @@ _LONGEST_FOUND = 80
 
 def install_problem_handlers(app: FastAPI) -> None:
     app.add_exception_handler(Problem, lambda _request, error: _problem(error).response())
-    app.add_exception_handler(HTTPException, lambda request, error: _from_framework(request, error).response())
-    app.add_exception_handler(RequestValidationError, lambda _request, error: _from_parameters(error).response())
+    app.add_exception_handler(
+        HTTPException, lambda request, error: _from_framework(request, error).response()
+    )
+    app.add_exception_handler(
+        RequestValidationError, lambda _request, error: _from_parameters(error).response()
+    )
     app.add_exception_handler(InputError, lambda _request, error: from_input_error(error).response())
     app.add_exception_handler(CursorError, lambda _request, error: _from_cursor(error).response())
     app.add_exception_handler(OperationalError, _store_does_not_answer)
@@ -39,7 +43,11 @@ def install_problem_handlers(app: FastAPI) -> None:
 def from_input_error(error: Exception) -> Problem:
     assert isinstance(error, InputError)
     count = len(error.faults)
-    detail = "One thing in the case must be mended." if count == 1 else f"{count} things in the case must be mended."
+    detail = (
+        "One thing in the case must be mended."
+        if count == 1
+        else f"{count} things in the case must be mended."
+    )
     return Problem(UNUSABLE, detail, errors=map(ProblemError.from_fault, error.faults))
 
 

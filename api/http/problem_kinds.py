@@ -28,7 +28,7 @@ NOT_FOUND = ProblemKind(
     slug="not-found",
     status=404,
     title="There is nothing at this address",
-    meaning="No route, job, layout or plan has this address. Addresses are given by the links of other documents.",
+    meaning="No route, job, layout or plan has this address. Follow the links of other documents.",
 )
 METHOD_NOT_ALLOWED = ProblemKind(
     slug="method-not-allowed",
@@ -40,7 +40,7 @@ TOO_LARGE = ProblemKind(
     slug="too-large",
     status=413,
     title="The body is too long",
-    meaning="The service reads bodies up to a set length only. A coarser surface mesh is the usual way to shorten one.",
+    meaning="Bodies are read up to a set length only. A coarser surface mesh usually shortens one.",
 )
 WRONG_MEDIA_TYPE = ProblemKind(
     slug="wrong-media-type",
@@ -52,13 +52,13 @@ WRONG_HOST = ProblemKind(
     slug="wrong-host",
     status=421,
     title="The request was meant for another host",
-    meaning="A service on the loopback address answers only requests addressed to this machine, because it has no keys.",
+    meaning="Having no keys, a service on the loopback address answers only to the names of this machine.",
 )
 UNUSABLE = ProblemKind(
     slug="unusable",
     status=422,
     title="The input cannot be used as it stands",
-    meaning="Each entry of `errors` names one place, what was found there, what is expected, and what to try.",
+    meaning="Each entry of `errors` names one place, what is there, what is expected, and what to try.",
 )
 NOT_CONVERGED = ProblemKind(
     slug="not-converged",

@@ -55,7 +55,14 @@ def claim(database: Database, *, lease_s: float) -> Claim | None:
                 lease_until=at + timedelta(seconds=lease_s),
             )
         )
-        move(connection, job_id, JobState.RUNNING, reason=f"attempt {taken.number}", phase="starting", fraction=0.0)
+        move(
+            connection,
+            job_id,
+            JobState.RUNNING,
+            reason=f"attempt {taken.number}",
+            phase="starting",
+            fraction=0.0,
+        )
         return taken
 
 
@@ -93,7 +100,9 @@ def finish_with_plan(database: Database, token: str, plan: NewPlan) -> str:
     """Keep the plan and end the job, in one transaction; returns the plan's id."""
     with database.write() as connection:
         attempt = _running(connection, token)
-        digest = connection.execute(select(jobs.c.layout_digest).where(jobs.c.id == attempt.job_id)).scalar_one()
+        digest = connection.execute(
+            select(jobs.c.layout_digest).where(jobs.c.id == attempt.job_id)
+        ).scalar_one()
         plan_id = insert_plan(connection, plan, job_id=attempt.job_id, layout_digest=digest)
         _end(connection, token, AttemptOutcome.SUCCEEDED, "planned")
         move(connection, attempt.job_id, JobState.SUCCEEDED, reason="planned", phase="done", fraction=1.0)
@@ -133,7 +142,8 @@ def lose(connection: Connection, attempt: Row[Any], *, reason: str, most_attempt
         move(connection, attempt.job_id, JobState.QUEUED, reason=reason, phase="waiting", fraction=0.0)
         return JobState.QUEUED
     error = JobError(
-        kind=JobErrorKind.PROCESS_DIED, detail=f"planning broke off {lost} times, the last time because {reason}"
+        kind=JobErrorKind.PROCESS_DIED,
+        detail=f"planning broke off {lost} times, the last time because {reason}",
     )
     move(connection, attempt.job_id, JobState.FAILED, reason=reason, error=error.to_json())
     return JobState.FAILED
@@ -154,5 +164,7 @@ def _running(connection: Connection, token: str) -> Row[Any]:
 
 def _end(connection: Connection, token: str, outcome: AttemptOutcome, reason: str) -> None:
     connection.execute(
-        update(attempts).where(attempts.c.token == token).values(ended_at=now(), outcome=outcome, reason=reason)
+        update(attempts)
+        .where(attempts.c.token == token)
+        .values(ended_at=now(), outcome=outcome, reason=reason)
     )

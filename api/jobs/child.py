@@ -79,7 +79,7 @@ class _ProgressNotes:
 
 
 def _die_with(parent_pid: int) -> None:
-    """Have the kernel end this process with its parent (Linux; elsewhere the fence alone keeps a late result out)."""
+    """Have Linux end this process with its parent; elsewhere the fence alone keeps a late result out."""
     if sys.platform != "linux":
         return
     ctypes.CDLL(None).prctl(_PR_SET_PDEATHSIG, signal.SIGKILL, 0, 0, 0)

@@ -54,7 +54,9 @@ def move(connection: Connection, job_id: str, to: JobState, *, reason: str, **va
     record(connection, job_id, before=before, to=to, reason=reason)
 
 
-def record(connection: Connection, job_id: str, *, before: JobState | None, to: JobState, reason: str) -> None:
+def record(
+    connection: Connection, job_id: str, *, before: JobState | None, to: JobState, reason: str
+) -> None:
     connection.execute(
         insert(job_events).values(job_id=job_id, at=now(), from_state=before, to_state=to, reason=reason)
     )

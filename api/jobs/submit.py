@@ -16,7 +16,7 @@ from api.store.tables import jobs
 def submit(database: Database, layout: NewLayout, *, software_version: str) -> str:
     """Return the id of the job that plans this layout with this version of the program.
 
-    The same content sent again meets the job that is already there; only after that one failed is a new one made.
+    The same content sent again meets the job already there; only after that one failed is a new one made.
     """
     with database.write() as connection:
         keep_layout(connection, layout)

@@ -142,6 +142,8 @@ class Supervisor:
             except StaleAttemptError:
                 pass
             except OperationalError:
-                log.exception("could not hand back a job; the next start will", extra={"job": running.claim.job_id})
+                log.exception(
+                    "could not hand back a job; the next start will", extra={"job": running.claim.job_id}
+                )
             running.process.close()
         self._running.clear()

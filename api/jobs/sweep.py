@@ -11,13 +11,15 @@ from api.store.tables import attempts
 
 
 def sweep_all(database: Database, *, most_attempts: int) -> list[str]:
-    """Before the first claim of a service that alone holds the store: whatever runs, ran in a dead process."""
+    """Before the first claim of a service that alone holds the store: whatever runs has died."""
     return _sweep(database, only_expired=False, reason="the service died", most_attempts=most_attempts)
 
 
 def sweep_expired(database: Database, *, most_attempts: int) -> list[str]:
     """Every so often: attempts for which nobody vouched in time. Returns the ids of the jobs given back."""
-    return _sweep(database, only_expired=True, reason="nobody vouched for it in time", most_attempts=most_attempts)
+    return _sweep(
+        database, only_expired=True, reason="nobody vouched for it in time", most_attempts=most_attempts
+    )
 
 
 def _sweep(database: Database, *, only_expired: bool, reason: str, most_attempts: int) -> list[str]:

@@ -25,7 +25,7 @@ class Database:
 
     @contextmanager
     def write(self) -> Iterator[Connection]:
-        """A transaction that holds the right to write from its first statement; commits unless an error leaves it."""
+        """A transaction that may write from its first statement on; commits unless an error leaves it."""
         with self._engine.connect() as connection:
             connection = connection.execution_options(writes=True)
             with connection.begin():

@@ -21,7 +21,9 @@ def held(folder: Path) -> Iterator[None]:
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        connection = sqlite3.connect(folder / "serve.lock", timeout=0, isolation_level=None, check_same_thread=False)
+        connection = sqlite3.connect(
+            folder / "serve.lock", timeout=0, isolation_level=None, check_same_thread=False
+        )
     except (OSError, sqlite3.OperationalError) as error:
         raise FolderError(f"the data folder {folder} cannot be written: {error}") from error
     with closing(connection):

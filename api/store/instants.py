@@ -26,7 +26,7 @@ class Instant(TypeDecorator[datetime]):
         in_utc = value.astimezone(UTC)
         return in_utc.replace(tzinfo=None) if dialect.name == "sqlite" else in_utc
 
-    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:  # noqa: ARG002
         if value is None:
             return None
         return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)

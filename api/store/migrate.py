@@ -16,7 +16,7 @@ class StoreTooNewError(Exception):
 
 
 def migrate(database: Database) -> None:
-    """Run every migration still missing, all in one transaction: a kill in the middle leaves the store as it was."""
+    """Run the missing migrations in one transaction: a kill in the middle leaves the store as it was."""
     config = Config()
     config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
     with database.write() as connection:
@@ -25,5 +25,5 @@ def migrate(database: Database) -> None:
             command.upgrade(config, "head")
         except CommandError as error:
             raise StoreTooNewError(
-                "the data folder was written by a later version of tapcall; use that version or another folder"
+                "the data folder was written by a later version of tapcall: use that one, or another folder"
             ) from error

@@ -25,7 +25,7 @@ class Page:
 
 
 def read_page(connection: Connection, query: Select[Any], *, limit: int, cursor: str | None) -> Page:
-    """The next `limit` rows after `cursor`. Rows that arrive meanwhile are newer, so no page repeats or skips one."""
+    """The next rows after `cursor`. What arrives meanwhile is newer, so no page repeats or skips a row."""
     created_at, row_id = query.selected_columns["created_at"], query.selected_columns["id"]
     if cursor is not None:
         query = query.where(tuple_(created_at, row_id) < tuple_(*_position(cursor)))

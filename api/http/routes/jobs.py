@@ -19,7 +19,9 @@ def get_jobs(paging: Paging, store: Store) -> JobPage:
     with store.read() as connection:
         page = list_jobs(connection, limit=paging.limit, cursor=paging.cursor)
     items = [JobDocument.from_row(row) for row in page.rows]
-    return JobPage(items=items, next_cursor=page.next_cursor, next=paging.next_link("/v1/jobs", page.next_cursor))
+    return JobPage(
+        items=items, next_cursor=page.next_cursor, next=paging.next_link("/v1/jobs", page.next_cursor)
+    )
 
 
 @router.get("/{job_id}", response_model_exclude_none=True)

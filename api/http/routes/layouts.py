@@ -20,7 +20,7 @@ router = APIRouter(prefix="/v1/layouts", tags=["layouts"])
 
 @router.post("", status_code=202, response_model_exclude_none=True, openapi_extra=CASE_BODY_SCHEMA)
 def submit_layout(source: CaseBody, store: Store, jobs: Jobs, response: Response) -> JobDocument:
-    """Check a case and queue it for planning. The same case sent again meets the job that is already there."""
+    """Check a case and queue it for planning. The same case sent again meets the job already there."""
     case = read_case(source)
     layout = NewLayout(digest=case.digest, name=case.document.name, source=source)
     job_id = submit(store, layout, software_version=__version__)

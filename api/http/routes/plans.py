@@ -6,7 +6,15 @@ from fastapi import APIRouter, Request, Response
 
 from api.http.paging import Paging
 from api.http.plan_listing import PlanListing, PlanPage
-from api.http.representations import MAP, PLAN_JSON, RUN_SHEET, RUN_SHEET_PDF, TAP_LABELS, represent, responses_of
+from api.http.representations import (
+    MAP,
+    PLAN_JSON,
+    RUN_SHEET,
+    RUN_SHEET_PDF,
+    TAP_LABELS,
+    represent,
+    responses_of,
+)
 from api.http.state import PlanId, Store
 from api.store.plans import list_plans
 from optimiser.case.plan_document import PlanDocument

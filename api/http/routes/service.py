@@ -1,4 +1,4 @@
-"""What the service says about itself: whether it lives, whether it can work, what it reads and how it fails."""
+"""What the service says about itself: does it live, can it work, what it reads, how it fails."""
 
 from __future__ import annotations
 
