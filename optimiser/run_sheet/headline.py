@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument, Verdict
@@ -54,8 +55,8 @@ def facts(plan: PlanDocument) -> list[Fact]:
 def clock_facts(plan: PlanDocument) -> list[Fact]:
     """When all is wet, and the gel limit."""
     short = is_short(plan.wet_out_s)
-    limit = minutes(plan.gel_limit_s, short=short, rounded=_down)
-    gel = minutes(plan.gel_time_s, short=short, rounded=_down)
+    limit = minutes(plan.gel_limit_s, short=short, rounded=math.floor)
+    gel = minutes(plan.gel_time_s, short=short, rounded=math.floor)
     wet = "not all wet" if plan.wet_out_s is None else f"min {minutes(plan.wet_out_s, short=short)}"
     spread = minute_range(*plan.spread_wet_out_s, short=short)
     return [
@@ -65,7 +66,7 @@ def clock_facts(plan: PlanDocument) -> list[Fact]:
             note=f"resin everywhere before this. Gel at min {gel}, of which "
             f"{number(100 * plan.conditions.gel_fraction)} % may be used.",
         ),
-        Fact(name="All wet, expected", value=wet, note=f"between {spread}" if spread else ""),
+        Fact(name="All wet, expected", value=wet, note=f"range {spread}" if spread else ""),
     ]
 
 
@@ -75,5 +76,4 @@ CLOCK_RULE = (
 )
 
 
-def _down(value: float) -> float:
-    return float(int(value))
+READ_FIRST = "Read the cautions on this sheet before anything is mixed."

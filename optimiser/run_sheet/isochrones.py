@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from matplotlib.tri import Triangulation
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from optimiser.case.plan_document import MapData
 from optimiser.run_sheet.during import even_step_s
@@ -15,6 +16,11 @@ from optimiser.run_sheet.during import even_step_s
 MOST_LEVELS = 8
 LONGEST_EDGE_CELLS = 2.5
 """Triangles with a longer edge bridge a gap between cells and are left out."""
+BORDER_REACH_CELLS = 1.5
+"""How far a cell lends its time to the edge of the part."""
+
+Columns = tuple[NDArray[np.float64], NDArray[np.float64]]
+"""Positions (n, 2) in mm and wetting minutes (n,), nan where dry."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,51 +29,69 @@ class WetField:
 
     triangulation: Triangulation
     wet_min: NDArray[np.float64]
-    """Minutes, one per cell; nan where dry."""
+    """Minutes at each corner; nan where dry."""
 
 
 def wet_field(data: MapData) -> WetField | None:
     """The field to contour; None where the wet cells span no triangle."""
-    wet_min = np.array([np.nan if t is None else t / 60.0 for t in data.wet_s])
-    triangles = _triangles(data)
-    if triangles is None:
-        return None
-    usable = np.isfinite(wet_min)[triangles].all(axis=1)
-    if data.triangles is None:
-        usable &= _on_the_part(data, triangles)
-    if not usable.any():
-        return None
-    x, y = np.asarray(data.x_mm), np.asarray(data.y_mm)
-    return WetField(triangulation=Triangulation(x, y, triangles, mask=~usable), wet_min=wet_min)
+    at_mm = np.column_stack([data.x_mm, data.y_mm]).astype(float).reshape(-1, 2)
+    wet_min = np.array([np.nan if t is None else t / 60.0 for t in data.wet_s], dtype=float)
+    if data.triangles is not None:
+        triangles = np.array(data.triangles, dtype=np.int64).reshape(-1, 3)
+        return _field(at_mm, wet_min, triangles, np.ones(len(triangles), dtype=bool))
+    if len(at_mm) < 3 or np.ptp(at_mm, axis=0).min() < 0.5 * data.cell_mm:
+        return None  # a single row of cells has no triangles
+    part = _part(data)
+    if part is not None:
+        at_mm, wet_min = _out_to_the_border(part, data.cell_mm, (at_mm, wet_min))
+    triangles = np.asarray(Triangulation(at_mm[:, 0], at_mm[:, 1]).triangles, dtype=np.int64)
+    return _field(at_mm, wet_min, triangles, _on_the_part(part, data.cell_mm, at_mm[triangles]))
 
 
 def levels_min(field: WetField) -> list[float]:
-    """Handy minutes from the first to past the last wet cell."""
+    """Handy minutes from the start to the last wet cell or just past it."""
     last = float(np.nanmax(field.wet_min))
     step = even_step_s(max(last, 0.5) * 60.0, MOST_LEVELS) / 60.0
-    return [step * i for i in range(int(np.ceil(last / step - 1e-9)) + 1)]
+    return [step * i for i in range(max(int(np.ceil(last / step - 1e-9)), 1) + 1)]
 
 
-def _triangles(data: MapData) -> NDArray[np.int64] | None:
-    if data.triangles is not None:
-        return np.array(data.triangles, dtype=np.int64).reshape(-1, 3) if data.triangles else None
-    x, y = np.asarray(data.x_mm), np.asarray(data.y_mm)
-    if len(x) < 3 or min(np.ptp(x), np.ptp(y)) < 0.5 * data.cell_mm:
-        return None  # a single row of cells has no triangles
-    return np.asarray(Triangulation(x, y).triangles, dtype=np.int64)
+def _field(
+    at_mm: NDArray[np.float64], wet_min: NDArray[np.float64], triangles: NDArray[np.int64], usable: NDArray[np.bool_]
+) -> WetField | None:
+    usable = usable & np.isfinite(wet_min)[triangles].all(axis=1)
+    if not usable.any():
+        return None
+    return WetField(triangulation=Triangulation(*at_mm.T, triangles, mask=~usable), wet_min=wet_min)
 
 
-def _on_the_part(data: MapData, triangles: NDArray[np.int64]) -> NDArray[np.bool_]:
-    """Triangles whose middle lies inside an outline and whose edges join neighbouring cells."""
-    corners = np.column_stack([data.x_mm, data.y_mm])[triangles]
-    edges = np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2).max(axis=1)
-    near: NDArray[np.bool_] = edges <= LONGEST_EDGE_CELLS * data.cell_mm
+def _part(data: MapData) -> shapely.Geometry | None:
     if not data.outlines:
+        return None
+    outlines = [shapely.make_valid(shapely.Polygon(o.border_mm, o.holes_mm)) for o in data.outlines]
+    return shapely.union_all(outlines)
+
+
+def _out_to_the_border(part: shapely.Geometry, cell_mm: float, columns: Columns) -> Columns:
+    """The columns with points along the edge added, each wet when its nearest cell is: middles of cells stop short."""
+    at_mm, wet_min = columns
+    edge = shapely.get_coordinates(shapely.segmentize(part.boundary, cell_mm))
+    away, nearest = cKDTree(at_mm).query(edge)
+    near = away <= BORDER_REACH_CELLS * cell_mm
+    both = np.vstack([at_mm, edge[near]])
+    _, once = np.unique(both.round(3), axis=0, return_index=True)
+    once.sort()
+    return both[once], np.concatenate([wet_min, wet_min[nearest[near]]])[once]
+
+
+def _on_the_part(
+    part: shapely.Geometry | None, cell_mm: float, corners_mm: NDArray[np.float64]
+) -> NDArray[np.bool_]:
+    """Triangles whose middle lies inside an outline and whose edges join neighbouring cells."""
+    edges = np.linalg.norm(corners_mm - np.roll(corners_mm, 1, axis=1), axis=2).max(axis=1)
+    near: NDArray[np.bool_] = edges <= LONGEST_EDGE_CELLS * cell_mm
+    if part is None:
         return near
-    middle = corners.mean(axis=1)
-    part = shapely.union_all([
-        shapely.make_valid(shapely.Polygon(outline.border_mm, outline.holes_mm)) for outline in data.outlines
-    ])
+    middle = corners_mm.mean(axis=1)
     shapely.prepare(part)
     inside: NDArray[np.bool_] = shapely.contains_xy(part, middle[:, 0], middle[:, 1])
     return near & inside

@@ -1,196 +1,217 @@
-"""What is drawn on a piece of the map: greys, isochrones, runs with their labels, patches, locks, last place, scale."""
+"""What is drawn on a piece of the map: greys, isochrones, runs with their labels, patches, locks and the last place."""
 
 from __future__ import annotations
 
 from typing import Any
 
 import numpy as np
+import shapely
 from matplotlib.axes import Axes
 from matplotlib.patches import PathPatch, Polygon
 from matplotlib.path import Path
 from numpy.typing import NDArray
 
 from optimiser.case.plan_document import MapRun, PlanDocument
+from optimiser.run_sheet.headline import is_verified
 from optimiser.run_sheet.ink import BLACK, WHITE, wet_greys
 from optimiser.run_sheet.isochrones import WetField, levels_min, wet_field
-from optimiser.run_sheet.map_pieces import Window
+from optimiser.run_sheet.map_pieces import Piece
+from optimiser.run_sheet.map_room import POINTS_PER_INCH, Box, MapRoom, Point, text_box
 from optimiser.run_sheet.reasons import litres
-from optimiser.run_sheet.typeface import BOLD, PLAIN, font_file, printable, shortened
+from optimiser.run_sheet.typeface import BOLD, font_file, printable
 from optimiser.run_sheet.wording import is_short, minutes
 
-LABEL_PT = 11
-MINUTE_PT = 9
-_BOX = {"boxstyle": "round,pad=0.18", "facecolor": WHITE, "edgecolor": "none"}
-"""Ground of every word on the map."""
-
-Point = tuple[float, float]
+LABEL_PT, MINUTE_PT, SMALL_PT, DISC_PT = 11.0, 10.0, 8.5, 19.0
+LONGEST_LABEL = 16
+_GROUND: dict[str, Any] = {"boxstyle": "round,pad=0.12", "facecolor": WHITE, "edgecolor": "none"}
 
 
 class Marks:
-    """Draws the same plan on any number of windows; what is dear to compute is computed once."""
+    """Draws one plan on any number of pieces; what is dear to compute is computed once."""
 
     def __init__(self, plan: PlanDocument) -> None:
         self._plan = plan
         self._field = wet_field(plan.map)
-        self._taken: list[Point] = []
 
-    def draw(self, axes: Axes, window: Window, *, scale_bar: bool) -> None:
-        """Everything that shows in this window, from the ground up."""
-        self._taken = []
+    def draw(self, axes: Axes, piece: Piece) -> None:
+        """Everything that shows in this piece, from the ground up."""
+        window = piece.window_mm
+        axes.set_xlim(window.x0, window.x1)
+        axes.set_ylim(window.y0, window.y1)
+        axes.set_axis_off()
+        pen = _Pen(axes, piece)
         self._outlines(axes)
         if self._field is not None:
-            self._wet(axes, self._field)
-        self._areas(axes, window)
+            _wet(axes, self._field)
         for run in self._plan.map.runs:
-            self._run(axes, run, window)
-        self._locks(axes, window)
-        self._last(axes, window)
+            pen.run(run, numbered=is_verified(self._plan))  # a plan that may not be used gives no orders
+        self._locks(pen)
+        self._last(pen)
+        for area in self._plan.map.areas:
+            pen.area(area.border_mm, printable(area.name))
         if self._field is not None:
-            self._minutes(axes, self._field, window)
-        if scale_bar:
-            _scale_bar(axes, window)
+            pen.minute_numbers(self._field)
 
     def _outlines(self, axes: Axes) -> None:
-        """The part's edge; what stays unshaded inside it is dry and hatched."""
+        """The part's edge; what stays unshaded inside it is dry and crossed over."""
         for outline in self._plan.map.outlines:
-            rings = [outline.border_mm, *outline.holes_mm]
-            path = Path.make_compound_path(*(Path([*ring, ring[0]], closed=True) for ring in rings if ring))
+            polygon = shapely.geometry.polygon.orient(shapely.Polygon(outline.border_mm, outline.holes_mm))
+            rings = [polygon.exterior, *polygon.interiors]  # turned against each other, so that holes stay empty
+            path = Path.make_compound_path(*(Path(np.array(ring.coords), closed=True) for ring in rings))
             axes.add_patch(PathPatch(path, facecolor=WHITE, edgecolor=BLACK, hatch="xx", linewidth=0, zorder=0))
-            axes.add_patch(PathPatch(path, facecolor="none", edgecolor=BLACK, linewidth=1.6, zorder=4))
+            axes.add_patch(PathPatch(path, facecolor="none", edgecolor=BLACK, linewidth=2, zorder=4))
 
-    def _wet(self, axes: Axes, field: WetField) -> None:
-        """Greys and thin lines, clipped to the part."""
-        levels = levels_min(field)
-        greys = wet_greys(len(levels) - 1)
-        axes.tricontourf(field.triangulation, field.wet_min, levels=levels, colors=greys, extend="max", zorder=1)
-        axes.tricontour(
-            field.triangulation, field.wet_min, levels=levels[1:], colors=BLACK, linewidths=0.7, zorder=2
-        )
-
-    def _minutes(self, axes: Axes, field: WetField, window: Window) -> None:
-        """A minute number on each line of equal time, away from other words."""
-        lines = axes.tricontour(field.triangulation, field.wet_min, levels=levels_min(field)[1:], linewidths=0, zorder=2)
-        for level, path in zip(lines.levels, lines.get_paths(), strict=True):
-            for piece in path.to_polygons(closed_only=False):
-                spot = self._free_spot(np.asarray(piece), window, apart=0.09)
-                if spot is not None:
-                    _word(axes, spot, f"{level:g}", MINUTE_PT, BOLD, zorder=5)
-                    self._taken.append(spot)
-
-    def _free_spot(self, line: NDArray[np.float64], window: Window, *, apart: float) -> Point | None:
-        """The point of the line that is farthest from every word so far, if that is far enough."""
-        edge = 0.02 * window.width
-        inside = line[
-            (line[:, 0] > window.x0 + edge) & (line[:, 0] < window.x1 - edge)
-            & (line[:, 1] > window.y0 + edge) & (line[:, 1] < window.y1 - edge)
-        ]
-        if not len(inside):
-            return None
-        if not self._taken:
-            return tuple(inside[len(inside) // 2])
-        taken = np.array(self._taken)
-        away = np.min(np.linalg.norm(inside[:, None, :] - taken[None, :, :], axis=2), axis=1)
-        best = int(np.argmax(away))
-        return tuple(inside[best]) if away[best] > apart * window.width else None
-
-    def _areas(self, axes: Axes, window: Window) -> None:
-        for area in self._plan.map.areas:
-            axes.add_patch(
-                Polygon(area.border_mm, closed=True, fill=False, linestyle=":", linewidth=1.8, edgecolor=BLACK, zorder=3)
-            )
-            corner = min(area.border_mm, key=lambda p: p[0] + p[1])
-            if _shows(corner, window):
-                _word(axes, corner, shortened(printable(area.name), 24), 7.5, PLAIN, zorder=5, ha="left", va="bottom")
-
-    def _run(self, axes: Axes, run: MapRun, window: Window) -> None:
-        """A run with a white rim, its order and its label in the middle of what shows."""
-        xs, ys = [x for x, _ in run.run_mm], [y for _, y in run.run_mm]
-        dashes: Any = (0, (3, 1.5)) if run.kind == "vent" else "-"
-        ends = "butt" if run.kind == "vent" else "round"
-        axes.plot(xs, ys, color=WHITE, linewidth=5.5, solid_capstyle="round", zorder=3)
-        width = 3.2 if run.order is not None else 1.0
-        axes.plot(
-            xs, ys, color=BLACK, linewidth=width, linestyle=dashes, zorder=3.5,
-            solid_capstyle=ends, dash_capstyle="butt", marker="s" if len(xs) == 1 else None, markersize=8,
-        )
-        middle = _middle(run.run_mm, window)
-        if middle is not None:
-            self._run_words(axes, run, middle)
-
-    def _run_words(self, axes: Axes, run: MapRun, middle: Point) -> None:
-        label = shortened(printable(run.label), 18)
-        axes.annotate(
-            label if run.order is not None else f"{label} (shut)", middle, xytext=(9, 0), textcoords="offset points",
-            ha="left", va="center", font=font_file(BOLD), fontsize=LABEL_PT, color=BLACK, bbox=_BOX, zorder=7,
-        )
-        self._taken.append(middle)
-        if run.order is None:
-            return
-        fill, ink = (BLACK, WHITE) if run.kind == "line" else (WHITE, BLACK)
-        axes.annotate(
-            str(run.order), middle, ha="center", va="center", font=font_file(BOLD), fontsize=LABEL_PT - 1, color=ink,
-            bbox={"boxstyle": "circle,pad=0.22", "facecolor": fill, "edgecolor": BLACK, "linewidth": 1.8}, zorder=8,
-        )
-
-    def _locks(self, axes: Axes, window: Window) -> None:
+    def _locks(self, pen: _Pen) -> None:
         for region in self._plan.locked:
-            spot = (region.x_mm, region.y_mm)
-            if _shows(spot, window):
-                axes.plot(*spot, "X", color=BLACK, markeredgecolor=WHITE, markersize=20, zorder=9)
-                self._pin(axes, spot, f"air locked, {litres(region.pore_litres)}")
+            pen.pin((region.x_mm, region.y_mm), "X", f"air locked, {litres(region.pore_litres)}")
 
-    def _last(self, axes: Axes, window: Window) -> None:
-        """The cell that wets last."""
-        times = [(-1.0 if t is None else t) for t in self._plan.map.wet_s]
-        if not times or max(times) < 0:
-            return
+    def _last(self, pen: _Pen) -> None:
+        times = [-1.0 if t is None else t for t in self._plan.map.wet_s]
+        if not times or min(times) < 0:
+            return  # where some of it stays dry, no place is the last
         last = int(np.argmax(times))
-        spot = (self._plan.map.x_mm[last], self._plan.map.y_mm[last])
-        if _shows(spot, window):
-            axes.plot(*spot, "^", color=BLACK, markeredgecolor=WHITE, markersize=14, zorder=9)
-            self._pin(axes, spot, f"last to wet, min {minutes(times[last], short=is_short(self._plan.wet_out_s))}")
+        minute = minutes(times[last], short=is_short(self._plan.wet_out_s))
+        pen.pin((self._plan.map.x_mm[last], self._plan.map.y_mm[last]), "^", f"last to wet, min {minute}")
 
-    def _pin(self, axes: Axes, spot: Point, text: str) -> None:
-        """Words beside a mark, on the side where there is room."""
-        left, right = axes.get_xlim()
-        side = -1 if spot[0] > (left + right) / 2 else 1
-        axes.annotate(
-            text, spot, xytext=(12 * side, -13), textcoords="offset points", ha="right" if side < 0 else "left",
-            va="center", font=font_file(BOLD), fontsize=MINUTE_PT, color=BLACK, bbox=_BOX, zorder=9,
+
+def _wet(axes: Axes, field: WetField) -> None:
+    levels = levels_min(field)
+    triangles, wet_min = field.triangulation, np.nan_to_num(field.wet_min)  # dry corners are masked, yet must be finite
+    axes.tricontourf(triangles, wet_min, levels=levels, colors=wet_greys(len(levels) - 1), zorder=1)
+    if len(levels) > 2:
+        axes.tricontour(triangles, wet_min, levels=levels[1:-1], colors=BLACK, linewidths=0.9, zorder=2)
+
+
+class _Pen:
+    """Draws marks with words on one piece and keeps the words apart."""
+
+    def __init__(self, axes: Axes, piece: Piece) -> None:
+        self._axes, self._window = axes, piece.window_mm
+        self._pt_per_mm = piece.scale_in_per_mm * POINTS_PER_INCH
+        self._room = MapRoom(
+            width_pt=piece.page_in.width * POINTS_PER_INCH, height_pt=piece.page_in.height * POINTS_PER_INCH
         )
-        self._taken.append(spot)
+
+    def run(self, run: MapRun, *, numbered: bool) -> None:
+        """A run with a white rim, its order and its label where most room is, near its middle."""
+        xs, ys = [x for x, _ in run.run_mm], [y for _, y in run.run_mm]
+        dashes: Any = (0, (2.2, 1.2)) if run.kind == "vent" else "-"
+        width = 1.2 if run.order is None else 4.2 if run.kind == "vent" else 3.2
+        marker = "s" if len(xs) == 1 else None
+        self._axes.plot(xs, ys, color=WHITE, linewidth=width + 2.5, zorder=3)
+        self._axes.plot(
+            xs, ys, color=BLACK, linewidth=width, linestyle=dashes, dash_capstyle="butt", marker=marker, zorder=3.5
+        )
+        label = _clipped(printable(run.label)) + ("" if run.order is not None else " (stays shut)")
+        words = text_box(label, LABEL_PT)
+        spots = [self._page(spot) for spot in self._along(run.run_mm)]
+        for x, y in spots:
+            self._room.avoid(Box(x=x, y=y, width=6, height=6))
+        whole = [Box(x=x + words.width / 2, y=y, width=words.width + DISC_PT, height=DISC_PT) for x, y in spots]
+        box = self._room.least_crowded(whole)
+        if box is not None:
+            self._room.take(box)
+            if numbered and run.order is not None:
+                self._order(run.kind, run.order, box.x - words.width / 2, box.y)
+            self._words(label, box.x + DISC_PT / 2 - words.width / 2 + 1, box.y, LABEL_PT, ha="left", zorder=7)
+
+    def _order(self, kind: str, order: int, x: float, y: float) -> None:
+        """A disc for a line, a ring for a vent."""
+        fill, ink = (BLACK, WHITE) if kind == "line" else (WHITE, BLACK)
+        spot = self._part(x, y)
+        self._axes.plot(
+            *spot, "o", markersize=DISC_PT, markerfacecolor=fill, markeredgecolor=BLACK, markeredgewidth=2, zorder=8
+        )
+        self._axes.text(
+            *spot, str(order), ha="center", va="center_baseline", font=font_file(BOLD), fontsize=LABEL_PT,
+            color=ink, zorder=9,
+        )
+
+    def area(self, border_mm: list[Point], name: str) -> None:
+        """A dotted border with its name on it, where there is room."""
+        edge = Polygon(border_mm, closed=True, fill=False, linestyle=":", linewidth=2.2, edgecolor=BLACK, zorder=3)
+        self._axes.add_patch(edge)
+        words = text_box(_clipped(name), SMALL_PT)
+        spots = map(self._page, self._along([*border_mm, border_mm[0]]))
+        boxes = [Box(x=x, y=y, width=words.width, height=words.height) for x, y in spots]
+        box = self._room.first_free(boxes)
+        if box is not None:
+            self._room.take(box)
+            self._words(_clipped(name), box.x, box.y, SMALL_PT, ha="center", zorder=6)
+
+    def pin(self, at_mm: Point, marker: str, text: str) -> None:
+        """A mark and its words beside it, joined by a hair line."""
+        if not self._window.holds(at_mm):
+            return
+        self._axes.plot(*at_mm, marker, color=BLACK, markeredgecolor=WHITE, markersize=18, zorder=10)
+        x, y = self._page(np.array(at_mm))
+        self._room.take(Box(x=x, y=y, width=18, height=18))
+        words = text_box(text, MINUTE_PT)
+        ways = [(side * (words.width / 2 + 14), 0.0) for side in (1, -1)]
+        ways += [
+            (side * (words.width / 2 + far), up) for far in (4, 30) for up in (-22, 22, -38, 38, -54, 54) for side in (1, -1)
+        ]
+        box = self._room.least_crowded(
+            Box(x=x + dx, y=y + dy, width=words.width, height=words.height) for dx, dy in ways
+        )
+        if box is not None:
+            self._room.take(box)
+            self._axes.plot(*zip(at_mm, self._part(box.x, box.y), strict=True), color=BLACK, linewidth=1, zorder=6)
+            self._words(text, box.x, box.y, MINUTE_PT, ha="center", zorder=10)
+
+    def minute_numbers(self, field: WetField) -> None:
+        """A number on each piece of each line of equal time, where there is room."""
+        levels = levels_min(field)[1:-1]
+        if not levels:
+            return
+        lines = self._axes.tricontour(
+            field.triangulation, np.nan_to_num(field.wet_min), levels=levels, linewidths=0, zorder=2
+        )
+        for level, path in zip(lines.levels, lines.get_paths(), strict=True):
+            for line in path.to_polygons(closed_only=False):
+                self._numbers_on(np.asarray(line), f"{level:g}")
+
+    def _numbers_on(self, line: NDArray[np.float64], text: str) -> None:
+        """Numbers in the thirds of the line, at most three."""
+        length = np.linalg.norm(np.diff(line, axis=0), axis=1).sum() * self._pt_per_mm
+        words = text_box(text, MINUTE_PT)
+        for third in np.array_split(line, 3 if length > 300 else 1):
+            spots = sorted(third, key=lambda p: float(np.linalg.norm(p - third[len(third) // 2])))
+            boxes = (
+                Box(x=x, y=y, width=words.width + 4, height=words.height + 2) for x, y in map(self._page, spots)
+            )
+            box = self._room.first_free(boxes)
+            if box is not None:
+                self._room.take(box)
+                self._words(text, box.x, box.y, MINUTE_PT, ha="center", zorder=5)
+
+    def _words(self, text: str, x: float, y: float, size: float, *, ha: str, zorder: float) -> None:
+        self._axes.text(
+            *self._part(x, y), text, ha=ha, va="center", font=font_file(BOLD), fontsize=size, color=BLACK,
+            zorder=zorder, bbox=_GROUND, parse_math=False,
+        )
+
+    def _along(self, run_mm: list[Point]) -> list[NDArray[np.float64]]:
+        """Points of a run that this piece shows, the middle of the shown stretch first; none where little shows."""
+        run = np.array(run_mm, dtype=float)
+        if len(run) == 1:
+            return [run[0]] if self._window.holds(tuple(run[0])) else []
+        reach = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(run, axis=0), axis=1))])
+        at = np.linspace(0.0, reach[-1], 101)
+        points = np.column_stack([np.interp(at, reach, run[:, i]) for i in (0, 1)])
+        shown = [point for point in points if self._window.holds(tuple(point))]
+        if len(shown) < 10:
+            return []
+        middle = len(shown) // 2
+        return sorted(shown, key=lambda p: float(np.linalg.norm(p - shown[middle])))
+
+    def _page(self, at_mm: NDArray[np.float64]) -> Point:
+        """Points on the piece, from its lower left corner."""
+        return (at_mm[0] - self._window.x0) * self._pt_per_mm, (at_mm[1] - self._window.y0) * self._pt_per_mm
+
+    def _part(self, x_pt: float, y_pt: float) -> Point:
+        return self._window.x0 + x_pt / self._pt_per_mm, self._window.y0 + y_pt / self._pt_per_mm
 
 
-def _word(
-    axes: Axes, spot: Point, text: str, size: float, face: str, *, zorder: float, ha: str = "center", va: str = "center"
-) -> None:
-    axes.text(
-        *spot, text, ha=ha, va=va, font=font_file(face), fontsize=size, color=BLACK, zorder=zorder,
-        bbox={**_BOX, "boxstyle": "round,pad=0.1"}, clip_on=True,
-    )
-
-
-def _shows(spot: Point, window: Window) -> bool:
-    return window.x0 <= spot[0] <= window.x1 and window.y0 <= spot[1] <= window.y1
-
-
-def _middle(run_mm: list[Point], window: Window) -> Point | None:
-    """The point half-way along what the window shows of a run; None where little of it shows."""
-    if len(run_mm) == 1:
-        return run_mm[0] if _shows(run_mm[0], window) else None
-    run = np.array(run_mm, dtype=float)
-    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(run, axis=0), axis=1))])
-    at = np.linspace(0.0, along[-1], 201)
-    points = np.column_stack([np.interp(at, along, run[:, i]) for i in (0, 1)])
-    shown = [tuple(point) for point in points if _shows(tuple(point), window)]
-    return shown[len(shown) // 2] if len(shown) > 20 else None
-
-
-def _scale_bar(axes: Axes, window: Window) -> None:
-    """A bar of a handy length, about an eighth of the window, below the part."""
-    handy = [10.0**power * step for power in range(0, 6) for step in (1, 2, 5)]
-    length = max((size for size in handy if size <= window.width / 6), default=handy[0])
-    x, y = window.x0 + 0.01 * window.width, window.y0 + 0.025 * window.height
-    axes.plot([x, x + length], [y, y], color=BLACK, linewidth=4, solid_capstyle="butt", zorder=9)
-    text = f"{length / 1000:g} m" if length >= 1000 else f"{length:g} mm"
-    axes.text(x + length + 0.008 * window.width, y, text, va="center", font=font_file(BOLD), fontsize=10, zorder=9)
+def _clipped(text: str) -> str:
+    return text if len(text) <= LONGEST_LABEL else text[: LONGEST_LABEL - 1] + "…"

@@ -9,15 +9,17 @@ from optimiser.case.plan_document import MapData
 MOST_PIECES = 3
 OVERLAP = 0.04
 """Share of a piece's length that its neighbour shows too."""
-GAP = 0.07
-"""Share of the page between pieces, for their captions."""
+CAPTION_IN = 0.24
+"""Height of the words over each piece."""
+GAP_IN = 0.15
+"""Between pieces that stand side by side."""
 WORTH_A_CUT = 1.25
 """One piece more must draw everything this much larger."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Window:
-    """A rectangle of the part, in mm."""
+    """A rectangle: of the part in mm, or of the page in inches."""
 
     x0: float
     x1: float
@@ -32,51 +34,91 @@ class Window:
     def height(self) -> float:
         return self.y1 - self.y0
 
+    def holds(self, spot: tuple[float, float]) -> bool:
+        return self.x0 <= spot[0] <= self.x1 and self.y0 <= spot[1] <= self.y1
+
 
 @dataclass(frozen=True, kw_only=True)
-class Pieces:
-    """The windows of one page and whether they stand one above the other."""
+class Piece:
+    """One window of the part and where on the page it is drawn."""
 
-    windows: tuple[Window, ...]
-    stacked: bool
-    """True: cut along x, one above the other; False: cut along y, side by side."""
+    window_mm: Window
+    page_in: Window
+    caption: str
+    """Empty where the part is drawn in one piece."""
+    scale_in_per_mm: float
 
 
 def extent(data: MapData) -> Window:
-    """Box round everything that is drawn, with a margin of a twenty-fifth."""
+    """Box round everything that is drawn, with a narrow margin."""
     points = [point for outline in data.outlines for point in outline.border_mm]
     points += [point for run in data.runs for point in run.run_mm]
     points += list(zip(data.x_mm, data.y_mm, strict=True))
     xs, ys = [x for x, _ in points] or [0.0], [y for _, y in points] or [0.0]
-    margin = max(max(xs) - min(xs), max(ys) - min(ys), 1.0) / 40
+    longest = max(max(xs) - min(xs), max(ys) - min(ys), 1.0)
+    margin = max(0.03 * min(max(xs) - min(xs), max(ys) - min(ys)), 0.01 * longest)
     return Window(x0=min(xs) - margin, x1=max(xs) + margin, y0=min(ys) - margin, y1=max(ys) + margin)
 
 
-def cut(whole: Window, *, page_aspect: float) -> Pieces:
-    """Cut the long way into as few pieces as make the drawing clearly larger; `page_aspect` is width over height."""
-    stacked = whole.width >= whole.height
-    count, best = 1, _scale(whole, 1, stacked=stacked, page_aspect=page_aspect)
+def lay_out(whole: Window, page: Window) -> list[Piece]:
+    """Cut the long way into as few pieces as make the drawing clearly larger, and place them on the page."""
+    count = 1
     for more in range(2, MOST_PIECES + 1):
-        scale = _scale(whole, more, stacked=stacked, page_aspect=page_aspect)
-        if scale > WORTH_A_CUT * best:
-            count, best = more, scale
-    return Pieces(windows=tuple(_windows(whole, count, stacked=stacked)), stacked=stacked)
+        if _scale(whole, page, more) > WORTH_A_CUT * _scale(whole, page, count):
+            count = more
+    scale = _scale(whole, page, count)
+    windows = _windows(whole, count)
+    return [
+        Piece(
+            window_mm=window,
+            page_in=_place(window, _slot(page, number, count, along_x=_along_x(whole)), scale),
+            caption="" if count == 1 else _caption(window, number, count, along_x=_along_x(whole)),
+            scale_in_per_mm=scale,
+        )
+        for number, window in enumerate(windows)
+    ]
 
 
-def _scale(whole: Window, count: int, *, stacked: bool, page_aspect: float) -> float:
-    """Page heights per mm of the part."""
-    room = (1 - GAP * (count - 1)) / count
-    if stacked:
-        return min(page_aspect * count / whole.width / (1 + OVERLAP), room / whole.height)
-    return min(count / whole.height / (1 + OVERLAP), page_aspect * room / whole.width)
+def _along_x(whole: Window) -> bool:
+    return whole.width >= whole.height
 
 
-def _windows(whole: Window, count: int, *, stacked: bool) -> list[Window]:
-    """Equal windows along the long way; inner borders reach over the cut by half the overlap."""
-    start, stop = (whole.x0, whole.x1) if stacked else (whole.y0, whole.y1)
-    length = (stop - start) / count
-    over = OVERLAP * length / 2 if count > 1 else 0.0
-    spans = [(start + i * length - over, start + (i + 1) * length + over) for i in range(count)]
-    if stacked:
-        return [Window(x0=a, x1=b, y0=whole.y0, y1=whole.y1) for a, b in spans]
-    return [Window(x0=whole.x0, x1=whole.x1, y0=a, y1=b) for a, b in reversed(spans)]
+def _scale(whole: Window, page: Window, count: int) -> float:
+    """Inches of page per mm of the part."""
+    window = _windows(whole, count)[0]
+    slot = _slot(page, 0, count, along_x=_along_x(whole))
+    return min(slot.width / window.width, slot.height / window.height)
+
+
+def _slot(page: Window, number: int, count: int, *, along_x: bool) -> Window:
+    """Room for one piece, without its caption: one above the other where the cut is along x, else side by side."""
+    caption = CAPTION_IN if count > 1 else 0.0
+    if along_x:
+        height = page.height / count
+        top = page.y1 - number * height
+        return Window(x0=page.x0, x1=page.x1, y0=top - height, y1=top - caption)
+    width = (page.width - GAP_IN * (count - 1)) / count
+    left = page.x0 + number * (width + GAP_IN)
+    return Window(x0=left, x1=left + width, y0=page.y0, y1=page.y1 - caption)
+
+
+def _place(window: Window, slot: Window, scale: float) -> Window:
+    """The window at this scale in the middle of its slot."""
+    width, height = window.width * scale, window.height * scale
+    x0, y1 = slot.x0 + (slot.width - width) / 2, slot.y1 - (slot.height - height) / 2
+    return Window(x0=x0, x1=x0 + width, y0=y1 - height, y1=y1)
+
+
+def _windows(whole: Window, count: int) -> list[Window]:
+    """Equal windows along the long way that share a narrow overlap at each cut."""
+    start, stop = (whole.x0, whole.x1) if _along_x(whole) else (whole.y0, whole.y1)
+    length = (stop - start) / (count - (count - 1) * OVERLAP)
+    starts = [start + i * length * (1 - OVERLAP) for i in range(count)]
+    if _along_x(whole):
+        return [Window(x0=a, x1=a + length, y0=whole.y0, y1=whole.y1) for a in starts]
+    return [Window(x0=whole.x0, x1=whole.x1, y0=a, y1=a + length) for a in starts]
+
+
+def _caption(window: Window, number: int, count: int, *, along_x: bool) -> str:
+    way, start, stop = ("x", window.x0, window.x1) if along_x else ("y", window.y0, window.y1)
+    return f"Piece {number + 1} of {count}: {way} from {start / 1000:.1f} to {stop / 1000:.1f} m"

@@ -4,11 +4,8 @@ from __future__ import annotations
 
 import io
 from threading import Lock
-from typing import Any
 
 import matplotlib
-import numpy as np
-from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
@@ -17,95 +14,86 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.headline import DO_NOT_INFUSE, is_verified
 from optimiser.run_sheet.identity import footer
 from optimiser.run_sheet.ink import BLACK
-from optimiser.run_sheet.map_marks import LABEL_PT, Marks
-from optimiser.run_sheet.map_pieces import Pieces, Window, cut, extent
+from optimiser.run_sheet.map_marks import Marks
+from optimiser.run_sheet.map_pieces import Piece, Window, extent, lay_out
 from optimiser.run_sheet.typeface import BOLD, PLAIN, font_file, printable, shortened
 
 WIDTH_IN, HEIGHT_IN = 10.9, 7.1
 """A landscape A4 page less its margins and footer."""
 DOTS_PER_INCH = 200
-_HEAD, _FOOT, _SIDE = 0.065, 0.085, 0.008
-"""Shares of the figure for the title, for the key and at each side."""
+_PAGE = Window(x0=0.1, x1=WIDTH_IN - 0.1, y0=0.66, y1=HEIGHT_IN - 0.36)
 _SETTINGS = Lock()
 """matplotlib keeps the SVG salt in a global; two threads may not set it at once."""
 _KEY = (
-    "white: wet first, darker: wet later   thin line + number: minute from the start   thick line: feed line   "
-    "dashed: vent   dotted: laminate patch   number in a disc (line) or ring (vent): order in the tap table   "
-    "\u25b2 last place to wet   \u2716 air locked"
+    "Thin line with a number: resin is there at that minute; darker is later; crossed over: stays dry.",
+    "Thick line: feed line (disc: its order). Dashed: vent (ring: its order). Dotted: laminate patch. "
+    "\u25b2 last to wet. \u2716 air locked.",
 )
 
 
 def wet_out_map_svg(plan: PlanDocument) -> str:
     """The map as one SVG document; letters are outlines, so no font is needed to read it."""
-    return _drawn(plan, FigureCanvasSVG, "svg", {"Date": None, "Creator": None, "Format": None, "Type": None}).decode()
+    page = io.BytesIO()
+    settings = {"svg.hashsalt": "tapcall", "svg.fonttype": "path"}
+    with _SETTINGS, matplotlib.rc_context(settings):
+        figure = _figure(plan)
+        FigureCanvasSVG(figure)
+        figure.savefig(page, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
+    return page.getvalue().decode()
 
 
 def wet_out_map_png(plan: PlanDocument) -> bytes:
     """The map as a PNG of the same layout."""
-    return _drawn(plan, FigureCanvasAgg, "png", {"Software": None})
-
-
-def _drawn(plan: PlanDocument, canvas: type[Any], kind: str, metadata: dict[str, None]) -> bytes:
     page = io.BytesIO()
-    settings = {"svg.hashsalt": "tapcall", "svg.fonttype": "path", "path.simplify": True}
-    with _SETTINGS, matplotlib.rc_context(settings):
+    with _SETTINGS:
         figure = _figure(plan)
-        canvas(figure)
-        figure.savefig(page, format=kind, dpi=DOTS_PER_INCH, metadata=metadata)
+        FigureCanvasAgg(figure)
+        figure.savefig(page, format="png", dpi=DOTS_PER_INCH, metadata={"Software": None})
     return page.getvalue()
 
 
 def _figure(plan: PlanDocument) -> Figure:
     figure = Figure(figsize=(WIDTH_IN, HEIGHT_IN), facecolor="white")
-    room = Window(x0=_SIDE, x1=1 - _SIDE, y0=_FOOT, y1=1 - _HEAD)
-    aspect = room.width * WIDTH_IN / (room.height * HEIGHT_IN)
-    pieces = cut(extent(plan.map), page_aspect=aspect)
+    pieces = lay_out(extent(plan.map), _PAGE)
     marks = Marks(plan)
-    boxes = _boxes(pieces, room)
-    for number, (window, box) in enumerate(zip(pieces.windows, boxes, strict=True), 1):
-        axes = _axes(figure, window, box)
-        marks.draw(axes, window, scale_bar=number == len(boxes))
-        if len(boxes) > 1:
-            _caption(axes, window, number, len(boxes), stacked=pieces.stacked)
+    for piece in pieces:
+        box = piece.page_in
+        axes = figure.add_axes(
+            (box.x0 / WIDTH_IN, box.y0 / HEIGHT_IN, box.width / WIDTH_IN, box.height / HEIGHT_IN)
+        )
+        marks.draw(axes, piece)
+        _write(figure, piece.caption, box.x0, box.y1 + 0.05, size=9.5, bold=True, ha="left", va="bottom")
+    _scale_bar(figure, pieces[0])
     _words(figure, plan)
     return figure
 
 
-def _boxes(pieces: Pieces, room: Window) -> list[tuple[float, float, float, float]]:
-    """Left, bottom, width, height of each piece on the page, as shares of the figure."""
-    count = len(pieces.windows)
-    gap = 0.0 if count == 1 else 0.035
-    if pieces.stacked:
-        height = (room.height - gap * (count - 1)) / count
-        return [(room.x0, room.y1 - height - i * (height + gap), room.width, height) for i in range(count)]
-    width = (room.width - gap * (count - 1)) / count
-    return [(room.x0 + i * (width + gap), room.y0, width, room.height) for i in range(count)]
-
-
-def _axes(figure: Figure, window: Window, box: tuple[float, float, float, float]) -> Axes:
-    axes = figure.add_axes(box)
-    axes.set_xlim(window.x0, window.x1)
-    axes.set_ylim(window.y0, window.y1)
-    axes.set_aspect("equal")
-    axes.set_axis_off()
-    return axes
-
-
-def _caption(axes: Axes, window: Window, number: int, count: int, *, stacked: bool) -> None:
-    way, start, stop = ("x", window.x0, window.x1) if stacked else ("y", window.y0, window.y1)
-    axes.text(
-        0.5, 1.0, f"piece {number} of {count}: {way} from {start / 1000:.1f} to {stop / 1000:.1f} m",
-        transform=axes.transAxes, ha="center", va="bottom", font=font_file(PLAIN), fontsize=9, color=BLACK,
-    )
+def _scale_bar(figure: Figure, piece: Piece) -> None:
+    """A bar of a handy length under the pieces."""
+    handy_mm = [10.0**power * step for power in range(6) for step in (1, 2, 5)]
+    length_mm = max((size for size in handy_mm if size <= piece.window_mm.width / 5), default=handy_mm[0])
+    stop_in = _PAGE.x0 + length_mm * piece.scale_in_per_mm
+    ends = [_PAGE.x0 / WIDTH_IN, stop_in / WIDTH_IN]
+    bar = matplotlib.lines.Line2D(ends, [0.52 / HEIGHT_IN] * 2, color=BLACK, linewidth=5, solid_capstyle="butt")
+    figure.add_artist(bar)
+    text = f"{length_mm / 1000:g} m" if length_mm >= 1000 else f"{length_mm:g} mm"
+    _write(figure, text, stop_in + 0.08, 0.52, size=11, bold=True, ha="left", va="center")
 
 
 def _words(figure: Figure, plan: PlanDocument) -> None:
     """Title, key and foot."""
-    title = shortened(printable(plan.case_name), 60)
-    if is_verified(plan):
-        figure.text(0.5, 0.99, f"Wet-out map: {title}", ha="center", va="top", font=font_file(BOLD), fontsize=13)
-    else:
-        figure.text(0.5, 0.995, DO_NOT_INFUSE, ha="center", va="top", font=font_file(BOLD), fontsize=22)
-    half = _KEY.index("dashed")
-    for text, y in ((_KEY[:half], 0.055), (_KEY[half:], 0.031), (printable(footer(plan)), 0.007)):
-        figure.text(0.5, y, text.strip(), ha="center", va="bottom", font=font_file(PLAIN), fontsize=8)
+    title, size = f"Wet-out map: {shortened(printable(plan.case_name), 60)}", 14
+    if not is_verified(plan):
+        title, size = DO_NOT_INFUSE, 24
+    _write(figure, title, WIDTH_IN / 2, HEIGHT_IN - 0.05, size=size, bold=True, ha="center", va="top")
+    for text, height_in in zip((*_KEY, printable(footer(plan))), (0.40, 0.22, 0.04), strict=True):
+        _write(figure, text, WIDTH_IN / 2, height_in, size=8.5, bold=False, ha="center", va="bottom")
+
+
+def _write(
+    figure: Figure, text: str, x_in: float, y_in: float, *, size: float, bold: bool, ha: str, va: str
+) -> None:
+    figure.text(
+        x_in / WIDTH_IN, y_in / HEIGHT_IN, text, ha=ha, va=va, fontsize=size, color=BLACK,
+        font=font_file(BOLD if bold else PLAIN), parse_math=False,
+    )

@@ -42,6 +42,11 @@ def wet_s(x_mm: float, y_mm: float) -> float:
     return WET_OUT_S / 1.15 * late * (max(y_mm - 150, 0) / 2_150.0) ** 0.9
 
 
+def scaled(times: list[float]) -> list[float]:
+    """The times, stretched so that the last is the wet-out."""
+    return [t * WET_OUT_S / max(times) for t in times]
+
+
 def map_data(*, dry_from_s: float = math.inf) -> dict[str, Any]:
     cells = [
         (x, y)
@@ -49,12 +54,12 @@ def map_data(*, dry_from_s: float = math.inf) -> dict[str, Any]:
         for y in (CELL_MM * (j + 0.5) for j in range(24))
         if keel_mm(x) < y < sheer_mm(x) and not (5_200 < x < 6_400 and 1_550 < y < 1_780)
     ]
-    times = [wet_s(x, y) for x, y in cells]
+    times = scaled([wet_s(x, y) for x, y in cells])
     orders = {step["label"]: step["order"] for step in reversed(steps())}
     runs = [
         {
             "label": f"{row}-{name}", "kind": "line", "order": orders.get(f"{row}-{name}"),
-            "run_mm": [(x, max(y, keel_mm(x) + 150)) for x in (start, (start + stop) / 2, stop)],
+            "run_mm": [(x, max(y, keel_mm(x) + 250 * row - 50)) for x in (start, (start + stop) / 2, stop)],
         }
         for row, y in ROW_HEIGHT_MM.items() for name, (start, stop) in SECTIONS.items()
     ]

@@ -1,0 +1,128 @@
+"""The run sheet as an A4 PDF: the same plan gives the same bytes."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+
+from reportlab.lib.pagesizes import A4, landscape
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, Image, NextPageTemplate, PageBreak, PageTemplate
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet import pdf_pages
+from optimiser.run_sheet.contents import Contents, contents_of
+from optimiser.run_sheet.headline import DO_NOT_INFUSE
+from optimiser.run_sheet.pdf_blocks import BLACK, MARGIN, WHITE, WIDTH
+from optimiser.run_sheet.pdf_taps import head_row, tap_block
+from optimiser.run_sheet.typeface import BOLD, PLAIN, printable, register_fonts, shortened
+from optimiser.run_sheet.wet_out_map import HEIGHT_IN, WIDTH_IN, wet_out_map_png
+
+FOOT = 14 * mm
+HEAD = 10 * mm
+PAGE_WIDTH, PAGE_HEIGHT = A4
+_NAME_AT_THE_TOP = 70
+
+
+def render_pdf(plan: PlanDocument) -> bytes:
+    """The whole run sheet. It is laid out twice: the first time counts the pages."""
+    register_fonts()
+    sheet, picture = contents_of(plan), wet_out_map_png(plan)
+    count, _ = _laid_out(sheet, picture, pages=0)
+    return _laid_out(sheet, picture, pages=count)[1]
+
+
+def _laid_out(sheet: Contents, picture: bytes, *, pages: int) -> tuple[int, bytes]:
+    """Number of pages, and the file."""
+    file = io.BytesIO()
+    document = BaseDocTemplate(
+        file, pagesize=A4, invariant=1, title=f"Run sheet: {shortened(printable(sheet.job), 100)}",
+        pageTemplates=_templates(sheet, pages),
+    )
+    document.build(_story(sheet, picture))
+    return document.page, file.getvalue()
+
+
+def _templates(sheet: Contents, pages: int) -> list[PageTemplate]:
+    """First page, pages that go on with the tap table, plain pages, and the map across a page of its own."""
+    heads = 9 * mm
+
+    def upright(name: str, top: float, decorate: Callable[[Canvas, BaseDocTemplate], None]) -> PageTemplate:
+        frame = Frame(MARGIN, FOOT, WIDTH, PAGE_HEIGHT - FOOT - top, 0, 0, 0, 0)
+        return PageTemplate(name, [frame], onPage=decorate, pagesize=A4)
+
+    def foot(canvas: Canvas, document: BaseDocTemplate) -> None:
+        _footer(canvas, sheet, document.page, pages)
+
+    def foot_and_head(canvas: Canvas, document: BaseDocTemplate) -> None:
+        foot(canvas, document)
+        _running_head(canvas, sheet)
+
+    def foot_and_columns(canvas: Canvas, document: BaseDocTemplate) -> None:
+        foot_and_head(canvas, document)
+        row = head_row()
+        _, height = row.wrapOn(canvas, WIDTH, heads)
+        row.drawOn(canvas, MARGIN, PAGE_HEIGHT - HEAD - 6 * mm - height)
+
+    wide, high = landscape(A4)
+    across = PageTemplate("map", [Frame(8 * mm, FOOT, wide - 16 * mm, high - FOOT - 6 * mm, 0, 0, 0, 0)], onPage=foot,
+                          pagesize=(wide, high))
+    return [
+        upright("first", HEAD, foot),
+        upright("taps", HEAD + 6 * mm + heads, foot_and_columns),
+        upright("plain", HEAD + 8 * mm, foot_and_head),
+        across,
+    ]
+
+
+def _story(sheet: Contents, picture: bytes) -> list[Flowable]:
+    wide = landscape(A4)[0] - 16 * mm
+    map_page: list[Flowable] = [
+        NextPageTemplate("map"),
+        PageBreak(),
+        Image(io.BytesIO(picture), width=wide, height=wide * HEIGHT_IN / WIDTH_IN),
+        NextPageTemplate("plain"),
+        PageBreak(),
+    ]
+    last = [*pdf_pages.cautions(sheet), *pdf_pages.granted(sheet)]
+    if not sheet.verified:
+        return [NextPageTemplate("plain"), *pdf_pages.refusal(sheet), *map_page, *last]
+    return [
+        NextPageTemplate("taps"),
+        *pdf_pages.headline(sheet),
+        head_row(),
+        *(tap_block(group) for group in sheet.groups),
+        *map_page,
+        *pdf_pages.before(sheet),
+        PageBreak(),
+        *pdf_pages.during(sheet),
+        PageBreak(),
+        *pdf_pages.after(sheet),
+        *last,
+    ]
+
+
+def _footer(canvas: Canvas, sheet: Contents, page: int, pages: int) -> None:
+    right = canvas._pagesize[0] - MARGIN
+    canvas.setFillColor(BLACK)
+    canvas.setFont(PLAIN, 8)
+    canvas.drawString(MARGIN, 8 * mm, printable(sheet.footer))
+    canvas.setFont(BOLD, 10)
+    canvas.drawRightString(right, 8 * mm, f"page {page} of {pages}")
+
+
+def _running_head(canvas: Canvas, sheet: Contents) -> None:
+    """The job on every page; across a black band where the plan may not be used."""
+    y = PAGE_HEIGHT - HEAD - 4 * mm
+    name = shortened(printable(sheet.job), _NAME_AT_THE_TOP)
+    if not sheet.verified:
+        canvas.setFillColor(BLACK)
+        canvas.rect(MARGIN, y - 2 * mm, WIDTH, 8 * mm, stroke=0, fill=1)
+        canvas.setFillColor(WHITE)
+        canvas.setFont(BOLD, 15)
+        canvas.drawCentredString(PAGE_WIDTH / 2, y, DO_NOT_INFUSE)
+        return
+    canvas.setFillColor(BLACK)
+    canvas.setFont(BOLD, 10)
+    canvas.drawString(MARGIN, y, name)

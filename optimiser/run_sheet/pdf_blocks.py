@@ -1,0 +1,123 @@
+"""Building blocks of the PDF pages: paragraphs in the sheet's typeface, tick boxes, order numbers, tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib.colors import HexColor
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
+from reportlab.platypus import Flowable, Paragraph, Table, TableStyle
+
+from optimiser.run_sheet import ink
+from optimiser.run_sheet.typeface import BOLD, PLAIN, printable, shortened
+
+LONGEST_TEXT = 400
+BODY_PT = 10.5
+BLACK, WHITE, TINT = HexColor(ink.BLACK), HexColor(ink.WHITE), HexColor(ink.TINT)
+RULE = 0.7
+
+Cell = Any
+"""Whatever reportlab takes in a table cell."""
+
+
+def words(text: str, size: float = BODY_PT, *, bold: bool = False, white: bool = False) -> Paragraph:
+    """A paragraph of plain text; no mark-up in the text is obeyed."""
+    return marked(plain(text), size, bold=bold, white=white)
+
+
+def marked(markup: str, size: float = BODY_PT, *, bold: bool = False, white: bool = False) -> Paragraph:
+    """A paragraph of our own mark-up; texts of the plan go in through `plain` only."""
+    style = ParagraphStyle(
+        "sheet", fontName=BOLD if bold else PLAIN, fontSize=size, leading=1.22 * size,
+        textColor=WHITE if white else BLACK, splitLongWords=1,
+    )
+    return Paragraph(markup, style)
+
+
+def plain(text: str) -> str:
+    """Printable, of bearable length, and safe inside mark-up."""
+    return escape(shortened(printable(text), LONGEST_TEXT))
+
+
+def fitted(text: str, width: float, *, largest: float, smallest: float) -> Paragraph:
+    """Bold words in the largest size that keeps them on one line; in the smallest they may wrap."""
+    shown = shortened(printable(text), LONGEST_TEXT)
+    at_one = stringWidth(shown, BOLD, 1.0)
+    size = min(largest, max(smallest, 0.97 * width / at_one if at_one else largest))
+    return marked(escape(shown), size, bold=True)
+
+
+class TickBox(Flowable):
+    """An empty square to tick."""
+
+    def __init__(self, side: float = 8 * mm) -> None:
+        super().__init__()
+        self.width = self.height = side
+
+    def draw(self) -> None:
+        self.canv.setStrokeColor(BLACK)
+        self.canv.setLineWidth(1.8)
+        self.canv.rect(0.9, 0.9, self.width - 1.8, self.height - 1.8)
+
+
+class OrderNumber(Flowable):
+    """The order of a step: white in a black disc where resin is let in, black in a ring where something is shut."""
+
+    def __init__(self, order: int | None, *, filled: bool, size: float = 11 * mm) -> None:
+        super().__init__()
+        self.width = self.height = size
+        self._text = "–" if order is None else str(order)
+        self._filled = filled
+
+    def draw(self) -> None:
+        radius = self.width / 2
+        self.canv.setStrokeColor(BLACK)
+        self.canv.setFillColor(BLACK if self._filled else WHITE)
+        self.canv.setLineWidth(2.2)
+        self.canv.circle(radius, radius, radius - 1.1, stroke=1, fill=1)
+        size = min(0.56 * self.height, 0.75 * self.width / stringWidth(self._text, BOLD, 1.0))
+        self.canv.setFillColor(WHITE if self._filled else BLACK)
+        self.canv.setFont(BOLD, size)
+        self.canv.drawCentredString(radius, radius - 0.36 * size, self._text)
+
+
+def table(
+    rows: Sequence[Sequence[Cell]],
+    widths: Sequence[float],
+    *,
+    heads: int = 0,
+    style: Sequence[tuple[Any, ...]] = (),
+    heights: Sequence[float | None] | None = None,
+) -> Table:
+    """A table with a hair line under every row; `heads` rows repeat on each page."""
+    made = Table([list(row) for row in rows], colWidths=list(widths), rowHeights=heights, repeatRows=heads, hAlign="LEFT")
+    made.setStyle(
+        TableStyle([
+            ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+            ("LINEBELOW", (0, 0), (-1, -1), RULE, BLACK),
+            ("LEFTPADDING", (0, 0), (-1, -1), 3),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+            ("TOPPADDING", (0, 0), (-1, -1), 2),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+            *([("BACKGROUND", (0, 0), (-1, heads - 1), TINT)] if heads else []),
+            *style,
+        ])
+    )
+    return made
+
+
+def heading(text: str) -> Table:
+    """A section heading under a thick rule."""
+    made = table([[words(text, 17, bold=True)]], [WIDTH], style=[("LINEABOVE", (0, 0), (-1, 0), 3, BLACK),
+                                                               ("LINEBELOW", (0, 0), (-1, 0), 0, WHITE)])
+    made.keepWithNext = True
+    return made
+
+
+MARGIN = 12 * mm
+WIDTH = 210 * mm - 2 * MARGIN
+"""Between the margins of an upright A4 page."""
