@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument, Verdict
+from optimiser.run_sheet.typeface import NO_BREAK
 from optimiser.run_sheet.wording import is_short, minute_range, minutes, number
 
 DO_NOT_INFUSE = "DO NOT INFUSE FROM THIS SHEET"
@@ -43,7 +44,7 @@ def facts(plan: PlanDocument) -> list[Fact]:
         Fact(
             name="Initiator",
             value=f"{number(at.initiator_percent)} %",
-            note=f"maker's range as entered {number(low)} to {number(high)} %",
+            note=f"maker's range as entered {number(low)} to {number(high)}{NO_BREAK}%",
         ),
         Fact(name="Mould", value=f"{number(at.mould_temperature_c)} °C"),
         Fact(name="Resin temperature", value=f"{number(at.resin_temperature_c)} °C"),
@@ -64,7 +65,7 @@ def clock_facts(plan: PlanDocument) -> list[Fact]:
             name="GEL CLOCK LIMIT",
             value=f"min {limit}",
             note=f"resin everywhere before this. Gel at min {gel}, of which "
-            f"{number(100 * plan.conditions.gel_fraction)} % may be used.",
+            f"{number(100 * plan.conditions.gel_fraction)}{NO_BREAK}% may be used.",
         ),
         Fact(name="All wet, expected", value=wet, note=f"range {spread}" if spread else ""),
     ]

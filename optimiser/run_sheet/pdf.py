@@ -60,7 +60,8 @@ def _templates(sheet: Contents, pages: int) -> list[PageTemplate]:
         _running_head(canvas, sheet)
 
     def foot_and_columns(canvas: Canvas, document: BaseDocTemplate) -> None:
-        foot_and_head(canvas, document)
+        foot(canvas, document)
+        _running_head(canvas, sheet, " · taps and vents, continued")
         row = head_row()
         _, height = row.wrapOn(canvas, WIDTH, heads)
         row.drawOn(canvas, MARGIN, PAGE_HEIGHT - HEAD - 6 * mm - height)
@@ -85,9 +86,9 @@ def _story(sheet: Contents, picture: bytes) -> list[Flowable]:
         NextPageTemplate("plain"),
         PageBreak(),
     ]
-    last = [*pdf_pages.cautions(sheet), *pdf_pages.granted(sheet)]
+    to_know = [*pdf_pages.cautions(sheet), *pdf_pages.granted(sheet)]
     if not sheet.verified:
-        return [NextPageTemplate("plain"), *pdf_pages.refusal(sheet), *map_page, *last]
+        return [NextPageTemplate("plain"), *pdf_pages.refusal(sheet), *map_page, *to_know]
     return [
         NextPageTemplate("taps"),
         *pdf_pages.headline(sheet),
@@ -95,11 +96,11 @@ def _story(sheet: Contents, picture: bytes) -> list[Flowable]:
         *(tap_block(group) for group in sheet.groups),
         *map_page,
         *pdf_pages.before(sheet),
+        *to_know,
         PageBreak(),
         *pdf_pages.during(sheet),
         PageBreak(),
         *pdf_pages.after(sheet),
-        *last,
     ]
 
 
@@ -112,7 +113,7 @@ def _footer(canvas: Canvas, sheet: Contents, page: int, pages: int) -> None:
     canvas.drawRightString(right, 8 * mm, f"page {page} of {pages}")
 
 
-def _running_head(canvas: Canvas, sheet: Contents) -> None:
+def _running_head(canvas: Canvas, sheet: Contents, what: str = "") -> None:
     """The job on every page; across a black band where the plan may not be used."""
     y = PAGE_HEIGHT - HEAD - 4 * mm
     name = shortened(printable(sheet.job), _NAME_AT_THE_TOP)
@@ -125,4 +126,4 @@ def _running_head(canvas: Canvas, sheet: Contents) -> None:
         return
     canvas.setFillColor(BLACK)
     canvas.setFont(BOLD, 10)
-    canvas.drawString(MARGIN, y, name)
+    canvas.drawString(MARGIN, y, name + what)

@@ -58,8 +58,7 @@ def _big(fact: Fact) -> Cell:
 def refusal(sheet: Contents) -> list[Flowable]:
     """Page one of a plan that may not be used: the words, then why."""
     banner = table(
-        [[[*(words(line, 54, bold=True, white=True) for line in ("DO NOT", "INFUSE", "FROM THIS", "SHEET")),
-           Spacer(1, 3 * mm), words(sheet.verdict_note, 12, white=True)]]],
+        [[[words(sheet.verdict, 54, bold=True, white=True), Spacer(1, 3 * mm), words(sheet.verdict_note, 12, white=True)]]],
         [WIDTH],
         style=[("BACKGROUND", (0, 0), (-1, -1), BLACK), ("LEFTPADDING", (0, 0), (-1, -1), 14),
                ("TOPPADDING", (0, 0), (-1, -1), 8), ("BOTTOMPADDING", (0, 0), (-1, -1), 14)],
@@ -106,7 +105,8 @@ def _resin(sheet: Contents) -> list[Flowable]:
     mixes: list[list[Cell]] = [[words(head, 9, bold=True) for head in heads]]
     mixes += [[words(str(number)), "", "", "", ""] for number in range(1, sheet.mix_blanks + 1)]
     blanks = table(mixes, (14 * mm, *[(WIDTH - 14 * mm) / 4] * 4), heads=1, heights=_heights(mixes, 8 * mm), style=_GRID)
-    return [KeepTogether([quantities]), *(words(line, 11, bold=True) for line in sheet.mix_lines), Spacer(1, 2 * mm), blanks]
+    said = [words(line, 11, bold=True) for line in sheet.mix_lines]
+    return [KeepTogether([quantities]), KeepTogether([Spacer(1, 2 * mm), *said, Spacer(1, 2 * mm), blanks]), Spacer(1, 4 * mm)]
 
 
 def during(sheet: Contents) -> list[Flowable]:

@@ -91,7 +91,7 @@ def _says(trigger: TriggerText) -> str:
 
 
 def _backup(trigger: TriggerText) -> str:
-    return sentence((trigger.backup or "").strip())
+    return sentence((trigger.backup or "").strip().removeprefix("or ").rstrip("."))
 
 
 def _row(step: PlannedStep, *, short: bool, said: bool, backed: bool) -> StepRow:

@@ -18,7 +18,8 @@ from reportlab.pdfbase.ttfonts import TTFont
 PLAIN = "SheetPlain"
 BOLD = "SheetBold"
 _FILES = {PLAIN: "DejaVuSans.ttf", BOLD: "DejaVuSans-Bold.ttf"}
-_JOINERS = "\u200c\u200d"
+NO_BREAK = "\u00a0"
+_KEPT = NO_BREAK + "\u200c\u200d"
 _RIGHT_TO_LEFT = frozenset({"R", "AL"})
 
 
@@ -59,9 +60,9 @@ def shortened(text: str, most: int) -> str:
 
 
 def _shown(char: str) -> str:
-    if char.isspace():
+    if char.isspace() and char != NO_BREAK:
         return " "
-    if unicodedata.category(char).startswith("C") and char not in _JOINERS:
+    if unicodedata.category(char).startswith("C") and char not in _KEPT:
         return _code_point(char)
     return char
 

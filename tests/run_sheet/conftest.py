@@ -81,12 +81,12 @@ def map_data(*, dry_from_s: float = math.inf) -> dict[str, Any]:
 
 
 def trigger(row: int) -> dict[str, Any]:
-    if row == 1:
+    if row not in ROW_OPENS_S or row == 1:
         return {"kind": "start", "says": "at the start of the shot"}
     return {
         "kind": "reached", "place": f"{row - 1}-MID", "share": 1.0,
         "says": f"when resin reaches line {row - 1} along its whole length",
-        "backup": f"after {40 * (row - 1) + 21} kg have gone in",
+        "backup": f"or after {0.095 * ROW_OPENS_S[row]:.0f} kg have gone in",
     }
 
 
