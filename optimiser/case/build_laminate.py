@@ -25,7 +25,7 @@ def laminates_of(document: CaseDocument) -> dict[str, Laminate]:
     return {
         name: Laminate(
             name=name,
-            layers=tuple(made for layer in laminate.layers for made in _layers(document, laminate, layer)),
+            layers=tuple(made for layer in laminate.layers for made in layers_of(document, laminate, layer)),
         )
         for name, laminate in document.laminates.items()
     }
@@ -49,7 +49,7 @@ def scaled_permeabilities(document: CaseDocument) -> tuple[Assumption, ...]:
     return tuple(scaling for scaling in scalings if scaling is not None)
 
 
-def _layers(document: CaseDocument, laminate: LaminateDocument, layer: LayerDocument) -> list[Layer]:
+def layers_of(document: CaseDocument, laminate: LaminateDocument, layer: LayerDocument) -> list[Layer]:
     match layer:
         case PlyLayer():
             percent = content_percent(layer, laminate)

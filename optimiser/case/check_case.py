@@ -2,9 +2,55 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from optimiser.case.case_document import CaseDocument
+from optimiser.case.check_labels import label_faults, rule_faults
+from optimiser.case.check_materials import material_faults, material_warnings
+from optimiser.case.check_names import name_faults, unused_names
+from optimiser.case.check_outlines import hidden_areas, outline_faults, sheet_faults
+from optimiser.case.check_process import process_faults
+from optimiser.case.check_runs import run_faults, runs_off_sheet, runs_off_surface
+from optimiser.case.check_surface import surface_area_faults, surface_faults
+from optimiser.case.layout_document import OutlineSheet
+from optimiser.case.pointer import keys_of
+from optimiser.errors import Fault, InputError
+
+_MOST_FAULTS = 200
 
 
-def check_case(_document: CaseDocument) -> tuple[str, ...]:
+def check_case(document: CaseDocument) -> tuple[str, ...]:
     """Warnings, if the document can be planned; else InputError with every fault, in document order."""
-    return ()
+    faults = [
+        *name_faults(document),
+        *label_faults(document),
+        *rule_faults(document),
+        *material_faults(document),
+        *process_faults(document),
+        *run_faults(document),
+        *_faults_on_the_sheet(document),
+    ]
+    if faults:
+        raise InputError(sorted(faults, key=_place_in_document)[:_MOST_FAULTS])
+    return (*unused_names(document), *material_warnings(document), *hidden_areas(document))
+
+
+def _faults_on_the_sheet(document: CaseDocument) -> Iterator[Fault]:
+    sheet = document.sheet
+    crooked = list(
+        outline_faults(sheet) if isinstance(sheet, OutlineSheet) else surface_faults(sheet.surface)
+    )
+    yield from crooked
+    if crooked:
+        return
+    if isinstance(sheet, OutlineSheet):
+        yield from sheet_faults(document, sheet)
+        yield from runs_off_sheet(document, sheet)
+    else:
+        yield from surface_area_faults(document, sheet.surface)
+        yield from runs_off_surface(document, sheet.surface)
+
+
+def _place_in_document(fault: Fault) -> int:
+    first = next(iter(keys_of(fault.path)), "")
+    return list(CaseDocument.model_fields).index(first) if first in CaseDocument.model_fields else 0

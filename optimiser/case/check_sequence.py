@@ -6,10 +6,10 @@ What it leads to, and the rules of the shop, are judged where sequences are veri
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Set
-from difflib import get_close_matches
 
 from optimiser.case.pointer import pointer
 from optimiser.case.say_found import say_found
+from optimiser.case.unknown_name import unknown_name
 from optimiser.errors import Fault
 from optimiser.part.part import LineUse
 from optimiser.part.sequence import Action, Sequence, Step, TriggerKind
@@ -30,16 +30,6 @@ def faults_of_sequence(
         *_start_faults(sequence),
         *_state_faults(sequence, lines, vents),
         *_trigger_faults(sequence, lines.keys() | vents),
-    )
-
-
-def unknown_label(path: str, label: str, known: Set[str]) -> Fault:
-    close = get_close_matches(label, known, n=1)
-    return Fault(
-        path=path,
-        found=say_found(label),
-        expected=f"one of {', '.join(sorted(known))}",
-        remedy=f"did you mean '{close[0]}'?" if close else "",
     )
 
 
@@ -67,7 +57,7 @@ def _state_faults(sequence: Sequence, lines: Mapping[str, LineUse], vents: Set[s
             objection = _vent_objection(step, is_clamped=step.label in clamped)
             clamped.add(step.label)
         else:
-            yield unknown_label(path, step.label, lines.keys() | vents)
+            yield unknown_name(path, step.label, lines.keys() | vents, noun="label")
             continue
         if objection:
             yield Fault(path=path, found=f"{step.action} {say_found(step.label)}", expected=objection)
@@ -95,4 +85,5 @@ def _trigger_faults(sequence: Sequence, known: Set[str]) -> Iterator[Fault]:
     for place, step in enumerate(sequence.steps):
         watched = step.trigger.place
         if step.trigger.kind is TriggerKind.REACHED and watched not in known:
-            yield unknown_label(pointer("steps", place, "when", "reached"), watched or "", known)
+            path = pointer("steps", place, "when", "reached")
+            yield unknown_name(path, watched or "", known, noun="label")

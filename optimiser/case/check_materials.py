@@ -1,0 +1,114 @@
+"""Materials: layers that can be built, laminates that let resin through."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from optimiser.case.build_core import core_pore_depth_m
+from optimiser.case.build_laminate import layers_of
+from optimiser.case.case_document import CaseDocument
+from optimiser.case.laminate_document import (
+    CoreDocument,
+    CoreLayer,
+    FlowMeshLayer,
+    LaminateDocument,
+    LayerDocument,
+    MeasuredPermeability,
+    PlyLayer,
+)
+from optimiser.case.pointer import pointer
+from optimiser.errors import Fault, OutOfRangeError
+from optimiser.part.laminate import Laminate, Layer
+from optimiser.units import mm_from_m
+
+
+def material_faults(document: CaseDocument) -> Iterator[Fault]:
+    for name, core in document.cores.items():
+        yield from _core_faults(pointer("cores", name), core, document.resin.density_kg_m3)
+    for name, laminate in document.laminates.items():
+        yield from _laminate_faults(document, pointer("laminates", name), laminate)
+
+
+def material_warnings(document: CaseDocument) -> Iterator[str]:
+    for name, reinforcement in document.reinforcements.items():
+        permeability = reinforcement.permeability
+        if isinstance(permeability, MeasuredPermeability):
+            measured = permeability.measured
+            if measured.across_m2 > measured.along_m2:
+                path = pointer("reinforcements", name, "permeability", "measured")
+                yield f"{path} lets resin through faster across than along: are the two exchanged?"
+
+
+def _core_faults(path: str, core: CoreDocument, resin_density_kg_m3: float) -> Iterator[Fault]:
+    for place, groove in enumerate(core.grooves):
+        at = path + pointer("grooves", place)
+        if groove.depth_mm > core.thickness_mm:
+            expected = f"at most the core's thickness, {core.thickness_mm:g} mm"
+            yield Fault(path=f"{at}/depth_mm", found=f"{groove.depth_mm:g} mm", expected=expected)
+        if groove.width_mm >= groove.pitch_mm:
+            expected = f"less than the pitch, {groove.pitch_mm:g} mm"
+            yield Fault(path=f"{at}/width_mm", found=f"{groove.width_mm:g} mm", expected=expected)
+    holes = core.perforations
+    if holes is not None and holes.diameter_mm >= holes.pitch_mm:
+        yield Fault(
+            path=f"{path}/perforations/diameter_mm",
+            found=f"{holes.diameter_mm:g} mm",
+            expected=f"less than the pitch, {holes.pitch_mm:g} mm",
+        )
+    pore_depth_mm = mm_from_m(core_pore_depth_m(core, resin_density_kg_m3=resin_density_kg_m3))
+    if pore_depth_mm >= core.thickness_mm:
+        yield Fault(
+            path=path,
+            found=f"{pore_depth_mm:.3g} mm of resin in grooves, holes and faces",
+            expected=f"less than the core's thickness, {core.thickness_mm:g} mm",
+        )
+
+
+def _laminate_faults(document: CaseDocument, path: str, laminate: LaminateDocument) -> Iterator[Fault]:
+    layers: list[Layer] = []
+    complete = True
+    for place, layer in enumerate(laminate.layers):
+        at = path + pointer("layers", place)
+        if _lacks_content(layer, laminate):
+            yield Fault(
+                path=f"{at}/fibre_volume_percent",
+                found="nothing",
+                expected="the fibre volume content in %, here or once for the laminate",
+            )
+            complete = False
+        elif not _is_defined(document, layer):
+            complete = False
+        else:
+            try:
+                layers += layers_of(document, laminate, layer)
+            except OutOfRangeError as error:
+                yield Fault(path=at, found=str(error), expected="a layer within the range of its law")
+                complete = False
+    if complete and not _passes_resin(Laminate(name="", layers=tuple(layers))):
+        yield Fault(
+            path=path,
+            found="layers that resin cannot flow along in every direction",
+            expected="at least one reinforcement, flow mesh or core grooved both ways",
+        )
+
+
+def _lacks_content(layer: LayerDocument, laminate: LaminateDocument) -> bool:
+    stated = isinstance(layer, PlyLayer) and layer.fibre_volume_percent
+    return stated is None and laminate.fibre_volume_percent is None
+
+
+def _is_defined(document: CaseDocument, layer: LayerDocument) -> bool:
+    match layer:
+        case PlyLayer():
+            return layer.ply in document.reinforcements
+        case CoreLayer():
+            return layer.core in document.cores
+        case FlowMeshLayer():
+            return layer.flow_mesh in document.flow_meshes
+
+
+def _passes_resin(laminate: Laminate) -> bool:
+    slow_m3, fast_m3 = np.linalg.eigvalsh(laminate.transmissibility_m3)
+    return laminate.pore_depth_m > 0 and slow_m3 > 1e-12 * fast_m3 > 0

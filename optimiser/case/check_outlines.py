@@ -1,0 +1,164 @@
+"""Outlines that enclose an area, holes inside them, areas that cover them, heights on them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+import shapely
+from shapely.validation import explain_validity
+
+from optimiser.case.case_document import CaseDocument
+from optimiser.case.layout_document import OutlineDocument, OutlineSheet
+from optimiser.case.pointer import pointer
+from optimiser.case.say_found import say_found
+from optimiser.case.sheet_shape import TOUCH_MM, shape_of_outline, shape_of_sheet
+from optimiser.errors import Fault
+
+LEAST_EXTENT_MM = 100.0
+"""No part is smaller; a smaller one was written in metres."""
+_LEAST_AREA_MM2 = 100.0
+_MOST_CELLS = 250_000
+_MOST_HEIGHT_FAULTS = 20
+
+Corners = tuple[tuple[float, float], ...]
+
+
+def outline_faults(sheet: OutlineSheet) -> Iterator[Fault]:
+    """Faults of the outlines; while there is one, nothing that rests on the sheet can be judged."""
+    for place, outline in enumerate(sheet.outlines):
+        yield from _border_faults(pointer("sheet", "outlines", place, "border_mm"), outline.border_mm)
+        yield from _hole_faults(pointer("sheet", "outlines", place, "holes_mm"), outline)
+
+
+def sheet_faults(document: CaseDocument, sheet: OutlineSheet) -> Iterator[Fault]:
+    """What rests on the sheet. The outlines must be without fault."""
+    yield from _overlap_faults(sheet)
+    shape = shape_of_sheet(sheet)
+    yield from _height_faults(sheet, shape)
+    yield from _cell_faults(document, shape)
+    crooked = list(_area_faults(document, shape))
+    yield from crooked
+    if not crooked:
+        yield from _cover_faults(document, shape)
+
+
+def hidden_areas(document: CaseDocument) -> Iterator[str]:
+    """Warnings for areas of which later ones leave nothing. Borders must be valid."""
+    for place, area in enumerate(document.areas):
+        above = [later.border_mm for later in document.areas[place + 1 :]]
+        hidden = None in above
+        if not hidden and area.border_mm is not None:
+            cover = shapely.union_all([shapely.Polygon(border) for border in above if border is not None])
+            hidden = cover.covers(shapely.Polygon(area.border_mm))
+        if hidden:
+            yield f"{pointer('areas', place)} ({area.name}) lies wholly under later areas"
+
+
+def ring_objection(corners: Corners) -> tuple[str, str] | None:
+    """What is wrong with a closed line of corners, and what would be right; None if nothing is."""
+    ring = shapely.Polygon(corners)
+    if ring.area < _LEAST_AREA_MM2 and ring.is_valid:
+        return "a border that encloses no area", "at least three corners that are not on one line"
+    if not ring.is_valid:
+        return (
+            f"a border that crosses or touches itself ({explain_validity(ring)})",
+            "corners in order, once round",
+        )
+    return None
+
+
+def _border_faults(path: str, border: Corners) -> Iterator[Fault]:
+    x0, y0, x1, y1 = shapely.MultiPoint(border).bounds
+    if max(x1 - x0, y1 - y0) < LEAST_EXTENT_MM:
+        found = f"an outline {max(x1 - x0, y1 - y0):g} mm long"
+        expected = f"a part longer than {LEAST_EXTENT_MM:g} mm"
+        yield Fault(path=path, found=found, expected=expected, remedy="write millimetres, not metres")
+    elif objection := ring_objection(border):
+        yield Fault(path=path, found=objection[0], expected=objection[1])
+
+
+def _hole_faults(path: str, outline: OutlineDocument) -> Iterator[Fault]:
+    if ring_objection(outline.border_mm):
+        return
+    border, sound = shapely.Polygon(outline.border_mm), True
+    for place, hole in enumerate(outline.holes_mm):
+        at = path + pointer(place)
+        if objection := ring_objection(hole):
+            yield Fault(path=at, found=objection[0], expected=objection[1])
+            sound = False
+        elif not border.contains(shapely.Polygon(hole)):
+            yield Fault(path=at, found="a hole that leaves its outline", expected="a hole inside its outline")
+            sound = False
+    if sound and not shape_of_outline(outline).is_valid:
+        yield Fault(path=path, found="holes that meet each other or the border", expected="holes apart")
+
+
+def _overlap_faults(sheet: OutlineSheet) -> Iterator[Fault]:
+    shapes = [shape_of_outline(outline) for outline in sheet.outlines]
+    for (_, one), (place, other) in combinations(enumerate(shapes), 2):
+        shared_mm2 = one.intersection(other).area
+        if shared_mm2 > max(_LEAST_AREA_MM2, TOUCH_MM * other.length):
+            path = pointer("sheet", "outlines", place, "border_mm")
+            found = f"an overlap of {shared_mm2 / 100:.3g} cm2 with an earlier outline"
+            yield Fault(path=path, found=found, expected="outlines that touch at most along their borders")
+
+
+def _height_faults(sheet: OutlineSheet, shape: shapely.Geometry) -> Iterator[Fault]:
+    near = shape.buffer(TOUCH_MM)
+    places: dict[tuple[float, float], int] = {}
+    outside = 0
+    for place, height in enumerate(sheet.heights):
+        path = pointer("sheet", "heights", place, "at_mm")
+        earlier = places.setdefault(height.at_mm, place)
+        if sheet.heights[earlier].height_mm != height.height_mm:
+            found = f"another height where entry {earlier} has one"
+            yield Fault(path=path, found=found, expected="one height at each place")
+        if outside < _MOST_HEIGHT_FAULTS and not near.covers(shapely.Point(height.at_mm)):
+            outside += 1
+            yield Fault(path=path, found=say_place(height.at_mm), expected="a place on the sheet")
+
+
+def _cell_faults(document: CaseDocument, shape: shapely.Geometry) -> Iterator[Fault]:
+    x0, y0, x1, y1 = shape.bounds
+    cells = (x1 - x0) * (y1 - y0) / document.search.cell_mm**2
+    if cells > _MOST_CELLS:
+        least_mm = document.search.cell_mm * (cells / _MOST_CELLS) ** 0.5
+        yield Fault(
+            path=pointer("search", "cell_mm"),
+            found=f"{document.search.cell_mm:g} mm, which makes {cells:.0f} cells",
+            expected=f"at least {least_mm:.3g} mm for this sheet, at most {_MOST_CELLS} cells",
+        )
+
+
+def _area_faults(document: CaseDocument, shape: shapely.Geometry) -> Iterator[Fault]:
+    for place, area in enumerate(document.areas):
+        if area.border_mm is None:
+            continue
+        path = pointer("areas", place, "border_mm")
+        if objection := ring_objection(area.border_mm):
+            yield Fault(path=path, found=objection[0], expected=objection[1])
+        elif shape.intersection(shapely.Polygon(area.border_mm)).area < _LEAST_AREA_MM2:
+            yield Fault(
+                path=path, found="an area beside the sheet", expected="an area that lies on the sheet"
+            )
+
+
+def _cover_faults(document: CaseDocument, shape: shapely.Geometry) -> Iterator[Fault]:
+    borders = [area.border_mm for area in document.areas]
+    if None in borders:
+        return
+    cover = shapely.union_all([shapely.Polygon(border) for border in borders if border is not None])
+    bare = shape.difference(cover.buffer(TOUCH_MM))
+    if bare.area > _LEAST_AREA_MM2:
+        spot = max(shapely.get_parts(bare), key=shapely.area).representative_point()
+        yield Fault(
+            path=pointer("areas"),
+            found=f"{bare.area / 100:.4g} cm2 without a laminate, near {say_place((spot.x, spot.y))}",
+            expected="areas that cover the whole sheet",
+            remedy="let the first area have border_mm: null",
+        )
+
+
+def say_place(place_mm: tuple[float, ...]) -> str:
+    return say_found(f"[{', '.join(f'{value:g}' for value in place_mm)}]").strip("'")

@@ -1,0 +1,132 @@
+"""Feed lines and vents: on the part, of some length, and with both on every piece of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+
+import numpy as np
+import shapely
+import trimesh
+from scipy.spatial import cKDTree
+
+from optimiser.case.case_document import CaseDocument
+from optimiser.case.check_outlines import say_place
+from optimiser.case.layout_document import OutlineSheet, SurfaceDocument
+from optimiser.case.pointer import pointer
+from optimiser.case.sheet_shape import TOUCH_MM, pieces_of, shape_of_sheet
+from optimiser.errors import Fault
+
+_SHORTEST_MM = 50.0
+"""A shorter line was written in metres."""
+_OFF_SURFACE_MM = 10.0
+"""A corner of a run may lie this far off the triangles, which cut across curves."""
+_NEAR_VERTICES = 12
+
+Point = tuple[float, ...]
+Run = tuple[Point, ...]
+
+
+def run_faults(document: CaseDocument) -> Iterator[Fault]:
+    """What is wrong with a run whatever it lies on."""
+    dimensions = 2 if isinstance(document.sheet, OutlineSheet) else 3
+    for path, run in _runs(document):
+        for place, point in enumerate(run):
+            if len(point) != dimensions:
+                at = ("[x, y] on a flat sheet", "[x, y, z] on a surface")[dimensions - 2]
+                yield Fault(path=path + pointer(place), found=f"{len(point)} coordinates", expected=at)
+            if place > 0 and point == run[place - 1]:
+                found = "the same corner as the one before"
+                yield Fault(path=path + pointer(place), found=found, expected="corners apart from each other")
+        length_mm = _length_mm(run)
+        if len(run) > 1 and length_mm < _SHORTEST_MM:
+            found, expected = f"a run {length_mm:g} mm long", f"a run of at least {_SHORTEST_MM:g} mm"
+            yield Fault(path=path, found=found, expected=expected, remedy="write millimetres, not metres")
+    if all(line.use == "forbidden" for line in document.feed_lines):
+        found = "only lines whose use is forbidden"
+        yield Fault(path=pointer("feed_lines"), found=found, expected="a line that may open")
+
+
+def runs_off_sheet(document: CaseDocument, sheet: OutlineSheet) -> Iterator[Fault]:
+    """Runs that leave the sheet, and pieces of the sheet without line or vent. Outlines must be valid."""
+    near = shape_of_sheet(sheet).buffer(TOUCH_MM)
+    shapely.prepare(near)
+    for path, run in _runs(document):
+        flat = [point[:2] for point in run]
+        off = [place for place, point in enumerate(flat) if not near.covers(shapely.Point(point))]
+        for place in off:
+            found = f"{say_place(flat[place])}, off the part"
+            yield Fault(
+                path=path + pointer(place), found=found, expected="a place on the sheet or its border"
+            )
+        if not off and len(flat) > 1 and not near.covers(shapely.LineString(flat)):
+            found = "a run that leaves the part between two corners"
+            yield Fault(path=path, found=found, expected="a run that stays on the sheet")
+    yield from _piece_faults(document, pieces_of(shape_of_sheet(sheet)))
+
+
+def runs_off_surface(document: CaseDocument, surface: SurfaceDocument) -> Iterator[Fault]:
+    """Corners of runs that do not lie on the triangles. The mesh must be without fault."""
+    distance_mm = _distance_to(surface)
+    for path, run in _runs(document):
+        for place, point in enumerate(run):
+            if len(point) == 3 and (off_mm := distance_mm(point)) > _OFF_SURFACE_MM:
+                yield Fault(
+                    path=path + pointer(place),
+                    found=f"{say_place(point)}, {off_mm:.3g} mm off the surface",
+                    expected=f"a place within {_OFF_SURFACE_MM:g} mm of the surface",
+                )
+
+
+def _runs(document: CaseDocument) -> Iterator[tuple[str, Run]]:
+    for i, line in enumerate(document.feed_lines):
+        for j, section in enumerate(line.sections):
+            yield pointer("feed_lines", i, "sections", j, "run_mm"), section.run_mm
+    for i, vent in enumerate(document.vents):
+        yield pointer("vents", i, "run_mm"), vent.run_mm
+
+
+def _length_mm(run: Run) -> float:
+    return sum(math.dist(one, other) for one, other in pairwise(run) if len(one) == len(other))
+
+
+def _piece_faults(document: CaseDocument, pieces: list[shapely.Geometry]) -> Iterator[Fault]:
+    lines = [
+        _shape(section.run_mm)
+        for line in document.feed_lines
+        if line.use != "forbidden"
+        for section in line.sections
+    ]
+    vents = [_shape(vent.run_mm) for vent in document.vents]
+    for piece in pieces:
+        spot = piece.representative_point()
+        where = f"on the piece of the part round {say_place((round(spot.x), round(spot.y)))}"
+        for field, noun, runs in (("feed_lines", "feed line that may open", lines), ("vents", "vent", vents)):
+            if runs and not any(piece.intersects(run) for run in runs):
+                expected = f"a {noun} on each piece of the part that touches no other"
+                yield Fault(path=pointer(field), found=f"no {noun} {where}", expected=expected)
+
+
+def _shape(run: Run) -> shapely.Geometry:
+    flat = [point[:2] for point in run]
+    return shapely.LineString(flat) if len(flat) > 1 else shapely.Point(flat[0])
+
+
+def _distance_to(surface: SurfaceDocument) -> Callable[[Point], float]:
+    """Distance from a point to the triangles round the vertices next to it."""
+    vertices, triangles = np.array(surface.vertices_mm), np.array(surface.triangles)
+    tree = cKDTree(vertices)
+    at_vertex: list[list[int]] = [[] for _ in vertices]
+    for place, corners in enumerate(surface.triangles):
+        for corner in corners:
+            at_vertex[corner].append(place)
+
+    def distance_mm(point: Point) -> float:
+        _, near = tree.query(point, k=min(_NEAR_VERTICES, len(vertices)))
+        around = triangles[sorted({place for vertex in near for place in at_vertex[vertex]})]
+        points = np.tile(np.array(point), (len(around), 1))
+        closest = trimesh.triangles.closest_point(vertices[around], points)  # type: ignore[no-untyped-call]
+        return float(np.linalg.norm(closest - points, axis=1).min())
+
+    return distance_mm

@@ -1,0 +1,24 @@
+"""The outlines of a document as shapes in the plane, in mm."""
+
+from __future__ import annotations
+
+import shapely
+
+from optimiser.case.layout_document import OutlineDocument, OutlineSheet
+
+TOUCH_MM = 1.0
+"""Drawings are exact to a millimetre at best: what is this close touches, and lies on the sheet."""
+
+
+def shape_of_outline(outline: OutlineDocument) -> shapely.Polygon:
+    return shapely.Polygon(outline.border_mm, outline.holes_mm)
+
+
+def shape_of_sheet(sheet: OutlineSheet) -> shapely.Geometry:
+    """All outlines less their holes; needs valid outlines."""
+    return shapely.union_all([shape_of_outline(outline) for outline in sheet.outlines])
+
+
+def pieces_of(shape: shapely.Geometry) -> list[shapely.Geometry]:
+    """The connected pieces of the sheet, widened by the distance at which pieces touch."""
+    return list(shapely.get_parts(shape.buffer(TOUCH_MM)))
