@@ -68,9 +68,9 @@ def claim(database: Database, *, lease_s: float) -> Claim | None:
 
 def source_of(database: Database, token: str) -> bytes:
     """The case that the attempt is to plan."""
-    query = select(layouts.c.source).join(jobs).join(attempts).where(attempts.c.token == token)
+    query = select(layouts.c.source).select_from(layouts.join(jobs).join(attempts))
     with database.read() as connection:
-        return bytes(connection.execute(query).scalar_one())
+        return bytes(connection.execute(query.where(attempts.c.token == token)).scalar_one())
 
 
 def renew(database: Database, token: str, *, lease_s: float) -> bool:

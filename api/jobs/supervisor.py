@@ -95,9 +95,7 @@ class Supervisor:
         ends_at_s = time.monotonic() + self._settings.attempt_limit_s
         process.start()
         self._running.append(_Running(claim=taken, process=process, ends_at_s=ends_at_s))
-        log.info(
-            "attempt started", extra={"job": taken.job_id, "attempt": taken.number, "process": process.pid}
-        )
+        log.info("attempt started", extra={"job": taken.job_id, "attempt": taken.number, "pid": process.pid})
         return True
 
     def _reap(self) -> None:

@@ -1,0 +1,231 @@
+"""Who may work on a job, and what becomes of it when its process dies."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+from sqlalchemy import select, update
+
+from api.jobs.attempt import (
+    Claim,
+    StaleAttemptError,
+    claim,
+    finish_with_error,
+    finish_with_plan,
+    give_up,
+    note_progress,
+    release,
+    renew,
+    source_of,
+)
+from api.jobs.job_error import JobError, JobErrorKind
+from api.jobs.read_jobs import find_job
+from api.jobs.states import TRANSITIONS, ForbiddenTransitionError, JobState, move
+from api.jobs.submit import submit
+from api.jobs.sweep import sweep_all, sweep_expired
+from api.store.database import Database
+from api.store.layouts import NewLayout, find_layout
+from api.store.plans import NewPlan
+from api.store.tables import attempts, job_events, jobs, plans
+from optimiser.errors import Fault
+
+PLAN = NewPlan(document='{"is": "a plan"}', verdict="verified", wet_out_s=1200.0)
+
+
+def layout(digit: int = 1) -> NewLayout:
+    return NewLayout(digest=f"{digit:064x}", name="panel", source=b"name: panel")
+
+
+def submitted(store: Database, digit: int = 1) -> str:
+    return submit(store, layout(digit), software_version="1")
+
+
+def claimed(store: Database, lease_s: float = 30.0) -> Claim:
+    taken = claim(store, lease_s=lease_s)
+    assert taken is not None
+    return taken
+
+
+def state_of(store: Database, job_id: str) -> str:
+    with store.read() as connection:
+        return str(connection.execute(select(jobs.c.state).where(jobs.c.id == job_id)).scalar_one())
+
+
+def test_the_same_content_meets_the_job_already_there(store: Database) -> None:
+    """One job for one digest and version; another version of the program makes another job."""
+    first = submitted(store)
+    assert submitted(store) == first
+    assert submit(store, layout(), software_version="2") != first
+
+
+def test_content_whose_job_failed_gets_a_new_job(store: Database) -> None:
+    """A failed job stays failed, and sending the case again tries afresh."""
+    first = submitted(store)
+    finish_with_error(store, claimed(store).token, JobError(kind=JobErrorKind.INPUT, detail="no"))
+    second = submitted(store)
+    assert second != first
+    assert (state_of(store, first), state_of(store, second)) == ("failed", "queued")
+
+
+def test_layout_and_job_are_kept_together_or_not_at_all(
+    store: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An error after the layout was inserted leaves no layout behind."""
+
+    def broken(*_arguments: object, **_named: object) -> None:
+        raise RuntimeError("power cut")
+
+    monkeypatch.setattr("api.jobs.submit.record", broken)
+    with pytest.raises(RuntimeError, match="power cut"):
+        submitted(store)
+    with store.read() as connection:
+        assert find_layout(connection, layout().digest) is None
+        assert connection.execute(select(jobs)).all() == []
+
+
+def test_claims_are_in_order_of_submission_and_exhaust_the_queue(store: Database) -> None:
+    """First come, first served; None when nothing waits."""
+    waiting = [submitted(store, digit) for digit in range(3)]
+    assert [claimed(store).job_id for _ in waiting] == waiting
+    assert claim(store, lease_s=30.0) is None
+
+
+def test_eight_claimants_never_take_the_same_job(store: Database) -> None:
+    """Forty jobs, eight threads: forty claims, forty different jobs, no 'database is locked'."""
+    waiting = {submitted(store, digit) for digit in range(40)}
+    with ThreadPoolExecutor(8) as pool:
+        taken = list(pool.map(lambda _: claimed(store).job_id, range(40)))
+    assert len(taken) == 40
+    assert set(taken) == waiting
+
+
+def test_the_attempt_reads_the_case_as_it_was_sent(store: Database) -> None:
+    """Byte for byte, so that reading it again gives the same digest."""
+    submitted(store, 1)
+    submit(
+        store,
+        NewLayout(digest="f" * 64, name="other", source=b"\xef\xbb\xbfname: other"),
+        software_version="1",
+    )
+    claimed(store)
+    assert source_of(store, claimed(store).token) == b"\xef\xbb\xbfname: other"
+
+
+def test_a_finished_attempt_leaves_its_plan(store: Database) -> None:
+    """Plan, attempt and job change together; the job points to the plan."""
+    job_id = submitted(store)
+    plan_id = finish_with_plan(store, claimed(store).token, PLAN)
+    with store.read() as connection:
+        job = find_job(connection, job_id)
+        kept = connection.execute(select(plans)).one()
+    assert job is not None
+    assert (job.state, job.plan_id, job.fraction, job.attempts) == ("succeeded", plan_id, 1.0, 1)
+    assert (kept.id, kept.document, kept.job_id) == (plan_id, PLAN.document, job_id)
+
+
+def test_a_stale_attempt_can_write_nothing(store: Database) -> None:
+    """Whoever was declared dead and comes back finds every door shut, and the second attempt's plan stands."""
+    job_id = submitted(store)
+    late = claimed(store)
+    give_up(store, late.token, reason="it looked dead", most_attempts=3)
+    second = claimed(store)
+    for write in (
+        lambda: finish_with_plan(
+            store, late.token, NewPlan(document="late", verdict="verified", wet_out_s=1.0)
+        ),
+        lambda: finish_with_error(store, late.token, JobError(kind=JobErrorKind.INPUT, detail="late")),
+        lambda: note_progress(store, late.token, phase="late", fraction=0.5, best_wet_out_s=None),
+        lambda: release(store, late.token),
+        lambda: give_up(store, late.token, reason="late", most_attempts=3),
+    ):
+        with pytest.raises(StaleAttemptError):
+            write()
+    assert not renew(store, late.token, lease_s=30.0)
+    finish_with_plan(store, second.token, PLAN)
+    with store.read() as connection:
+        assert connection.execute(select(plans.c.document)).scalars().all() == [PLAN.document]
+    assert state_of(store, job_id) == "succeeded"
+
+
+def test_the_third_lost_attempt_fails_the_job_and_says_why(store: Database) -> None:
+    """Twice it is queued again; the third time it has failed, with the reason of the last loss."""
+    job_id = submitted(store)
+    ends = [give_up(store, claimed(store).token, reason=f"loss {n}", most_attempts=3) for n in (1, 2, 3)]
+    assert ends == [JobState.QUEUED, JobState.QUEUED, JobState.FAILED]
+    with store.read() as connection:
+        job = find_job(connection, job_id)
+    assert job is not None
+    error = JobError.from_json(job.error)
+    assert error.kind is JobErrorKind.PROCESS_DIED
+    assert "3 times" in error.detail
+    assert "loss 3" in error.detail
+
+
+def test_a_stop_in_good_order_does_not_count_as_a_loss(store: Database) -> None:
+    """Ten orderly stops later the job still waits for its turn."""
+    job_id = submitted(store)
+    for _ in range(10):
+        release(store, claimed(store).token)
+    assert state_of(store, job_id) == "queued"
+    assert give_up(store, claimed(store).token, reason="died", most_attempts=3) is JobState.QUEUED
+
+
+def test_the_sweep_takes_only_attempts_that_nobody_vouched_for(store: Database) -> None:
+    """An expired lease is swept, a renewed one is not; at start everything that runs is swept."""
+    expired, vouched = submitted(store, 1), submitted(store, 2)
+    claimed(store, lease_s=-1.0)
+    kept = claimed(store, lease_s=-1.0)
+    assert renew(store, kept.token, lease_s=30.0)
+    assert sweep_expired(store, most_attempts=3) == [expired]
+    assert (state_of(store, expired), state_of(store, vouched)) == ("queued", "running")
+    assert sweep_all(store, most_attempts=3) == [vouched]
+    assert sweep_all(store, most_attempts=3) == []
+
+
+def test_every_change_of_state_leaves_an_event(store: Database) -> None:
+    """The events of a job tell its whole life, in order, with a reason for each change."""
+    job_id = submitted(store)
+    give_up(store, claimed(store).token, reason="died", most_attempts=3)
+    finish_with_plan(store, claimed(store).token, PLAN)
+    with store.read() as connection:
+        rows = connection.execute(select(job_events).order_by(job_events.c.id)).all()
+    assert [(row.from_state, row.to_state, row.reason) for row in rows] == [
+        (None, "queued", "submitted"),
+        ("queued", "running", "attempt 1"),
+        ("running", "queued", "died"),
+        ("queued", "running", "attempt 2"),
+        ("running", "succeeded", "planned"),
+    ]
+    assert {row.job_id for row in rows} == {job_id}
+
+
+@pytest.mark.parametrize("before", JobState)
+@pytest.mark.parametrize("after", JobState)
+def test_only_listed_transitions_are_possible(store: Database, before: JobState, after: JobState) -> None:
+    """`move` refuses every change that the table beside the states does not list."""
+    job_id = submitted(store)
+    error = JobError(kind=JobErrorKind.INPUT, detail="no").to_json()
+    with store.write() as connection:
+        why = error if before is JobState.FAILED else None
+        connection.execute(update(jobs).values(state=before, error=why))
+        why = error if after is JobState.FAILED else None
+        if after in TRANSITIONS[before]:
+            move(connection, job_id, after, reason="test", error=why)
+        else:
+            with pytest.raises(ForbiddenTransitionError):
+                move(connection, job_id, after, reason="test", error=why)
+
+
+def test_a_job_error_survives_the_store(store: Database) -> None:
+    """Kind, detail and faults come back as they were."""
+    fault = Fault(path="/resin/name", found="''", expected="a name", remedy="write one")
+    error = JobError(kind=JobErrorKind.INPUT, detail="The case cannot be planned.", faults=(fault,))
+    job_id = submitted(store)
+    finish_with_error(store, claimed(store).token, error)
+    with store.read() as connection:
+        job = find_job(connection, job_id)
+        outcomes = connection.execute(select(attempts.c.outcome)).scalars().all()
+    assert job is not None
+    assert JobError.from_json(job.error) == error
+    assert outcomes == ["failed"]
