@@ -54,7 +54,7 @@ ASSUMED = (
     Assumed(path="/crew/hands", value=1, why="the careful choice: one person works all taps"),
     Assumed(path="/crew/seconds_per_action", value=15.0, why=COMMON_PRACTICE),
 )
-_BLOCK_THAT_MAY_BE_LEFT_OUT = "crew"
+BLOCK_THAT_MAY_BE_LEFT_OUT = "crew"
 
 
 def with_assumptions(data: Mapping[str, object]) -> tuple[dict[str, object], tuple[Assumption, ...]]:
@@ -62,7 +62,7 @@ def with_assumptions(data: Mapping[str, object]) -> tuple[dict[str, object], tup
 
     Places where the document has another shape than it should are passed over: the shape check names them.
     """
-    filled: object = {_BLOCK_THAT_MAY_BE_LEFT_OUT: {}, **data}
+    filled: object = {BLOCK_THAT_MAY_BE_LEFT_OUT: {}, **data}
     listed: list[Assumption] = []
     for assumed in ASSUMED:
         filled = _fill(filled, assumed.path.split("/")[1:], "", assumed, listed)

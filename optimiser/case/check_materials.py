@@ -95,8 +95,11 @@ def _laminate_faults(document: CaseDocument, path: str, laminate: LaminateDocume
 
 
 def _lacks_content(layer: LayerDocument, laminate: LaminateDocument) -> bool:
-    stated = isinstance(layer, PlyLayer) and layer.fibre_volume_percent
-    return stated is None and laminate.fibre_volume_percent is None
+    return (
+        isinstance(layer, PlyLayer)
+        and layer.fibre_volume_percent is None
+        and laminate.fibre_volume_percent is None
+    )
 
 
 def _is_defined(document: CaseDocument, layer: LayerDocument) -> bool:

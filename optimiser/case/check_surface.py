@@ -59,7 +59,7 @@ def surface_area_faults(document: CaseDocument, surface: SurfaceDocument) -> Ite
 
 
 def _triangle_faults(vertices: NDArray[np.float64], triangles: NDArray[np.int64]) -> Iterator[Fault]:
-    absent = (triangles >= len(vertices)).any(axis=1)
+    absent: NDArray[np.bool_] = np.any(triangles >= len(vertices), axis=1)
     for place in np.flatnonzero(absent)[:_MOST_FAULTS]:
         yield Fault(
             path=pointer("sheet", "surface", "triangles", place),
