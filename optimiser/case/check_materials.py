@@ -42,6 +42,18 @@ def material_warnings(document: CaseDocument) -> Iterator[str]:
 
 
 def _core_faults(path: str, core: CoreDocument, resin_density_kg_m3: float) -> Iterator[Fault]:
+    crooked = list(_cutting_faults(path, core))
+    yield from crooked
+    pore_depth_mm = mm_from_m(core_pore_depth_m(core, resin_density_kg_m3=resin_density_kg_m3))
+    if not crooked and pore_depth_mm >= core.thickness_mm:
+        yield Fault(
+            path=path,
+            found=f"{pore_depth_mm:.3g} mm of resin in grooves, holes and faces",
+            expected=f"less than the core's thickness, {core.thickness_mm:g} mm",
+        )
+
+
+def _cutting_faults(path: str, core: CoreDocument) -> Iterator[Fault]:
     for place, groove in enumerate(core.grooves):
         at = path + pointer("grooves", place)
         if groove.depth_mm > core.thickness_mm:
@@ -56,13 +68,6 @@ def _core_faults(path: str, core: CoreDocument, resin_density_kg_m3: float) -> I
             path=f"{path}/perforations/diameter_mm",
             found=f"{holes.diameter_mm:g} mm",
             expected=f"less than the pitch, {holes.pitch_mm:g} mm",
-        )
-    pore_depth_mm = mm_from_m(core_pore_depth_m(core, resin_density_kg_m3=resin_density_kg_m3))
-    if pore_depth_mm >= core.thickness_mm:
-        yield Fault(
-            path=path,
-            found=f"{pore_depth_mm:.3g} mm of resin in grooves, holes and faces",
-            expected=f"less than the core's thickness, {core.thickness_mm:g} mm",
         )
 
 

@@ -30,19 +30,16 @@ Run = tuple[Point, ...]
 
 def run_faults(document: CaseDocument) -> Iterator[Fault]:
     """What is wrong with a run whatever it lies on."""
-    dimensions = 2 if isinstance(document.sheet, OutlineSheet) else 3
+    dimensions, at = 2, "[x, y] on a flat sheet"
+    if not isinstance(document.sheet, OutlineSheet):
+        dimensions, at = 3, "[x, y, z] on a surface"
     for path, run in _runs(document):
-        for place, point in enumerate(run):
-            if len(point) != dimensions:
-                at = ("[x, y] on a flat sheet", "[x, y, z] on a surface")[dimensions - 2]
-                yield Fault(path=path + pointer(place), found=f"{len(point)} coordinates", expected=at)
-            if place > 0 and point == run[place - 1]:
-                found = "the same corner as the one before"
-                yield Fault(path=path + pointer(place), found=found, expected="corners apart from each other")
-        length_mm = _length_mm(run)
-        if len(run) > 1 and length_mm < _SHORTEST_MM:
-            found, expected = f"a run {length_mm:g} mm long", f"a run of at least {_SHORTEST_MM:g} mm"
-            yield Fault(path=path, found=found, expected=expected, remedy="write millimetres, not metres")
+        crooked = [place for place, point in enumerate(run) if len(point) != dimensions]
+        for place in crooked:
+            found = f"{len(run[place])} coordinates"
+            yield Fault(path=path + pointer(place), found=found, expected=at)
+        if not crooked:
+            yield from _length_faults(path, run)
     if all(line.use == "forbidden" for line in document.feed_lines):
         found = "only lines whose use is forbidden"
         yield Fault(path=pointer("feed_lines"), found=found, expected="a line that may open")
@@ -87,8 +84,15 @@ def _runs(document: CaseDocument) -> Iterator[tuple[str, Run]]:
         yield pointer("vents", i, "run_mm"), vent.run_mm
 
 
-def _length_mm(run: Run) -> float:
-    return sum(math.dist(one, other) for one, other in pairwise(run) if len(one) == len(other))
+def _length_faults(path: str, run: Run) -> Iterator[Fault]:
+    for place, (one, other) in enumerate(pairwise(run), start=1):
+        if one == other:
+            found = "the same corner as the one before"
+            yield Fault(path=path + pointer(place), found=found, expected="corners apart from each other")
+    length_mm = sum(math.dist(one, other) for one, other in pairwise(run))
+    if len(run) > 1 and length_mm < _SHORTEST_MM:
+        found, expected = f"a run {length_mm:g} mm long", f"a run of at least {_SHORTEST_MM:g} mm"
+        yield Fault(path=path, found=found, expected=expected, remedy="write millimetres, not metres")
 
 
 def _piece_faults(document: CaseDocument, pieces: list[shapely.Geometry]) -> Iterator[Fault]:

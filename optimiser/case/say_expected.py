@@ -11,19 +11,19 @@ Schema = dict[str, Any]
 
 
 def say_expected(root: Schema, keys: Sequence[str | int]) -> str:
-    """For example 'a number from 3 to 100 mm (Inner diameter of the line in the bag.)'."""
+    """For example 'a number from 3 to 100 mm (Inner diameter of the line in the bag)'."""
     places = _places(root, keys)
     if not places:
         return "no such field"
     field = next((key for key in reversed(keys) if isinstance(key, str)), "")
     wants = dict.fromkeys(_want(place, unit_of_field(field)) for place in places)
     about = next((place["description"] for place in places if "description" in place), "")
-    return " or ".join(wants) + (f" ({' '.join(about.split())})" if about else "")
+    return " or ".join(wants) + (f" ({' '.join(about.split()).rstrip('.')})" if about else "")
 
 
-def fields_at(root: Schema, keys: Sequence[str | int]) -> list[str]:
-    """Names of the fields that may stand in the mapping at this place."""
-    return list(dict.fromkeys(name for place in _places(root, keys) for name in place.get("properties", {})))
+def fields_at(root: Schema, keys: Sequence[str | int]) -> list[list[str]]:
+    """Names of the fields that may stand in the mapping at this place, one list for each alternative."""
+    return [list(place.get("properties", {})) for place in _places(root, keys)]
 
 
 def _places(root: Schema, keys: Sequence[str | int]) -> list[Schema]:

@@ -14,6 +14,7 @@ from optimiser.case.one_of import is_tag
 from optimiser.case.pointer import pointer
 from optimiser.case.say_expected import Schema, fields_at, say_expected
 from optimiser.case.say_found import say_found
+from optimiser.case.unit_of_field import unit_of_field
 from optimiser.errors import Fault, InputError
 
 ShapeT = TypeVar("ShapeT", bound=BaseModel)
@@ -54,18 +55,33 @@ def _fault(schema: Schema, data: object, detail: ErrorDetails) -> Fault:
         case "missing":
             return Fault(path=path, found="nothing", expected=say_expected(schema, keys))
         case "extra_forbidden":
-            known = fields_at(schema, keys[:-1])
-            close = get_close_matches(str(keys[-1]), known, n=1)
-            remedy = f"did you mean '{close[0]}'?" if close else ""
-            expected = f"one of {_listed(known)}"
-            return Fault(path=path, found="an unknown field", expected=expected, remedy=remedy)
+            return _unknown_field(path, str(keys[-1]), fields_at(schema, keys[:-1]))
         case "value_error":
             return Fault(path=path, found=found, expected=str(detail["ctx"]["error"]))
         case "union_tag_not_found" | "union_tag_invalid":
-            return Fault(path=path, found=found, expected=say_expected(schema, keys))
+            return _no_alternative(schema, keys, detail)
         case kind:
-            remedy = _remedy(kind, detail["input"])
+            remedy = _remedy(kind, keys, detail["input"])
             return Fault(path=path, found=found, expected=say_expected(schema, keys), remedy=remedy)
+
+
+def _unknown_field(path: str, field: str, alternatives: list[list[str]]) -> Fault:
+    known = list(dict.fromkeys(name for fields in alternatives if field not in fields for name in fields))
+    listed = ", ".join(known) or "no field at all"
+    if any(field in fields for fields in alternatives):
+        return Fault(path=path, found="a field of another kind of entry", expected=f"only {listed}")
+    close = get_close_matches(field, known, n=1)
+    remedy = f"did you mean '{close[0]}'?" if close else ""
+    return Fault(path=path, found="an unknown field", expected=f"one of {listed}", remedy=remedy)
+
+
+def _no_alternative(schema: Schema, keys: Keys, detail: ErrorDetails) -> Fault:
+    """The entry fits none of its kinds, told apart by a field such as 'kind' or by which key is there."""
+    found, field = detail["input"], detail["ctx"]["discriminator"].strip("'")
+    if isinstance(found, Mapping) and any(field in fields for fields in fields_at(schema, keys)):
+        keys, found = (*keys, field), found.get(field, _NO_ENTRY)
+    said = "nothing" if found is _NO_ENTRY else say_found(found)
+    return Fault(path=pointer(*keys), found=said, expected=say_expected(schema, keys))
 
 
 def _keys(data: object, detail: ErrorDetails) -> Keys:
@@ -98,15 +114,11 @@ def _names_kind(value: object, key: str | int) -> bool:
     return isinstance(value, Mapping) and key in (value.get("kind"), value.get("law"))
 
 
-def _remedy(kind: str, found: object) -> str:
+def _remedy(kind: str, keys: Keys, found: object) -> str:
     if kind == "string_type" and isinstance(found, int | float):
         return "put it in quotes: it is a name"
     if kind in ("float_type", "int_type") and isinstance(found, str):
         return "write the number alone, without quotes or unit, with a point for decimals"
-    if kind in ("greater_than_equal", "less_than_equal"):
-        return "check the unit"
-    return ""
-
-
-def _listed(names: list[str]) -> str:
-    return ", ".join(names) if names else "no field at all"
+    field = next((key for key in reversed(keys) if isinstance(key, str)), "")
+    out_of_range = kind in ("greater_than_equal", "less_than_equal")
+    return f"check the unit: {unit_of_field(field)}" if out_of_range and unit_of_field(field) else ""
