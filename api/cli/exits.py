@@ -27,7 +27,7 @@ class ExitCode(IntEnum):
 Debug = Annotated[bool, typer.Option("--debug", help="On a fault of ours, show the whole trace.")]
 
 
-class CannotStartError(Exception):
+class CannotGoOnError(Exception):
     """The surroundings do not allow the command; the message says what to do."""
 
 
@@ -49,7 +49,7 @@ def ending_well(*, debug: bool) -> Iterator[None]:
     except BrokenPipeError as error:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # so that the last flush is quiet too
         raise typer.Exit(ExitCode.STDOUT_CLOSED) from error
-    except CannotStartError as error:
+    except CannotGoOnError as error:
         say(str(error))
         raise typer.Exit(ExitCode.OUR_FAULT) from error
     except Exception as error:

@@ -14,7 +14,7 @@ def schema(debug: Debug = False) -> None:
     Example: tapcall schema > case.schema.json
     """
     with ending_well(debug=debug):
-        from optimiser.case.case_document import case_schema
+        from optimiser.case.schema import case_schema
 
         print(json.dumps(case_schema(), indent=2), flush=True)
 

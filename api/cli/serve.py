@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from api.cli.exits import CannotStartError, Debug, ending_well
+from api.cli.exits import CannotGoOnError, Debug, ending_well
 from optimiser.errors import Fault, InputError
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def serve(
         try:
             run_service(settings, announce=lambda address: _announce(settings, address))
         except (FolderError, AddressError, StoreTooNewError) as error:
-            raise CannotStartError(str(error)) from error
+            raise CannotGoOnError(str(error)) from error
 
 
 def _settings(**options: object) -> Settings:

@@ -73,6 +73,7 @@ class Service:
 
     process: subprocess.Popen[str]
     client: httpx.Client
+    data: Path
     log: Path
 
     def submit(self, source: bytes) -> dict[str, Any]:
@@ -86,14 +87,15 @@ class Service:
     def finished(self, job_id: str) -> dict[str, Any]:
         return _wait_for(lambda: job if (job := self.job(job_id))["done"] else None, "the job to be done")
 
-    def attempt_process(self, number: int) -> int:
-        """Process id of the attempt with this number, once it has started."""
+    def attempt_process(self, job_id: str, number: int) -> int:
+        """Process id of this attempt of the job, once it has started."""
 
         def look() -> int | None:
             lines = [json.loads(line) for line in self.log.read_text().splitlines() if line.startswith("{")]
-            return next((line["pid"] for line in lines if line.get("attempt") == number), None)
+            wanted = (line for line in lines if (line.get("job"), line.get("attempt")) == (job_id, number))
+            return next((line["pid"] for line in wanted if "pid" in line), None)
 
-        return _wait_for(look, f"attempt {number}")
+        return int(_wait_for(look, f"attempt {number} of {job_id}"))
 
     def end(self, number: signal.Signals = signal.SIGKILL) -> None:
         self.client.close()
@@ -148,7 +150,7 @@ def run_service(data: Path, log: Path) -> Service:
     assert first.startswith("Serving http://127.0.0.1:"), log.read_text()
     client = httpx.Client(base_url=first.split()[1], timeout=LONGEST_WAIT_S)
     _wait_for(lambda: _is_ready(client) or None, "the service to be ready")
-    return Service(process=process, client=client, log=log)
+    return Service(process=process, client=client, data=data, log=log)
 
 
 def _is_ready(client: httpx.Client) -> bool:
@@ -171,6 +173,29 @@ def tapcall(tmp_path: Path) -> Callable[..., subprocess.CompletedProcess[str]]:
         )
 
     return run
+
+
+@pytest.fixture
+def start_tapcall(tmp_path: Path) -> Iterator[Callable[..., subprocess.Popen[str]]]:
+    """Starts the command in an empty folder and leaves it running."""
+    started: list[subprocess.Popen[str]] = []
+
+    def start(*arguments: str | Path) -> subprocess.Popen[str]:
+        running = subprocess.Popen(
+            [*_COMMAND, *map(str, arguments)],
+            cwd=tmp_path,
+            env=_environment(),
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        started.append(running)
+        return running
+
+    yield start
+    for running in started:
+        running.kill()
+        running.communicate()
 
 
 @pytest.fixture

@@ -83,7 +83,7 @@ def test_every_form_of_a_plan_is_served_as_what_it_is(
 
 @pytest.mark.parametrize("form", ["plan", *FORMS])
 def test_a_plan_that_is_known_is_not_sent_again(service: Any, tiny_job: dict[str, Any], form: str) -> None:
-    """ETag and If-None-Match (RFC 9110, 13.1.2): 304 without a body for the tag, in a list, weak, and for *."""
+    """If-None-Match (RFC 9110, 13.1.2): 304 without a body for the tag, in a list, weak, and for *."""
     address = tiny_job["links"][form]
     etag = service.client.get(address).headers["etag"]
     for known in (etag, f'"other", {etag}', f"W/{etag.removeprefix('W/')}", "*"):
@@ -130,7 +130,7 @@ def test_the_case_schema_is_served(service: Any) -> None:
 
 
 def test_the_openapi_page_describes_every_answer(service: Any) -> None:
-    """OpenAPI 3.1; every route has the problem document as its default answer; every reference leads somewhere."""
+    """OpenAPI 3.1; every route has a problem as its default answer; every reference leads somewhere."""
     page = service.client.get("/openapi.json").json()
     assert page["openapi"].startswith("3.1.")
     for operations in page["paths"].values():

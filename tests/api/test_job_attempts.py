@@ -125,7 +125,7 @@ def test_a_finished_attempt_leaves_its_plan(store: Database) -> None:
 
 
 def test_a_stale_attempt_can_write_nothing(store: Database) -> None:
-    """Whoever was declared dead and comes back finds every door shut, and the second attempt's plan stands."""
+    """Who was declared dead and comes back finds every door shut; the second attempt's plan stands."""
     job_id = submitted(store)
     late = claimed(store)
     give_up(store, late.token, reason="it looked dead", most_attempts=3)

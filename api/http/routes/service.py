@@ -13,7 +13,7 @@ from api.http.problem_handlers import unavailable
 from api.http.problem_kinds import KINDS, NOT_FOUND
 from api.http.state import Jobs, Store
 from optimiser import __version__
-from optimiser.case.case_document import case_schema
+from optimiser.case.schema import case_schema
 
 router = APIRouter(tags=["service"])
 
