@@ -132,6 +132,7 @@ class FrontStepper:
         missing = volume * (1.0 - state.saturation)
         wet = state.wet | guess
         stalled = np.zeros(len(a), dtype=bool)
+        overflowed = np.zeros(n, dtype=bool)
         for rounds in range(1, _MOST_ROUNDS + 1):
             wet_a, wet_b = wet[a], wet[b]
             both, front = wet_a & wet_b, wet_a ^ wet_b
@@ -164,7 +165,8 @@ class FrontStepper:
             gain = np.where(volume > 0, net / np.where(volume > 0, volume, 1.0), 0.0)
             saturation = np.where(wet, 1.0, state.saturation + gain)
             overfull = ~wet & (saturation > _FULL)
-            emptied = wet & ~state.wet & (w < 0)
+            emptied = wet & ~state.wet & (w < -self._pull_ahead(front, wet_a, head) * overflowed)
+            overflowed |= overfull
             drives = np.where(wet_a, w[a] + head, w[b] - head)
             now_stalled = (wet_a ^ wet_b) & (drives < 0)
             injected = -float(net[manifold])
@@ -204,6 +206,19 @@ class FrontStepper:
             flow_capped=capped,
             rounds=rounds,
         )
+
+    def _pull_ahead(self, front: BoolArray, wet_a: BoolArray, head: FloatArray) -> FloatArray:
+        """The largest head by which each wet node stands above a dry one that it feeds.
+
+        Resin that runs on downhill pulls at the node it has left: one that overflows while it counts as dry
+        may, once wet, have a w below zero by no more than this.
+        """
+        pull = np.zeros(self.network.node_count)
+        if not self._level:
+            at = np.flatnonzero(front)
+            giver = np.where(wet_a[at], self._a[at], self._b[at])
+            np.maximum.at(pull, giver, np.where(wet_a[at], head[at], -head[at]))
+        return pull
 
     def _refined(
         self,
