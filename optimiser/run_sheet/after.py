@@ -1,4 +1,7 @@
-"""After the shot: what is kept up, and what is written down. Common practice, no source; data sheets decide."""
+"""After the shot: what is kept up, and what is written down.
+
+Common practice, no source; data sheets decide.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +15,7 @@ RECORD_BLANKS: tuple[str, ...] = (
     "Resin used, kg",
     "Resin in catch pots, kg",
     "Gel seen at, where",
-    "Highest temperature, where",
+    "Hottest place, °C",
     "Vacuum let go at",
     "Out of the mould at",
     "Released by, signature",

@@ -1,13 +1,16 @@
-"""Cautions that the crew reads. They name hazards and defer to data sheets, local rules and licensed practice:
-no dose, no exposure figure and no limit is given here, on purpose. Common practice, no source."""
+"""Cautions that the crew reads: hazards named, deferring to data sheets, rules and licensed practice.
+
+No dose, no exposure figure and no limit is given here, on purpose. Common practice, no source.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 DEFER = (
-    "These lines replace no training. The safety data sheets, the makers' data sheets, the rules where you work and "
-    "the licensed practice of your yard come first; where they differ from this sheet, they are right."
+    "These lines replace no training. The safety data sheets, the makers' data sheets, the rules "
+    "where you work and the licensed practice of your yard come first; where they differ from "
+    "this sheet, they are right."
 )
 
 
@@ -22,29 +25,30 @@ class Caution:
 CAUTIONS: tuple[Caution, ...] = (
     Caution(
         hazard="Peroxide initiator",
-        text="NEVER let it touch promoter or accelerator directly: fire, explosion. Never add one straight after the "
-        "other without mixing in between. Store it apart, cool, in its own container, as its safety data sheet says. "
-        "Nothing goes back into the bottle. In the eye: rinse at once and get a doctor, per the data sheet.",
+        text="NEVER let it touch promoter or accelerator directly: fire, explosion. Never add one straight "
+        "after the other without mixing in between. Store it apart, cool, in its own container, as "
+        "its safety data sheet says. Nothing goes back into the bottle. In the eye: rinse at once and "
+        "get a doctor.",
     ),
     Caution(
         hazard="Styrene vapour",
-        text="Run the ventilation before the first drum is opened and until cure. No flame, no spark, no smoking. "
-        "Breathing protection as the safety data sheet and local rules ask.",
+        text="Run the ventilation before the first drum is opened and until cure. No flame, no spark, no "
+        "smoking. Breathing protection as the safety data sheet and local rules ask.",
     ),
     Caution(
         hazard="Heat of cure",
-        text="Left-over resin in a bucket, resin in hoses and catch pots and thick sections get hot, may smoke and may "
-        "burn. Do not leave mixed resin standing deep. Put leftovers where the data sheet and the yard say, outside and "
-        "watched, until cold.",
+        text="Left-over resin in a bucket, resin in hoses and catch pots and thick sections get hot, may "
+        "smoke and may burn. Do not leave mixed resin standing deep. Put leftovers where the data "
+        "sheet and the yard say, watched, until cold.",
     ),
     Caution(
         hazard="Vacuum",
-        text="Pumps, pots and pipes under vacuum can collapse. Use catch pots made for it, with whole lids and guards. "
-        "Let the vacuum go slowly before any lid is opened. No resin may reach the pump.",
+        text="Pumps, pots and pipes under vacuum can collapse. Use catch pots made for it, with whole lids "
+        "and guards. Let the vacuum go slowly before any lid is opened. No resin may reach the pump.",
     ),
     Caution(
         hazard="Eyes and skin",
-        text="Goggles, gloves and covering clothes as the safety data sheets ask, for everyone near resin, initiator "
-        "and hoses. Know where eye wash, shower and extinguisher are before the start.",
+        text="Goggles, gloves and covering clothes as the safety data sheets ask, for everyone near resin, "
+        "initiator and hoses. Know where eye wash, shower and extinguisher are before the start.",
     ),
 )

@@ -22,7 +22,13 @@ class Check:
 
 def checks(plan: PlanDocument) -> list[Check]:
     """All checks, in the order of the morning: bag, climate, resin, taps, people."""
-    return [*_bag(plan.conditions), *_climate(plan.conditions), *_resin(plan), *_taps(plan), *_people(plan.conditions)]
+    return [
+        *_bag(plan.conditions),
+        *_climate(plan.conditions),
+        *_resin(plan),
+        *_taps(plan),
+        *_people(plan.conditions),
+    ]
 
 
 def _bag(at: Conditions) -> list[Check]:
@@ -48,12 +54,17 @@ def _drop_limit(at: Conditions) -> str:
 def _climate(at: Conditions) -> list[Check]:
     gap = at.mould_temperature_c - at.dew_point_c
     dew = f"dew point {number(at.dew_point_c)} °C at {number(at.humidity_percent)} % humidity"
+    side = "above" if gap > 0 else "at or below"
     wet = " STOP: AS PLANNED THE MOULD IS NOT ABOVE THE DEW POINT." if gap <= 0 else ""
     return [
-        Check(what="Mould temperature, coldest place", planned=f"{number(at.mould_temperature_c)} °C", blank="°C"),
+        Check(
+            what="Mould temperature, coldest place",
+            planned=f"{number(at.mould_temperature_c)} °C",
+            blank="°C",
+        ),
         Check(
             what="Mould warmer than the dew point",
-            planned=f"{dew}; mould {number(round(abs(gap), 1))} °C {'above' if gap > 0 else 'at or below'} it.{wet}",
+            planned=f"{dew}; mould {number(round(abs(gap), 1))} °C {side} it.{wet}",
             blank="°C dew point",
         ),
     ]
@@ -66,7 +77,11 @@ def _resin(plan: PlanDocument) -> list[Check]:
         Check(what="Resin temperature", planned=f"{number(at.resin_temperature_c)} °C", blank="°C"),
         Check(what="Resin on hand", planned=f"{to_have(plan.resin.total_kg)} or more", blank="kg"),
         Check(what="Initiator level, as per the data sheet of this batch", planned=_level(at), blank="%"),
-        Check(what="Initiator on hand", planned=f"{weighed(plan.resin.initiator_kg)} for the whole shot", blank="kg"),
+        Check(
+            what="Initiator on hand",
+            planned=f"{weighed(plan.resin.initiator_kg)} for the whole shot",
+            blank="kg",
+        ),
     ]
 
 

@@ -28,8 +28,8 @@ def what_ifs(plan: PlanDocument) -> list[WhatIf]:
     return [
         WhatIf(
             happens="A line is late",
-            do="WAIT. Never open the next tap early, never skip one. Look for a kink, a tap half open, a leak, "
-            "an empty container. Past the latest minute: CALL the person in charge.",
+            do="WAIT. Never open the next tap early, never skip one. Look for a kink, a tap half open, a "
+            "leak, an empty container. Past the latest minute: CALL the person in charge.",
         ),
         WhatIf(
             happens="A line is early",
@@ -37,8 +37,8 @@ def what_ifs(plan: PlanDocument) -> list[WhatIf]:
         ),
         WhatIf(
             happens="Resin reaches a vent",
-            do="CLAMP IT ONLY WHEN ITS STEP SAYS SO: clamped too early, the air behind it stays in. Watch the catch "
-            "pot. Before it is full: CALL.",
+            do="CLAMP IT ONLY WHEN ITS STEP SAYS SO: clamped too early, the air behind it stays in. "
+            "Watch the catch pot. Before it is full: CALL.",
         ),
         WhatIf(
             happens="A wrong tap was opened",
@@ -46,7 +46,8 @@ def what_ifs(plan: PlanDocument) -> list[WhatIf]:
         ),
         WhatIf(
             happens="A hiss, or the vacuum drops",
-            do="Find the leak and seal it. Open nothing new until the vacuum is back. If it does not come back: CALL.",
+            do="Find the leak and seal it. Open nothing new until the vacuum is back. "
+            "If it does not come back: CALL.",
         ),
         WhatIf(
             happens="A container runs low",
@@ -80,7 +81,10 @@ def log_rows(plan: PlanDocument) -> list[LogRow]:
     step_s = even_step_s(plan.wet_out_s, LOG_ROWS)
     marks_s = np.arange(1, LOG_ROWS + 1) * step_s
     expected = [
-        LogRow(minute=minutes(mark_s, short=short), expected=kilograms(float(np.interp(mark_s, time_s, drawn_kg))))
+        LogRow(
+            minute=minutes(mark_s, short=short),
+            expected=kilograms(float(np.interp(mark_s, time_s, drawn_kg))),
+        )
         for mark_s in marks_s[marks_s <= plan.wet_out_s]
     ]
     return expected + [LogRow(minute="", expected="")] * BLANK_LOG_ROWS

@@ -1,4 +1,4 @@
-"""What stands at the top of the first page: the job, the verdict in big words, and what the plan holds for."""
+"""What stands at the top of the first page: the job, the verdict in big words, what the plan holds for."""
 
 from __future__ import annotations
 
@@ -32,7 +32,9 @@ def verdict_words(plan: PlanDocument) -> str:
 def verdict_note(plan: PlanDocument) -> str:
     if is_verified(plan):
         return "for the conditions below and for no others. The person in charge releases the shot."
-    return "No sequence that meets every requirement was found or confirmed. Nothing on this sheet is an order."
+    return (
+        "No sequence that meets every requirement was found or confirmed. Nothing on this sheet is an order."
+    )
 
 
 def facts(plan: PlanDocument) -> list[Fact]:

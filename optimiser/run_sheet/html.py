@@ -46,7 +46,7 @@ def _safe_to_read(value: object) -> object:
 
 
 def _css_string(text: str) -> Markup:
-    """Text inside a quoted CSS string: everything but plain letters, figures and a few signs by code point."""
+    """Text inside a quoted CSS string: all but plain letters, figures and a few signs by code point."""
     return Markup(re.sub(r"[^A-Za-z0-9 .,:+-]", lambda found: f"\\{ord(found[0]):06x}", visible(text)))
 
 

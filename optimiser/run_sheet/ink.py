@@ -1,4 +1,7 @@
-"""The greys of everything printed. Nothing is told by colour: the sheet has to survive a copier and a phone in the sun."""
+"""The greys of everything printed. Nothing is told by colour.
+
+The sheet has to survive a copier, and a phone in the sun.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +23,10 @@ WRITTEN_ON: tuple[tuple[str, str], ...] = (
 
 WET_FIRST = 0.99
 WET_LAST = 0.66
-"""Grey of the first and of the last wet place on the map, 0 black to 1 white; black writing stays readable on both."""
+"""Grey of the first and of the last wet place on the map, 0 black to 1 white.
+
+Black writing stays readable on both.
+"""
 
 
 def wet_greys(count: int) -> list[str]:

@@ -56,12 +56,17 @@ def levels_min(field: WetField) -> list[float]:
 
 
 def _field(
-    at_mm: NDArray[np.float64], wet_min: NDArray[np.float64], triangles: NDArray[np.int64], usable: NDArray[np.bool_]
+    at_mm: NDArray[np.float64],
+    wet_min: NDArray[np.float64],
+    triangles: NDArray[np.int64],
+    usable: NDArray[np.bool_],
 ) -> WetField | None:
     usable = usable & np.isfinite(wet_min)[triangles].all(axis=1)
     if not usable.any():
         return None
-    return WetField(triangulation=Triangulation(*at_mm.T, triangles, mask=~usable), wet_min=wet_min)
+    return WetField(
+        triangulation=Triangulation(at_mm[:, 0], at_mm[:, 1], triangles, mask=~usable), wet_min=wet_min
+    )
 
 
 def _part(data: MapData) -> shapely.Geometry | None:
@@ -72,7 +77,10 @@ def _part(data: MapData) -> shapely.Geometry | None:
 
 
 def _out_to_the_border(part: shapely.Geometry, cell_mm: float, columns: Columns) -> Columns:
-    """The columns with points along the edge added, each wet when its nearest cell is: middles of cells stop short."""
+    """The columns with points along the edge added, each wet when its nearest cell is.
+
+    Middles of cells stop half a cell short of the edge.
+    """
     at_mm, wet_min = columns
     edge = shapely.get_coordinates(shapely.segmentize(part.boundary, cell_mm))
     away, nearest = cKDTree(at_mm).query(edge)

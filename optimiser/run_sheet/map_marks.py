@@ -1,4 +1,4 @@
-"""What is drawn on a piece of the map: greys, isochrones, runs with their labels, patches, locks and the last place."""
+"""What is drawn on a piece of the map: greys, isochrones, runs and labels, patches, locks, last place."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from optimiser.run_sheet.isochrones import WetField, levels_min, wet_field
 from optimiser.run_sheet.map_pieces import Piece
 from optimiser.run_sheet.map_room import POINTS_PER_INCH, Box, MapRoom, Point, text_box
 from optimiser.run_sheet.reasons import litres
-from optimiser.run_sheet.typeface import BOLD, font_file, printable
+from optimiser.run_sheet.typeface import BOLD, font_file, printable, shortened
 from optimiser.run_sheet.wording import is_short, minutes
 
 LABEL_PT, MINUTE_PT, SMALL_PT, DISC_PT = 11.0, 10.0, 8.5, 19.0
@@ -48,7 +48,7 @@ class Marks:
         self._locks(pen)
         self._last(pen)
         for area in self._plan.map.areas:
-            pen.area(area.border_mm, printable(area.name))
+            pen.area(area.border_mm, shortened(printable(area.name), LONGEST_LABEL))
         if self._field is not None:
             pen.minute_numbers(self._field)
 
@@ -56,9 +56,14 @@ class Marks:
         """The part's edge; what stays unshaded inside it is dry and crossed over."""
         for outline in self._plan.map.outlines:
             polygon = shapely.geometry.polygon.orient(shapely.Polygon(outline.border_mm, outline.holes_mm))
-            rings = [polygon.exterior, *polygon.interiors]  # turned against each other, so that holes stay empty
+            rings = [
+                polygon.exterior,
+                *polygon.interiors,
+            ]  # turned against each other, so that holes stay empty
             path = Path.make_compound_path(*(Path(np.array(ring.coords), closed=True) for ring in rings))
-            axes.add_patch(PathPatch(path, facecolor=WHITE, edgecolor=BLACK, hatch="xx", linewidth=0, zorder=0))
+            axes.add_patch(
+                PathPatch(path, facecolor=WHITE, edgecolor=BLACK, hatch="xx", linewidth=0, zorder=0)
+            )
             axes.add_patch(PathPatch(path, facecolor="none", edgecolor=BLACK, linewidth=2, zorder=4))
 
     def _locks(self, pen: _Pen) -> None:
@@ -76,7 +81,10 @@ class Marks:
 
 def _wet(axes: Axes, field: WetField) -> None:
     levels = levels_min(field)
-    triangles, wet_min = field.triangulation, np.nan_to_num(field.wet_min)  # dry corners are masked, yet must be finite
+    triangles, wet_min = (
+        field.triangulation,
+        np.nan_to_num(field.wet_min),
+    )  # dry corners are masked, yet must be finite
     axes.tricontourf(triangles, wet_min, levels=levels, colors=wet_greys(len(levels) - 1), zorder=1)
     if len(levels) > 2:
         axes.tricontour(triangles, wet_min, levels=levels[1:-1], colors=BLACK, linewidths=0.9, zorder=2)
@@ -100,44 +108,71 @@ class _Pen:
         marker = "s" if len(xs) == 1 else None
         self._axes.plot(xs, ys, color=WHITE, linewidth=width + 2.5, zorder=3)
         self._axes.plot(
-            xs, ys, color=BLACK, linewidth=width, linestyle=dashes, dash_capstyle="butt", marker=marker, zorder=3.5
+            xs,
+            ys,
+            color=BLACK,
+            linewidth=width,
+            linestyle=dashes,
+            dash_capstyle="butt",
+            marker=marker,
+            zorder=3.5,
         )
-        label = _clipped(printable(run.label)) + ("" if run.order is not None else " (stays shut)")
+        label = shortened(printable(run.label), LONGEST_LABEL) + (
+            "" if run.order is not None else " (stays shut)"
+        )
         words = text_box(label, LABEL_PT)
         spots = [self._page(spot) for spot in self._along(run.run_mm)]
         for x, y in spots:
             self._room.avoid(Box(x=x, y=y, width=6, height=6))
-        whole = [Box(x=x + words.width / 2, y=y, width=words.width + DISC_PT, height=DISC_PT) for x, y in spots]
+        whole = [
+            Box(x=x + words.width / 2, y=y, width=words.width + DISC_PT, height=DISC_PT) for x, y in spots
+        ]
         box = self._room.least_crowded(whole)
         if box is not None:
             self._room.take(box)
             if numbered and run.order is not None:
                 self._order(run.kind, run.order, box.x - words.width / 2, box.y)
-            self._words(label, box.x + DISC_PT / 2 - words.width / 2 + 1, box.y, LABEL_PT, ha="left", zorder=7)
+            self._words(
+                label, box.x + DISC_PT / 2 - words.width / 2 + 1, box.y, LABEL_PT, ha="left", zorder=7
+            )
 
     def _order(self, kind: str, order: int, x: float, y: float) -> None:
         """A disc for a line, a ring for a vent."""
         fill, ink = (BLACK, WHITE) if kind == "line" else (WHITE, BLACK)
         spot = self._part(x, y)
         self._axes.plot(
-            *spot, "o", markersize=DISC_PT, markerfacecolor=fill, markeredgecolor=BLACK, markeredgewidth=2, zorder=8
+            *spot,
+            "o",
+            markersize=DISC_PT,
+            markerfacecolor=fill,
+            markeredgecolor=BLACK,
+            markeredgewidth=2,
+            zorder=8,
         )
         self._axes.text(
-            *spot, str(order), ha="center", va="center_baseline", font=font_file(BOLD), fontsize=LABEL_PT,
-            color=ink, zorder=9,
+            *spot,
+            str(order),
+            ha="center",
+            va="center_baseline",
+            font=font_file(BOLD),
+            fontsize=LABEL_PT,
+            color=ink,
+            zorder=9,
         )
 
     def area(self, border_mm: list[Point], name: str) -> None:
         """A dotted border with its name on it, where there is room."""
-        edge = Polygon(border_mm, closed=True, fill=False, linestyle=":", linewidth=2.2, edgecolor=BLACK, zorder=3)
+        edge = Polygon(
+            border_mm, closed=True, fill=False, linestyle=":", linewidth=2.2, edgecolor=BLACK, zorder=3
+        )
         self._axes.add_patch(edge)
-        words = text_box(_clipped(name), SMALL_PT)
+        words = text_box(name, SMALL_PT)
         spots = map(self._page, self._along([*border_mm, border_mm[0]]))
         boxes = [Box(x=x, y=y, width=words.width, height=words.height) for x, y in spots]
         box = self._room.first_free(boxes)
         if box is not None:
             self._room.take(box)
-            self._words(_clipped(name), box.x, box.y, SMALL_PT, ha="center", zorder=6)
+            self._words(name, box.x, box.y, SMALL_PT, ha="center", zorder=6)
 
     def pin(self, at_mm: Point, marker: str, text: str) -> None:
         """A mark and its words beside it, joined by a hair line."""
@@ -149,14 +184,19 @@ class _Pen:
         words = text_box(text, MINUTE_PT)
         ways = [(side * (words.width / 2 + 14), 0.0) for side in (1, -1)]
         ways += [
-            (side * (words.width / 2 + far), up) for far in (4, 30) for up in (-22, 22, -38, 38, -54, 54) for side in (1, -1)
+            (side * (words.width / 2 + far), up)
+            for far in (4, 30)
+            for up in (-22, 22, -38, 38, -54, 54)
+            for side in (1, -1)
         ]
         box = self._room.least_crowded(
             Box(x=x + dx, y=y + dy, width=words.width, height=words.height) for dx, dy in ways
         )
         if box is not None:
             self._room.take(box)
-            self._axes.plot(*zip(at_mm, self._part(box.x, box.y), strict=True), color=BLACK, linewidth=1, zorder=6)
+            self._axes.plot(
+                *zip(at_mm, self._part(box.x, box.y), strict=True), color=BLACK, linewidth=1, zorder=6
+            )
             self._words(text, box.x, box.y, MINUTE_PT, ha="center", zorder=10)
 
     def minute_numbers(self, field: WetField) -> None:
@@ -178,7 +218,8 @@ class _Pen:
         for third in np.array_split(line, 3 if length > 300 else 1):
             spots = sorted(third, key=lambda p: float(np.linalg.norm(p - third[len(third) // 2])))
             boxes = (
-                Box(x=x, y=y, width=words.width + 4, height=words.height + 2) for x, y in map(self._page, spots)
+                Box(x=x, y=y, width=words.width + 4, height=words.height + 2)
+                for x, y in map(self._page, spots)
             )
             box = self._room.first_free(boxes)
             if box is not None:
@@ -187,12 +228,20 @@ class _Pen:
 
     def _words(self, text: str, x: float, y: float, size: float, *, ha: str, zorder: float) -> None:
         self._axes.text(
-            *self._part(x, y), text, ha=ha, va="center", font=font_file(BOLD), fontsize=size, color=BLACK,
-            zorder=zorder, bbox=_GROUND, parse_math=False,
+            *self._part(x, y),
+            text,
+            ha=ha,
+            va="center",
+            font=font_file(BOLD),
+            fontsize=size,
+            color=BLACK,
+            zorder=zorder,
+            bbox=_GROUND,
+            parse_math=False,
         )
 
     def _along(self, run_mm: list[Point]) -> list[NDArray[np.float64]]:
-        """Points of a run that this piece shows, the middle of the shown stretch first; none where little shows."""
+        """Points of a run that this piece shows, from their middle outwards; none where little shows."""
         run = np.array(run_mm, dtype=float)
         if len(run) == 1:
             return [run[0]] if self._window.holds(tuple(run[0])) else []
@@ -211,7 +260,3 @@ class _Pen:
 
     def _part(self, x_pt: float, y_pt: float) -> Point:
         return self._window.x0 + x_pt / self._pt_per_mm, self._window.y0 + y_pt / self._pt_per_mm
-
-
-def _clipped(text: str) -> str:
-    return text if len(text) <= LONGEST_LABEL else text[: LONGEST_LABEL - 1] + "…"

@@ -1,4 +1,4 @@
-"""How a part is laid on a landscape page: a long thin one is cut into pieces, so that each is drawn as large as it goes."""
+"""How a part is laid on a landscape page: a long thin one is cut into pieces and so drawn larger."""
 
 from __future__ import annotations
 
@@ -91,7 +91,7 @@ def _scale(whole: Window, page: Window, count: int) -> float:
 
 
 def _slot(page: Window, number: int, count: int, *, along_x: bool) -> Window:
-    """Room for one piece, without its caption: one above the other where the cut is along x, else side by side."""
+    """Room for one piece, without its caption: one above the other, or side by side."""
     caption = CAPTION_IN if count > 1 else 0.0
     if along_x:
         height = page.height / count

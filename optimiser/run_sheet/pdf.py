@@ -8,7 +8,15 @@ from collections.abc import Callable
 from reportlab.lib.pagesizes import A4, landscape
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, Image, NextPageTemplate, PageBreak, PageTemplate
+from reportlab.platypus import (
+    BaseDocTemplate,
+    Flowable,
+    Frame,
+    Image,
+    NextPageTemplate,
+    PageBreak,
+    PageTemplate,
+)
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet import pdf_pages
@@ -22,7 +30,7 @@ from optimiser.run_sheet.wet_out_map import HEIGHT_IN, WIDTH_IN, wet_out_map_png
 FOOT = 14 * mm
 HEAD = 10 * mm
 PAGE_WIDTH, PAGE_HEIGHT = A4
-_NAME_AT_THE_TOP = 70
+_NAME_AT_THE_TOP = 44
 
 
 def render_pdf(plan: PlanDocument) -> bytes:
@@ -37,7 +45,10 @@ def _laid_out(sheet: Contents, picture: bytes, *, pages: int) -> tuple[int, byte
     """Number of pages, and the file."""
     file = io.BytesIO()
     document = BaseDocTemplate(
-        file, pagesize=A4, invariant=1, title=f"Run sheet: {shortened(printable(sheet.job), 100)}",
+        file,
+        pagesize=A4,
+        invariant=1,
+        title=f"Run sheet: {shortened(printable(sheet.job), 100)}",
         pageTemplates=_templates(sheet, pages),
     )
     document.build(_story(sheet, picture))
@@ -53,7 +64,7 @@ def _templates(sheet: Contents, pages: int) -> list[PageTemplate]:
         return PageTemplate(name, [frame], onPage=decorate, pagesize=A4)
 
     def foot(canvas: Canvas, document: BaseDocTemplate) -> None:
-        _footer(canvas, sheet, document.page, pages)
+        _footer(canvas, sheet, f"page {document.page} of {pages}", across=document.pageTemplate.id == "map")
 
     def foot_and_head(canvas: Canvas, document: BaseDocTemplate) -> None:
         foot(canvas, document)
@@ -67,8 +78,12 @@ def _templates(sheet: Contents, pages: int) -> list[PageTemplate]:
         row.drawOn(canvas, MARGIN, PAGE_HEIGHT - HEAD - 6 * mm - height)
 
     wide, high = landscape(A4)
-    across = PageTemplate("map", [Frame(8 * mm, FOOT, wide - 16 * mm, high - FOOT - 6 * mm, 0, 0, 0, 0)], onPage=foot,
-                          pagesize=(wide, high))
+    across = PageTemplate(
+        "map",
+        [Frame(8 * mm, FOOT, wide - 16 * mm, high - FOOT - 6 * mm, 0, 0, 0, 0)],
+        onPage=foot,
+        pagesize=(wide, high),
+    )
     return [
         upright("first", HEAD, foot),
         upright("taps", HEAD + 6 * mm + heads, foot_and_columns),
@@ -104,13 +119,13 @@ def _story(sheet: Contents, picture: bytes) -> list[Flowable]:
     ]
 
 
-def _footer(canvas: Canvas, sheet: Contents, page: int, pages: int) -> None:
-    right = canvas._pagesize[0] - MARGIN
+def _footer(canvas: Canvas, sheet: Contents, page: str, *, across: bool) -> None:
+    right = (PAGE_HEIGHT if across else PAGE_WIDTH) - MARGIN
     canvas.setFillColor(BLACK)
     canvas.setFont(PLAIN, 8)
     canvas.drawString(MARGIN, 8 * mm, printable(sheet.footer))
     canvas.setFont(BOLD, 10)
-    canvas.drawRightString(right, 8 * mm, f"page {page} of {pages}")
+    canvas.drawRightString(right, 8 * mm, page)
 
 
 def _running_head(canvas: Canvas, sheet: Contents, what: str = "") -> None:

@@ -32,8 +32,12 @@ def words(text: str, size: float = BODY_PT, *, bold: bool = False, white: bool =
 def marked(markup: str, size: float = BODY_PT, *, bold: bool = False, white: bool = False) -> Paragraph:
     """A paragraph of our own mark-up; texts of the plan go in through `plain` only."""
     style = ParagraphStyle(
-        "sheet", fontName=BOLD if bold else PLAIN, fontSize=size, leading=1.22 * size,
-        textColor=WHITE if white else BLACK, splitLongWords=1,
+        "sheet",
+        fontName=BOLD if bold else PLAIN,
+        fontSize=size,
+        leading=1.22 * size,
+        textColor=WHITE if white else BLACK,
+        splitLongWords=1,
     )
     return Paragraph(markup, style)
 
@@ -43,12 +47,20 @@ def plain(text: str) -> str:
     return escape(shortened(printable(text), LONGEST_TEXT))
 
 
-def fitted(text: str, width: float, *, largest: float, smallest: float) -> Paragraph:
-    """Bold words in the largest size that keeps them on one line; in the smallest they may wrap."""
+def fitted(
+    text: str, width: float, *, largest: float, smallest: float, height: float | None = None
+) -> Paragraph:
+    """Bold words as large as fits without tearing a word, on one line or on as many as `height` holds."""
     shown = shortened(printable(text), LONGEST_TEXT)
-    at_one = stringWidth(shown, BOLD, 1.0)
-    size = min(largest, max(smallest, 0.97 * width / at_one if at_one else largest))
-    return marked(escape(shown), size, bold=True)
+    widest = max((stringWidth(word, BOLD, 1.0) for word in shown.split()), default=0.0)
+    size = largest
+    while size > smallest:
+        made = marked(escape(shown), size, bold=True)
+        _, needed = made.wrap(width, PAGE)
+        if widest * size <= width and needed <= (height or 1.3 * size):
+            return made
+        size *= 0.94
+    return marked(escape(shown), smallest, bold=True)
 
 
 class TickBox(Flowable):
@@ -65,7 +77,7 @@ class TickBox(Flowable):
 
 
 class OrderNumber(Flowable):
-    """The order of a step: white in a black disc where resin is let in, black in a ring where something is shut."""
+    """The order of a step: in a disc where resin is let in, else in a ring."""
 
     def __init__(self, order: int | None, *, filled: bool, size: float = 11 * mm) -> None:
         super().__init__()
@@ -94,30 +106,43 @@ def table(
     heights: Sequence[float | None] | None = None,
 ) -> Table:
     """A table with a hair line under every row; `heads` rows repeat on each page."""
-    made = Table([list(row) for row in rows], colWidths=list(widths), rowHeights=heights, repeatRows=heads, hAlign="LEFT")
+    made = Table(
+        [list(row) for row in rows],
+        colWidths=list(widths),
+        rowHeights=heights,
+        repeatRows=heads,
+        hAlign="LEFT",
+    )
     made.setStyle(
-        TableStyle([
-            ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-            ("LINEBELOW", (0, 0), (-1, -1), RULE, BLACK),
-            ("LEFTPADDING", (0, 0), (-1, -1), 3),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 3),
-            ("TOPPADDING", (0, 0), (-1, -1), 2),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
-            *([("BACKGROUND", (0, 0), (-1, heads - 1), TINT)] if heads else []),
-            *style,
-        ])
+        TableStyle(
+            [
+                ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+                ("LINEBELOW", (0, 0), (-1, -1), RULE, BLACK),
+                ("LEFTPADDING", (0, 0), (-1, -1), 3),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+                ("TOPPADDING", (0, 0), (-1, -1), 2),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+                *([("BACKGROUND", (0, 0), (-1, heads - 1), TINT)] if heads else []),
+                *style,
+            ]
+        )
     )
     return made
 
 
 def heading(text: str) -> Table:
     """A section heading under a thick rule."""
-    made = table([[words(text, 17, bold=True)]], [WIDTH], style=[("LINEABOVE", (0, 0), (-1, 0), 3, BLACK),
-                                                               ("LINEBELOW", (0, 0), (-1, 0), 0, WHITE)])
+    made = table(
+        [[words(text, 17, bold=True)]],
+        [WIDTH],
+        style=[("LINEABOVE", (0, 0), (-1, 0), 3, BLACK), ("LINEBELOW", (0, 0), (-1, 0), 0, WHITE)],
+    )
     made.keepWithNext = True
     return made
 
 
+PAGE = 297 * mm
+"""Height of an upright A4 page."""
 MARGIN = 12 * mm
 WIDTH = 210 * mm - 2 * MARGIN
 """Between the margins of an upright A4 page."""

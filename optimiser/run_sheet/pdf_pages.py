@@ -1,4 +1,4 @@
-"""The pages of the PDF after the tap table: before, during and after the shot, cautions, what is taken for granted."""
+"""The pages of the PDF after the tap table: before, during and after the shot, cautions, assumptions."""
 
 from __future__ import annotations
 
@@ -38,8 +38,15 @@ def headline(sheet: Contents) -> list[Flowable]:
         ),
         table([facts[i : i + 2] for i in range(0, len(facts), 2)], [half, half]),
         Spacer(1, 2 * mm),
-        table(clock, [half] * len(sheet.clock), style=[("BOX", (0, 0), (0, 0), 2.5, BLACK), ("BOX", (1, 0), (1, 0), 1, BLACK),
-                                                       ("VALIGN", (0, 0), (-1, -1), "TOP")]),
+        table(
+            clock,
+            [half] * len(sheet.clock),
+            style=[
+                ("BOX", (0, 0), (0, 0), 2.5, BLACK),
+                ("BOX", (1, 0), (1, 0), 1, BLACK),
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ],
+        ),
         words(f"{sheet.clock_rule} {sheet.read_first}", 8.5),
         *(marked(f"<b>Warning:</b> {plain(warning)}", 9.5) for warning in sheet.warnings),
         Spacer(1, 2 * mm),
@@ -58,19 +65,33 @@ def _big(fact: Fact) -> Cell:
 def refusal(sheet: Contents) -> list[Flowable]:
     """Page one of a plan that may not be used: the words, then why."""
     banner = table(
-        [[[words(sheet.verdict, 54, bold=True, white=True), Spacer(1, 3 * mm), words(sheet.verdict_note, 12, white=True)]]],
+        [
+            [
+                [
+                    words(sheet.verdict, 54, bold=True, white=True),
+                    Spacer(1, 3 * mm),
+                    words(sheet.verdict_note, 12, white=True),
+                ]
+            ]
+        ],
         [WIDTH],
-        style=[("BACKGROUND", (0, 0), (-1, -1), BLACK), ("LEFTPADDING", (0, 0), (-1, -1), 14),
-               ("TOPPADDING", (0, 0), (-1, -1), 8), ("BOTTOMPADDING", (0, 0), (-1, -1), 14)],
+        style=[
+            ("BACKGROUND", (0, 0), (-1, -1), BLACK),
+            ("LEFTPADDING", (0, 0), (-1, -1), 14),
+            ("TOPPADDING", (0, 0), (-1, -1), 8),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 14),
+        ],
     )
     reasons = [
-        KeepTogether([
-            Spacer(1, 3 * mm),
-            words(f"{number}. {reason.requirement}", 14, bold=True),
-            marked(f"Where: {plain(reason.where)}", 12),
-            marked(f"By how much: <b>{plain(reason.by_how_much)}</b>", 12),
-            marked(f"What would do: {plain(reason.remedy)}", 12),
-        ])
+        KeepTogether(
+            [
+                Spacer(1, 3 * mm),
+                words(f"{number}. {reason.requirement}", 14, bold=True),
+                marked(f"Where: {plain(reason.where)}", 12),
+                marked(f"By how much: <b>{plain(reason.by_how_much)}</b>", 12),
+                marked(f"What would do: {plain(reason.remedy)}", 12),
+            ]
+        )
         for number, reason in enumerate(sheet.reasons, 1)
     ]
     return [
@@ -100,13 +121,21 @@ def _resin(sheet: Contents) -> list[Flowable]:
     rows: list[list[Cell]] = [[words("Resin for", 9, bold=True), words("kg", 9, bold=True)]]
     rows += [[words(q.use), words(q.amount)] for q in sheet.quantities]
     rows.append([words("Mixed resin in all", 13, bold=True), words(sheet.total, 13, bold=True)])
-    quantities = table(rows, (WIDTH - 50 * mm, 50 * mm), heads=1, style=[("LINEABOVE", (0, -1), (-1, -1), 2, BLACK)])
+    quantities = table(
+        rows, (WIDTH - 50 * mm, 50 * mm), heads=1, style=[("LINEABOVE", (0, -1), (-1, -1), 2, BLACK)]
+    )
     heads = ("Mix", "Resin, kg", "Initiator, kg", "Initiator in at", "By")
     mixes: list[list[Cell]] = [[words(head, 9, bold=True) for head in heads]]
     mixes += [[words(str(number)), "", "", "", ""] for number in range(1, sheet.mix_blanks + 1)]
-    blanks = table(mixes, (14 * mm, *[(WIDTH - 14 * mm) / 4] * 4), heads=1, heights=_heights(mixes, 8 * mm), style=_GRID)
+    blanks = table(
+        mixes, (14 * mm, *[(WIDTH - 14 * mm) / 4] * 4), heads=1, heights=_heights(mixes, 8 * mm), style=_GRID
+    )
     said = [words(line, 11, bold=True) for line in sheet.mix_lines]
-    return [KeepTogether([quantities]), KeepTogether([Spacer(1, 2 * mm), *said, Spacer(1, 2 * mm), blanks]), Spacer(1, 4 * mm)]
+    return [
+        KeepTogether([quantities]),
+        KeepTogether([Spacer(1, 2 * mm), *said, Spacer(1, 2 * mm), blanks]),
+        Spacer(1, 4 * mm),
+    ]
 
 
 def during(sheet: Contents) -> list[Flowable]:

@@ -29,7 +29,10 @@ def head_row() -> Table:
 
 
 def tap_block(group: StepGroup) -> KeepTogether:
-    """A trigger and its steps. No step is torn apart; should the block be longer than a page, its trigger is repeated."""
+    """A trigger and its steps. No step is torn apart.
+
+    Where the block is longer than a page, its trigger is repeated.
+    """
     rows: list[list[Cell]] = [[_trigger(group), "", "", "", "", ""]]
     rows += [_cells(row) for row in group.rows]
     block = table(
@@ -62,7 +65,7 @@ def _cells(row: StepRow) -> list[Cell]:
         TickBox(),
         OrderNumber(row.order, filled=row.fills),
         [fitted(row.action, COLUMNS[2] - 6, largest=17, smallest=17), words(row.what, 9)],
-        [fitted(row.label, COLUMNS[3] - 6, largest=24, smallest=9.5), *_own(row)],
+        [fitted(row.label, COLUMNS[3] - 6, largest=24, smallest=9, height=34), *_own(row)],
         _expected(row),
         "",
     ]

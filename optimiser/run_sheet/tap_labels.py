@@ -46,17 +46,19 @@ def _label_pages(canvas: Canvas, plan: PlanDocument) -> None:
             column, block = place % COLUMNS, place // COLUMNS
             for copy in range(COPIES):
                 _label(canvas, plan, tap, column, block * COPIES + copy)
-        _cut_lines(canvas)
-        _foot(canvas, plan, number, len(sheets), "Three alike: hose end, manifold, sheet. Cut along the dashes.")
+        _foot(
+            canvas, plan, number, len(sheets), "Three alike: hose end, manifold, sheet. Cut along the dashes."
+        )
         canvas.showPage()
 
 
 def _label(canvas: Canvas, plan: PlanDocument, tap: Tap, column: int, row: int) -> None:
     left, top = MARGIN + column * WIDTH, A4[1] - MARGIN - row * HEIGHT
+    _cut_lines(canvas, left, top)
     disc = OrderNumber(tap.order, filled=tap.kind == "line", size=_DISC)
     disc.drawOn(canvas, left + 4 * mm, top - (HEIGHT + _DISC) / 2 + 2 * mm)
     x, room = left + _DISC + 8 * mm, WIDTH - _DISC - 12 * mm
-    name = fitted(tap.label, room, largest=44, smallest=9)
+    name = fitted(tap.label, room, largest=44, smallest=5, height=24 * mm)
     _, height = name.wrapOn(canvas, room, HEIGHT)
     name.drawOn(canvas, x, top - (HEIGHT + height) / 2 + 5 * mm)
     line = words(_says(tap), 11, bold=True)
@@ -64,7 +66,7 @@ def _label(canvas: Canvas, plan: PlanDocument, tap: Tap, column: int, row: int) 
     line.drawOn(canvas, x, top - HEIGHT + 7 * mm)
     canvas.setFillColor(BLACK)
     canvas.setFont(PLAIN, 7)
-    mark = f"sheet {sheet_mark(plan)} · {shortened(printable(plan.case_name), 40)}"
+    mark = f"sheet {sheet_mark(plan)} · {shortened(printable(plan.case_name), 28)}"
     canvas.drawString(left + 4 * mm, top - HEIGHT + 3 * mm, mark)
 
 
@@ -77,15 +79,11 @@ def _says(tap: Tap) -> str:
     return f"{name} · {turns}"
 
 
-def _cut_lines(canvas: Canvas) -> None:
+def _cut_lines(canvas: Canvas, left: float, top: float) -> None:
     canvas.setStrokeColor(BLACK)
     canvas.setLineWidth(0.6)
     canvas.setDash(4, 3)
-    bottom = A4[1] - MARGIN - ROWS * HEIGHT
-    for column in range(COLUMNS + 1):
-        canvas.line(MARGIN + column * WIDTH, bottom, MARGIN + column * WIDTH, A4[1] - MARGIN)
-    for row in range(ROWS + 1):
-        canvas.line(MARGIN, bottom + row * HEIGHT, A4[0] - MARGIN, bottom + row * HEIGHT)
+    canvas.rect(left, top - HEIGHT, WIDTH, HEIGHT)
     canvas.setDash()
 
 

@@ -26,8 +26,10 @@ class Tap:
 
 
 def taps_of(plan: PlanDocument) -> list[Tap]:
-    """Every tap and vent once: those with steps in order of their first step, then the others as the plan lists them."""
-    names: dict[str, tuple[str, Literal["line", "vent"]]] = {line.label: (line.line, "line") for line in plan.lines}
+    """Every tap and vent once: by order of their first step, then those without one, as listed."""
+    names: dict[str, tuple[str, Literal["line", "vent"]]] = {
+        line.label: (line.line, "line") for line in plan.lines
+    }
     for run in plan.map.runs:
         names.setdefault(run.label, (run.label, run.kind))
     for step in plan.steps:

@@ -1,8 +1,9 @@
 """The typeface of everything printed, and what is done with characters it cannot print.
 
-One typeface for PDF and map: the one that matplotlib carries with it, so a sheet looks alike on every machine.
-It holds Latin, Greek, Cyrillic and more. A character that it lacks, or that would need shaping from right to left,
-is printed as its code point, `[U+6D41]`: ugly, but never blank, never a box, and two different names stay different.
+One typeface for PDF and map: the one that matplotlib carries with it, so a sheet looks alike on every
+machine. It holds Latin, Greek, Cyrillic and more. A character that it lacks, or that would need shaping from
+right to left, is printed as its code point, `[U+6D41]`: ugly, but never blank, never a box, and two different
+names stay different.
 """
 
 from __future__ import annotations
@@ -44,7 +45,7 @@ def _drawable() -> frozenset[int]:
 
 
 def visible(text: str) -> str:
-    """The text in composed form, blanks evened out, hidden and direction-turning characters shown by code point."""
+    """Composed text, blanks evened out, hidden and direction-turning characters shown by code point."""
     return "".join(_shown(char) for char in unicodedata.normalize("NFC", text)).strip()
 
 
@@ -54,9 +55,8 @@ def printable(text: str) -> str:
 
 
 def shortened(text: str, most: int) -> str:
-    """The text, cut where it is longer than `most` characters, with the count of what was left off."""
-    left_off = len(text) - most
-    return text if left_off <= 0 else f"{text[:most]}… (+{left_off} characters)"
+    """The text, cut with dots where it is longer than `most` characters."""
+    return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
 def _shown(char: str) -> str:

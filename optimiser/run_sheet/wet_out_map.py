@@ -1,4 +1,4 @@
-"""The wet-out map: where resin is at which minute, and what stands where. Greys and line kinds only, no colour."""
+"""The wet-out map: where resin is at which minute, and what stands where, without colour."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import matplotlib
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.headline import DO_NOT_INFUSE, is_verified
@@ -34,11 +35,12 @@ _KEY = (
 def wet_out_map_svg(plan: PlanDocument) -> str:
     """The map as one SVG document; letters are outlines, so no font is needed to read it."""
     page = io.BytesIO()
-    settings = {"svg.hashsalt": "tapcall", "svg.fonttype": "path"}
-    with _SETTINGS, matplotlib.rc_context(settings):
+    with _SETTINGS, matplotlib.rc_context({"svg.hashsalt": "tapcall", "svg.fonttype": "path"}):
         figure = _figure(plan)
         FigureCanvasSVG(figure)
-        figure.savefig(page, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
+        figure.savefig(
+            page, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None}
+        )
     return page.getvalue().decode()
 
 
@@ -74,7 +76,7 @@ def _scale_bar(figure: Figure, piece: Piece) -> None:
     length_mm = max((size for size in handy_mm if size <= piece.window_mm.width / 5), default=handy_mm[0])
     stop_in = _PAGE.x0 + length_mm * piece.scale_in_per_mm
     ends = [_PAGE.x0 / WIDTH_IN, stop_in / WIDTH_IN]
-    bar = matplotlib.lines.Line2D(ends, [0.52 / HEIGHT_IN] * 2, color=BLACK, linewidth=5, solid_capstyle="butt")
+    bar = Line2D(ends, [0.52 / HEIGHT_IN] * 2, color=BLACK, linewidth=5, solid_capstyle="butt")
     figure.add_artist(bar)
     text = f"{length_mm / 1000:g} m" if length_mm >= 1000 else f"{length_mm:g} mm"
     _write(figure, text, stop_in + 0.08, 0.52, size=11, bold=True, ha="left", va="center")
@@ -82,7 +84,7 @@ def _scale_bar(figure: Figure, piece: Piece) -> None:
 
 def _words(figure: Figure, plan: PlanDocument) -> None:
     """Title, key and foot."""
-    title, size = f"Wet-out map: {shortened(printable(plan.case_name), 60)}", 14
+    title, size = f"Wet-out map: {shortened(printable(plan.case_name), 40)}", 14
     if not is_verified(plan):
         title, size = DO_NOT_INFUSE, 24
     _write(figure, title, WIDTH_IN / 2, HEIGHT_IN - 0.05, size=size, bold=True, ha="center", va="top")
@@ -94,6 +96,13 @@ def _write(
     figure: Figure, text: str, x_in: float, y_in: float, *, size: float, bold: bool, ha: str, va: str
 ) -> None:
     figure.text(
-        x_in / WIDTH_IN, y_in / HEIGHT_IN, text, ha=ha, va=va, fontsize=size, color=BLACK,
-        font=font_file(BOLD if bold else PLAIN), parse_math=False,
+        x_in / WIDTH_IN,
+        y_in / HEIGHT_IN,
+        text,
+        ha=ha,
+        va=va,
+        fontsize=size,
+        color=BLACK,
+        font=font_file(BOLD if bold else PLAIN),
+        parse_math=False,
     )

@@ -1,4 +1,4 @@
-"""Numbers as the crew reads them: minutes from the start, kilograms, and no more digits than anyone can use."""
+"""Numbers as the crew reads them: minutes from the start, kilograms, no more digits than anyone can use."""
 
 from __future__ import annotations
 
@@ -21,12 +21,12 @@ def minutes(time_s: float, *, short: bool, rounded: Callable[[float], float] = r
 
 
 def minute_range(earliest_s: float | None, latest_s: float | None, *, short: bool) -> str:
-    """'19–31', widened outwards to the printed step; empty where no range is known."""
+    """'19–31', widened outwards to the printed step; empty where it is not known or no wider than that."""
     if earliest_s is None or latest_s is None:
         return ""
     early = minutes(earliest_s, short=short, rounded=math.floor)
     late = minutes(latest_s, short=short, rounded=math.ceil)
-    return early if early == late else f"{early}–{late}"
+    return "" if early == late else f"{early}–{late}"
 
 
 def min_with_range(at_s: float, earliest_s: float | None, latest_s: float | None, *, short: bool) -> str:

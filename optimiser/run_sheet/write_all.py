@@ -35,7 +35,9 @@ def write_outputs(plan: PlanDocument, directory: Path) -> list[Path]:
     Raises InputError where `directory` is not a directory, OSError where the disk refuses.
     """
     if directory.exists() and not directory.is_dir():
-        raise InputError([Fault(path="", found=f"a file named {directory.name}", expected="a directory for the outputs")])
+        raise InputError(
+            [Fault(path="", found=f"a file named {directory.name}", expected="a directory for the outputs")]
+        )
     files = rendered(plan)
     directory.parent.mkdir(parents=True, exist_ok=True)
     with _beside(directory) as new:

@@ -1,5 +1,7 @@
-"""An invented shot for the tests: a 13 m hull side with fifteen feed lines in five rows and two vents. No figure in it
-is a material's; they only have to look like a morning in a yard."""
+"""An invented shot for the tests: a 13 m hull side fifteen feed lines in five rows, two vents.
+
+No figure in it is a material's; they only have to look like a morning in a yard.
+"""
 
 from __future__ import annotations
 
@@ -58,14 +60,19 @@ def map_data(*, dry_from_s: float = math.inf) -> dict[str, Any]:
     orders = {step["label"]: step["order"] for step in reversed(steps())}
     runs = [
         {
-            "label": f"{row}-{name}", "kind": "line", "order": orders.get(f"{row}-{name}"),
+            "label": f"{row}-{name}",
+            "kind": "line",
+            "order": orders.get(f"{row}-{name}"),
             "run_mm": [(x, max(y, keel_mm(x) + 250 * row - 50)) for x in (start, (start + stop) / 2, stop)],
         }
-        for row, y in ROW_HEIGHT_MM.items() for name, (start, stop) in SECTIONS.items()
+        for row, y in ROW_HEIGHT_MM.items()
+        for name, (start, stop) in SECTIONS.items()
     ]
     runs += [
         {
-            "label": label, "kind": "vent", "order": orders.get(label),
+            "label": label,
+            "kind": "vent",
+            "order": orders.get(label),
             "run_mm": [(x, sheer_mm(x) - 60) for x in (start, (start + stop) / 2, stop)],
         }
         for label, (start, stop) in VENTS.items()
@@ -74,8 +81,10 @@ def map_data(*, dry_from_s: float = math.inf) -> dict[str, Any]:
     return {
         "outlines": [{"border_mm": border_mm(), "holes_mm": [WINDOW_MM]}],
         "areas": [{"name": "thruster patch", "laminate": "heavy", "border_mm": patch}],
-        "runs": runs, "cell_mm": CELL_MM,
-        "x_mm": [x for x, _ in cells], "y_mm": [y for _, y in cells],
+        "runs": runs,
+        "cell_mm": CELL_MM,
+        "x_mm": [x for x, _ in cells],
+        "y_mm": [y for _, y in cells],
         "wet_s": [t if t < dry_from_s else None for t in times],
     }
 
@@ -84,7 +93,9 @@ def trigger(row: int) -> dict[str, Any]:
     if row not in ROW_OPENS_S or row == 1:
         return {"kind": "start", "says": "at the start of the shot"}
     return {
-        "kind": "reached", "place": f"{row - 1}-MID", "share": 1.0,
+        "kind": "reached",
+        "place": f"{row - 1}-MID",
+        "share": 1.0,
         "says": f"when resin reaches line {row - 1} along its whole length",
         "backup": f"or after {0.095 * ROW_OPENS_S[row]:.0f} kg have gone in",
     }
@@ -92,9 +103,17 @@ def trigger(row: int) -> dict[str, Any]:
 
 def step(order: int, label: str, line: str, row: int, at_s: float, action: str = "open") -> dict[str, Any]:
     return {
-        "order": order, "label": label, "line": line, "kind": "vent" if action == "clamp" else "line",
-        "action": action, "trigger": trigger(row), "expected_at_s": at_s, "earliest_s": 0.8 * at_s,
-        "latest_s": 1.28 * at_s, "flow_kg_per_min": 4.0 + 0.9 * (order % 4), "drawn_kg": 0.095 * at_s,
+        "order": order,
+        "label": label,
+        "line": line,
+        "kind": "vent" if action == "clamp" else "line",
+        "action": action,
+        "trigger": trigger(row),
+        "expected_at_s": at_s,
+        "earliest_s": 0.8 * at_s,
+        "latest_s": 1.28 * at_s,
+        "flow_kg_per_min": 4.0 + 0.9 * (order % 4),
+        "drawn_kg": 0.095 * at_s,
     }
 
 
@@ -106,7 +125,10 @@ def steps() -> list[dict[str, Any]]:
     for place, label in enumerate(VENTS):
         clamp = step(len(found) + 1, label, label, 6, 2_700.0 + 120.0 * place, "clamp")
         clamp["trigger"] = {
-            "kind": "reached", "place": label, "share": 0.9, "says": f"when resin stands in {label} along nine tenths",
+            "kind": "reached",
+            "place": label,
+            "share": 0.9,
+            "says": f"when resin stands in {label} along nine tenths",
             "backup": None,
         }
         found.append(clamp)
@@ -117,50 +139,109 @@ def plan_fields() -> dict[str, Any]:
     """A verified plan as plain data, to be changed by a test and then read."""
     lines = [
         {
-            "label": f"{row}-{name}", "line": f"line {row}", "length_mm": stop - start, "bore_mm": 12.0,
-            "hose_mm": 4_000.0, "use": "candidate", "opened_at_s": ROW_OPENS_S[row],
-            "reached_at_s": ROW_OPENS_S[row] + 400, "drawn_kg": 17.0,
+            "label": f"{row}-{name}",
+            "line": f"line {row}",
+            "length_mm": stop - start,
+            "bore_mm": 12.0,
+            "hose_mm": 4_000.0,
+            "use": "candidate",
+            "opened_at_s": ROW_OPENS_S[row],
+            "reached_at_s": ROW_OPENS_S[row] + 400,
+            "drawn_kg": 17.0,
         }
-        for row in ROW_HEIGHT_MM for name, (start, stop) in SECTIONS.items()
+        for row in ROW_HEIGHT_MM
+        for name, (start, stop) in SECTIONS.items()
     ]
     times = [60.0 * i for i in range(49)]
     return {
-        "tapcall_version": "0.1.0", "solver_version": "9.15.6755", "case_name": "Hull side, 13 m, mould 4",
-        "case_digest": "3f9a1c2b7d04e6f8" * 4, "seed": 7, "verdict": "verified", "reasons": [],
-        "wet_out_s": WET_OUT_S, "gel_time_s": 5_400.0, "gel_limit_s": 3_780.0, "gel_margin_s": 900.0,
-        "permeability_spread_percent": 25.0, "spread_wet_out_s": (2_340.0, 3_660.0), "steps": steps(), "locked": [],
-        "lines": lines, "zones": [],
+        "tapcall_version": "0.1.0",
+        "solver_version": "9.15.6755",
+        "case_name": "Hull side, 13 m, mould 4",
+        "case_digest": "3f9a1c2b7d04e6f8" * 4,
+        "seed": 7,
+        "verdict": "verified",
+        "reasons": [],
+        "wet_out_s": WET_OUT_S,
+        "gel_time_s": 5_400.0,
+        "gel_limit_s": 3_780.0,
+        "gel_margin_s": 900.0,
+        "permeability_spread_percent": 25.0,
+        "spread_wet_out_s": (2_340.0, 3_660.0),
+        "steps": steps(),
+        "locked": [],
+        "lines": lines,
+        "zones": [],
         "resin": {
-            "laminate_kg": 188.4, "core_kg": 41.2, "flow_mesh_kg": 12.6, "feed_lines_kg": 6.8,
-            "hoses_and_manifold_kg": 7.5, "drawn_into_vents_kg": 4.1, "reserve_kg": 26.0, "total_kg": 286.6,
-            "initiator_kg": 4.299, "initiator_percent": 1.5, "mixes": 9,
+            "laminate_kg": 188.4,
+            "core_kg": 41.2,
+            "flow_mesh_kg": 12.6,
+            "feed_lines_kg": 6.8,
+            "hoses_and_manifold_kg": 7.5,
+            "drawn_into_vents_kg": 4.1,
+            "reserve_kg": 26.0,
+            "total_kg": 286.6,
+            "initiator_kg": 4.299,
+            "initiator_percent": 1.5,
+            "mixes": 9,
         },
         "consumption": {
-            "time_s": times, "drawn_kg": [0.094 * t for t in times], "flow_kg_per_min": [5.6] * 49,
-            "manifold_mbar_abs": [1_000.0] * 49, "wet_share": [t / 2_880 for t in times],
+            "time_s": times,
+            "drawn_kg": [0.094 * t for t in times],
+            "flow_kg_per_min": [5.6] * 49,
+            "manifold_mbar_abs": [1_000.0] * 49,
+            "wet_share": [t / 2_880 for t in times],
         },
         "proof": {
             "status": "optimal_on_zone_graph",
-            "statement": "Optimal on the zone graph of 96 zones; verified on the network; network wet-out min 48.",
-            "zone_count": 96, "graph_optimum_s": 2_900.0, "bound_s": 2_500.0, "rounds": [], "ended_because": "proven",
+            "statement": "Optimal on the zone graph of 96 zones; verified on the network; wet-out min 48.",
+            "zone_count": 96,
+            "graph_optimum_s": 2_900.0,
+            "bound_s": 2_500.0,
+            "rounds": [],
+            "ended_because": "proven",
         },
         "candidates": [],
         "conditions": {
-            "resin": "vinyl ester, slow", "batch": "B-2207", "resin_density_kg_per_m3": 1_080.0,
-            "viscosity_mpa_s": 210.0, "mould_temperature_c": 21.0, "resin_temperature_c": 20.0,
-            "initiator_percent": 1.5, "initiator_range_percent": (1.0, 2.0), "gel_time_s": 5_400.0,
-            "gel_fraction": 0.7, "ambient_mbar_abs": 1_013.0, "vacuum_mbar_abs": 20.0, "humidity_percent": 58.0,
-            "dew_point_c": 12.4, "supply": "mixes of 32 kg in open containers at the manifold",
-            "flow_cap_kg_per_min": None, "pressure_cap_mbar_abs": 1_013.0, "hands": 2, "seconds_per_action": 20.0,
+            "resin": "vinyl ester, slow",
+            "batch": "B-2207",
+            "resin_density_kg_per_m3": 1_080.0,
+            "viscosity_mpa_s": 210.0,
+            "mould_temperature_c": 21.0,
+            "resin_temperature_c": 20.0,
+            "initiator_percent": 1.5,
+            "initiator_range_percent": (1.0, 2.0),
+            "gel_time_s": 5_400.0,
+            "gel_fraction": 0.7,
+            "ambient_mbar_abs": 1_013.0,
+            "vacuum_mbar_abs": 20.0,
+            "humidity_percent": 58.0,
+            "dew_point_c": 12.4,
+            "supply": "mixes of 32 kg in open containers at the manifold",
+            "flow_cap_kg_per_min": None,
+            "pressure_cap_mbar_abs": 1_013.0,
+            "hands": 2,
+            "seconds_per_action": 20.0,
         },
         "assumptions": [
-            {"path": "/process/gel_fraction", "value": "70 % of the gel time", "why": "left out, cautious default"},
-            {"path": "/process/humidity_percent", "value": "58 % humidity", "why": "yesterday's reading was entered"},
+            {
+                "path": "/process/gel_fraction",
+                "value": "70 % of the gel time",
+                "why": "left out, cautious default",
+            },
+            {
+                "path": "/process/humidity_percent",
+                "value": "58 % humidity",
+                "why": "yesterday's reading was entered",
+            },
         ],
         "warnings": ["The thruster patch wets 6 min after the laminate round it: watch it."],
         "map": map_data(),
         "effort": {
-            "cells": 2_800, "network_nodes": 6_000, "network_links": 17_000, "network_runs": 140, "front_steps": 9_000,
+            "cells": 2_800,
+            "network_nodes": 6_000,
+            "network_links": 17_000,
+            "network_runs": 140,
+            "front_steps": 9_000,
             "linear_solves": 21_000,
         },
     }
@@ -170,22 +251,38 @@ def failing_fields() -> dict[str, Any]:
     """The same shot, refused: air is locked and it gels too soon."""
     fields = plan_fields()
     fields.update(
-        verdict="not_admissible", wet_out_s=None, gel_margin_s=None, spread_wet_out_s=(None, None),
+        verdict="not_admissible",
+        wet_out_s=None,
+        gel_margin_s=None,
+        spread_wet_out_s=(None, None),
         map=map_data(dry_from_s=2_550.0),
         reasons=[
             {
-                "requirement": "No air may stay locked in", "where": "between 5-MID and V-AFT",
-                "by_how_much": "0.52 l where 0 l is allowed", "remedy": "a third vent at x = 6.5 m on the upper edge",
+                "requirement": "No air may stay locked in",
+                "where": "between 5-MID and V-AFT",
+                "by_how_much": "0.52 l where 0 l is allowed",
+                "remedy": "a third vent at x = 6.5 m on the upper edge",
             },
             {
-                "requirement": "All wet before the gel limit", "where": "upper edge, middle third",
-                "by_how_much": "4 min too late", "remedy": "initiator at 1.2 %, or the mould 2 °C cooler",
+                "requirement": "All wet before the gel limit",
+                "where": "upper edge, middle third",
+                "by_how_much": "4 min too late",
+                "remedy": "initiator at 1.2 %, or the mould 2 °C cooler",
             },
         ],
-        locked=[{
-            "at_s": 2_520.0, "near": "zone 61, upper edge", "x_mm": 6_500.0, "y_mm": 1_990.0, "area_cm2": 960.0,
-            "pore_litres": 0.52, "left_after_compression_litres": 0.012, "closed_by": ["5-MID", "5-AFT"], "fails": True,
-        }],
+        locked=[
+            {
+                "at_s": 2_520.0,
+                "near": "zone 61, upper edge",
+                "x_mm": 6_500.0,
+                "y_mm": 1_990.0,
+                "area_cm2": 960.0,
+                "pore_litres": 0.52,
+                "left_after_compression_litres": 0.012,
+                "closed_by": ["5-MID", "5-AFT"],
+                "fails": True,
+            }
+        ],
     )
     return fields
 

@@ -1,0 +1,63 @@
+"""Checks before the shot come from the plan's conditions and from nothing else."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.checks_before import checks, mix_blanks
+from optimiser.run_sheet.taps import taps_of
+
+
+def planned(fields: dict[str, Any], what: str) -> str:
+    """What the one check that starts so asks for."""
+    (found,) = [c for c in checks(PlanDocument.model_validate(fields)) if c.what.startswith(what)]
+    return found.planned
+
+
+def test_without_a_limit_of_the_shop_the_drop_test_leaves_a_blank(fields: dict[str, Any]) -> None:
+    """The tool has no acceptance limit of its own."""
+    asked = planned(fields, "Drop test")
+    assert asked == "the yard's own limit: ……… mbar in ……… min"
+    assert not any(char.isdigit() for char in asked)
+
+
+def test_the_shop_s_own_drop_limit_is_printed_as_the_shop_s(fields: dict[str, Any]) -> None:
+    """A limit from the case says whose it is."""
+    fields["conditions"].update(drop_test_most_mbar=5.0, drop_test_min=10.0)
+    assert planned(fields, "Drop test") == "at most 5 mbar in 10 min (the shop's own limit)"
+
+
+def test_every_tap_is_to_be_shut_and_every_vent_open(fields: dict[str, Any]) -> None:
+    """All fifteen taps and both vents stand in the checks by label."""
+    assert planned(fields, "EVERY TAP SHUT (15)").count(" · ") == 14
+    assert planned(fields, "EVERY VENT OPEN (2)") == "V-AFT · V-FWD"
+
+
+def test_a_mould_at_or_below_the_dew_point_stops_the_shot(fields: dict[str, Any]) -> None:
+    """Condensation is named in capitals when the planned figures already show it."""
+    assert "STOP" not in planned(fields, "Mould warmer")
+    fields["conditions"]["dew_point_c"] = 21.0
+    assert "STOP" in planned(fields, "Mould warmer")
+
+
+def test_an_initiator_level_outside_the_maker_s_range_stops_the_shot(fields: dict[str, Any]) -> None:
+    """Inside the range no alarm, outside an alarm in words."""
+    assert "STOP" not in planned(fields, "Initiator level")
+    fields["conditions"]["initiator_percent"] = 2.1
+    assert "STOP: OUTSIDE THE RANGE" in planned(fields, "Initiator level")
+
+
+def test_mixes_get_a_line_each_up_to_a_dozen(fields: dict[str, Any]) -> None:
+    """Nine mixes, nine lines; a hundred would bury the page."""
+    assert mix_blanks(PlanDocument.model_validate(fields)) == 9
+    fields["resin"]["mixes"] = 100
+    assert mix_blanks(PlanDocument.model_validate(fields)) == 12
+
+
+def test_a_tap_that_stays_shut_is_listed_after_those_that_turn(fields: dict[str, Any]) -> None:
+    """Its label is still needed, and its tap must still be shut."""
+    fields["steps"] = [step for step in fields["steps"] if step["label"] != "2-AFT"]
+    taps = taps_of(PlanDocument.model_validate(fields))
+    assert (taps[-1].label, taps[-1].order) == ("2-AFT", None)
+    assert len(taps) == 17

@@ -1,0 +1,243 @@
+"""The HTML page and the PDF say the same, all of it, every time, and no order when refused."""
+
+from __future__ import annotations
+
+import io
+import re
+from html.parser import HTMLParser
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.html import render_html
+from optimiser.run_sheet.identity import sheet_mark
+from optimiser.run_sheet.pdf import render_pdf
+from optimiser.run_sheet.rows import every_row, step_groups
+
+HOSTILE = {
+    "1-MID": '<script>alert("x")</script> & </style>',
+    "2-MID": "Zeile Ä 前 №4",
+    "3-MID": "Линия 3 Ωμέγα",
+    "4-MID": "1-\u202eFWD",
+    "5-MID": "L" * 300,
+    "4-AFT": "$x^2$ {{ 7 * 7 }} %s",
+}
+
+
+class PageReader(HTMLParser):
+    """Text and tags of a page as Python's own HTML parser sees them."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.words: list[str] = []
+        self.feed(page)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+    @property
+    def text(self) -> str:
+        return flat(" ".join(self.words))
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+def pdf_pages(file: bytes) -> list[str]:
+    """Text of each page as pypdf extracts it."""
+    return [flat(page.extract_text()) for page in PdfReader(io.BytesIO(file)).pages]
+
+
+def renamed(value: Any) -> Any:
+    """The plan's data with every tap renamed to something hostile, wherever the label stands."""
+    if isinstance(value, dict):
+        return {key: renamed(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [renamed(item) for item in value]
+    return HOSTILE.get(value, value) if isinstance(value, str) else value
+
+
+@pytest.fixture(scope="module")
+def page(plan: PlanDocument) -> str:
+    return render_html(plan)
+
+
+@pytest.fixture(scope="module")
+def file(plan: PlanDocument) -> bytes:
+    return render_pdf(plan)
+
+
+@pytest.fixture(scope="module")
+def failing_page(failing_plan: PlanDocument) -> str:
+    return render_html(failing_plan)
+
+
+@pytest.fixture(scope="module")
+def failing_file(failing_plan: PlanDocument) -> bytes:
+    return render_pdf(failing_plan)
+
+
+@pytest.fixture
+def hostile(fields: dict[str, Any]) -> PlanDocument:
+    data = renamed(fields)
+    data.update(case_name="Rumpf <b>13</b> 船 " + "x" * 200, case_digest='"}; body{display:none}')
+    data["conditions"]["supply"] = '<img src="http://example.invalid/x">'
+    return PlanDocument.model_validate(data)
+
+
+def test_every_step_is_on_the_page_and_in_the_file(plan: PlanDocument, page: str, file: bytes) -> None:
+    """Order, action, label, minute, range, trigger and backup of each step are in the extracted text."""
+    on_page, in_file = PageReader(page).text, " ".join(pdf_pages(file))
+    groups = step_groups(plan)
+    for row in every_row(groups):
+        assert re.search(rf"\b{row.order} {row.action} .*?{re.escape(row.label)} {row.minute}\b", on_page)
+        assert f"{row.label} {row.minute}" in in_file
+        assert f"({row.spread})" in in_file or not row.spread
+    for group in groups:
+        assert group.says in on_page
+        assert group.says in in_file
+        assert group.backup in on_page
+        assert group.backup in in_file
+
+
+def test_page_one_can_be_used_alone_at_the_mould(plan: PlanDocument, file: bytes) -> None:
+    """Job, verdict, resin, batch, initiator, temperatures, gel limit and the first taps are on it."""
+    first = pdf_pages(file)[0]
+    at = plan.conditions
+    wanted = [plan.case_name, "VERIFIED", at.resin, at.batch, "1.5 %", "21 °C", "20 °C", "min 63", "1-MID"]
+    assert [words for words in wanted if words not in first] == []
+
+
+def test_every_page_says_which_of_how_many_and_whose(plan: PlanDocument, file: bytes) -> None:
+    """Loose pages of two shots must not get mixed up."""
+    pages = pdf_pages(file)
+    for number, text in enumerate(pages, 1):
+        assert f"page {number} of {len(pages)}" in text
+        assert f"case {plan.case_digest[:8]}" in text
+        assert f"sheet {sheet_mark(plan)}" in text
+
+
+def test_headings_come_again_on_each_page_of_the_tap_table(file: bytes) -> None:
+    """A page that goes on with the table names its columns."""
+    with_steps = [text for text in pdf_pages(file) if re.search(r"\bmin \d+ \(", text)]
+    assert len(with_steps) >= 2
+    assert all("Expected (range)" in text for text in with_steps)
+
+
+def test_no_group_is_torn_across_pages(plan: PlanDocument, file: bytes) -> None:
+    """All taps of one trigger are on the page that has the trigger."""
+    pages = pdf_pages(file)
+    for group in step_groups(plan):
+        (home,) = [text for text in pages if group.says in text]
+        assert all(f"{row.label} {row.minute}" in home for row in group.rows)
+
+
+def test_the_same_plan_prints_the_same_bytes(plan: PlanDocument, page: str, file: bytes) -> None:
+    """No clock and no chance goes into a sheet."""
+    assert render_html(plan) == page
+    assert render_pdf(plan) == file
+
+
+def test_the_page_fetches_nothing_and_runs_nothing(page: str) -> None:
+    """Self-contained: no script, no link, no source, no address outside name spaces."""
+    reader = PageReader(page)
+    assert {tag for tag, _ in reader.tags} & {"script", "link", "iframe", "img", "object", "embed"} == set()
+    outside = [v for _, attrs in reader.tags for k, v in attrs.items() if k in {"src", "href"}]
+    assert outside == []
+    assert "@import" not in page
+    assert "url(http" not in page
+
+
+def test_a_verified_sheet_has_a_box_for_every_step_and_check(plan: PlanDocument, page: str) -> None:
+    """Seventeen steps and the checks each get a box to tick."""
+    boxes = [attrs for _, attrs in PageReader(page).tags if attrs.get("class") == "tick"]
+    assert len(boxes) > len(plan.steps)
+
+
+def test_a_refused_plan_shouts_and_gives_nothing_to_tick(failing_page: str, failing_file: bytes) -> None:
+    """The words, the reasons, no box, no step: on the page and in the file."""
+    reader = PageReader(failing_page)
+    assert [attrs for _, attrs in reader.tags if attrs.get("class") == "tick"] == []
+    pages = pdf_pages(failing_file)
+    for text in (reader.text, pages[0]):
+        assert "DO NOT INFUSE FROM THIS SHEET" in text
+        assert "0.52 l where 0 l is allowed" in text
+        assert "a third vent at x = 6.5 m on the upper edge" in text
+        assert "VERIFIED" not in text
+    for text in (reader.text, *pages):
+        assert re.search(r"OPEN|CLAMP|When resin reaches", text) is None
+
+
+def test_the_refusal_is_the_largest_type_in_the_file(failing_file: bytes) -> None:
+    """No other words on the first page of a refused plan come near it in size."""
+    sizes: dict[float, str] = {}
+
+    def note(text: str, _cm: Any, _tm: Any, _font: Any, size: float) -> None:
+        sizes[size] = sizes.get(size, "") + text
+
+    PdfReader(io.BytesIO(failing_file)).pages[0].extract_text(visitor_text=note)
+    assert "DO NOT" in sizes[max(sizes)]
+    assert sorted(sizes)[-1] > 2 * sorted(sizes)[-2]
+
+
+def test_a_refused_file_has_no_box_drawn(file: bytes, failing_file: bytes) -> None:
+    """A tick box is a stroked rectangle: operators re and S (ISO 32000-1, 8.5); refused pages have none."""
+    boxes = re.compile(rb"\bre S\b")
+    counts = [
+        sum(len(boxes.findall(page.get_contents().get_data())) for page in PdfReader(io.BytesIO(f)).pages)
+        for f in (file, failing_file)
+    ]
+    assert counts[0] > 17
+    assert counts[1] == 0
+
+
+def test_hostile_names_stay_words_on_the_page(hostile: PlanDocument) -> None:
+    """Mark-up in a name is read, not run; hidden characters show. Python's own parser is the judge."""
+    reader = PageReader(render_html(hostile))
+    assert {tag for tag, _ in reader.tags} & {"script", "img", "b13"} == set()
+    assert HOSTILE["1-MID"] in reader.text
+    assert HOSTILE["2-MID"] in reader.text
+    assert "1-[U+202E]FWD" in reader.text
+    assert "{{ 7 * 7 }}" in reader.text
+    styles = "".join(reader.words[:3])
+    assert "body{display:none}" not in styles
+
+
+def test_hostile_names_print_in_the_file(hostile: PlanDocument) -> None:
+    """Letters of the typeface are kept, others stand as code points, endless names wrap."""
+    text = " ".join(pdf_pages(render_pdf(hostile)))
+    assert HOSTILE["1-MID"] in text
+    assert HOSTILE["3-MID"] in text
+    assert "Zeile Ä [U+524D] №4" in text
+    assert text.replace(" ", "").count("L" * 300) >= 1
+
+
+def test_a_group_longer_than_a_page_repeats_its_trigger(fields: dict[str, Any]) -> None:
+    """Forty taps on one trigger: each page with some of them says what they wait for."""
+    step = fields["steps"][0]
+    fields["steps"] = [{**step, "order": n, "label": f"T{n:02d}"} for n in range(1, 41)]
+    with_taps = [
+        text for text in pdf_pages(render_pdf(PlanDocument.model_validate(fields))) if "OPEN" in text
+    ]
+    with_taps = [text for text in with_taps if "Expected (range)" in text]
+    assert len(with_taps) >= 2
+    assert all("At the start of the shot" in text for text in with_taps if "T10" in text or "T40" in text)
+
+
+def test_plain_plan_without_course_or_proof_of_spread_still_prints(fields: dict[str, Any]) -> None:
+    """Empty columns, no mixes, no flow figures: nothing breaks and no 'None' is printed."""
+    fields["consumption"] = {key: [] for key in fields["consumption"]}
+    fields["resin"]["mixes"] = None
+    fields["spread_wet_out_s"] = (None, None)
+    for step in fields["steps"]:
+        step.update(flow_kg_per_min=None, drawn_kg=None, earliest_s=None, latest_s=None)
+    bare = PlanDocument.model_validate(fields)
+    assert "None" not in PageReader(render_html(bare)).text
+    assert "None" not in " ".join(pdf_pages(render_pdf(bare)))

@@ -1,0 +1,51 @@
+"""Tap labels: three alike for each tap and vent."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+from pypdf import PdfReader
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.identity import sheet_mark
+from optimiser.run_sheet.tap_labels import render_tap_labels_pdf
+
+
+def words_of(file: bytes) -> list[str]:
+    """Words in the file as pypdf extracts them."""
+    return " ".join(page.extract_text() for page in PdfReader(io.BytesIO(file)).pages).split()
+
+
+def test_each_tap_and_vent_has_three_labels(plan: PlanDocument) -> None:
+    """Hose end, manifold and sheet: the same label, with the mark that ties it to its run sheet."""
+    words = words_of(render_tap_labels_pdf(plan))
+    labels = {step.label for step in plan.steps}
+    assert {label: words.count(label) for label in labels} == dict.fromkeys(labels, 3)
+    assert words.count(sheet_mark(plan)) >= 3 * 17
+
+
+def test_labels_print_the_same_every_time(plan: PlanDocument) -> None:
+    """No clock goes into them."""
+    assert render_tap_labels_pdf(plan) == render_tap_labels_pdf(plan)
+
+
+def test_an_unused_tap_says_keep_shut(fields: dict[str, Any]) -> None:
+    """A tap without a step still gets labels, with the one thing to know."""
+    fields["steps"] = [step for step in fields["steps"] if step["label"] != "2-AFT"]
+    words = words_of(render_tap_labels_pdf(PlanDocument.model_validate(fields)))
+    assert words.count("KEEP") == 3
+
+
+def test_a_tap_turned_twice_shows_both_steps(fields: dict[str, Any]) -> None:
+    """Open and close stand on one label."""
+    fields["steps"].append({**fields["steps"][0], "order": 18, "action": "close"})
+    words = words_of(render_tap_labels_pdf(PlanDocument.model_validate(fields)))
+    assert words.count("CLOSE") == 3
+
+
+def test_a_refused_plan_gets_no_labels(failing_plan: PlanDocument) -> None:
+    """Only the refusal is printed."""
+    words = words_of(render_tap_labels_pdf(failing_plan))
+    assert " ".join(words).startswith("DO NOT INFUSE FROM THIS SHEET")
+    assert "1-MID" not in words

@@ -1,0 +1,53 @@
+"""Numbers as the crew reads them."""
+
+from __future__ import annotations
+
+import pytest
+
+from optimiser.run_sheet.wording import (
+    kilograms,
+    min_with_range,
+    minute_range,
+    minutes,
+    to_have,
+    weighed,
+)
+
+
+def test_a_time_with_its_range_reads_as_the_crew_says_it() -> None:
+    """1440 s between 1140 s and 1860 s is minute 24, 19 to 31: 60 s to the minute."""
+    assert min_with_range(1440.0, 1140.0, 1860.0, short=False) == "min 24 (19–31)"
+
+
+def test_a_range_is_only_ever_widened_by_rounding() -> None:
+    """The early end is rounded down and the late end up, so that no true minute falls outside."""
+    assert minute_range(1199.0, 1801.0, short=False) == "19–31"
+
+
+def test_whole_minutes_are_not_pushed_up_by_floating_point() -> None:
+    """A late end a billionth over minute 31 stays minute 31."""
+    assert minute_range(1140.0, 1860.0000001, short=False) == "19–31"
+
+
+def test_a_short_shot_gets_tenths_of_a_minute() -> None:
+    """Whole minutes would not tell 3.5 from 4 in a shot of some minutes."""
+    assert minutes(210.0, short=True) == "3.5"
+    assert minutes(210.0, short=False) in {"3", "4"}
+
+
+@pytest.mark.parametrize("span", [(None, 60.0), (60.0, None), (None, None), (60.0, 60.0)])
+def test_no_range_is_printed_where_there_is_none(span: tuple[float | None, float | None]) -> None:
+    """An unknown or empty range leaves no brackets behind."""
+    assert min_with_range(60.0, *span, short=False) == "min 1"
+
+
+def test_kilograms_carry_no_more_digits_than_a_crew_can_read_off() -> None:
+    """Whole kilograms from 20 kg on, tenths below; what is weighed in keeps three figures."""
+    assert (kilograms(137.4), kilograms(19.96), kilograms(4.04)) == ("137 kg", "20.0 kg", "4.0 kg")
+    assert (weighed(12.34), weighed(4.299), weighed(0.8504)) == ("12.3 kg", "4.30 kg", "0.850 kg")
+
+
+def test_resin_on_hand_is_rounded_up_only() -> None:
+    """Rounding down would send the yard into the shot short."""
+    assert to_have(286.61) == "286.7 kg"
+    assert to_have(286.6) == "286.6 kg"
