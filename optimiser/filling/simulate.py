@@ -21,6 +21,10 @@ _LEAST_SHARE = 1e-3
 _EVENT_SHARE = 3e-4
 """A trigger is met within this share of the time so far; a crew's hands are slower."""
 
+_MOST_SWEEPS = 100
+_SETTLED = 1e-6
+"""Arrivals within a step are passed on from node to node until they change by less than this share of the step."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class FillLimits:
@@ -204,18 +208,33 @@ class _Filling:
     # ---- when and whence -----------------------------------------------------------------------------------
 
     def _arrivals(self, step: FrontStep, dt_s: float) -> FloatArray:
-        """Arrival of newly wet nodes: the share of the step's inflow that it took to fill them."""
-        network = self.network
+        """Arrival of newly wet nodes, if resin enters each at an even pace from when its givers are wet.
+
+        What runs through a node of little volume once it is full says nothing about when it filled: a line behind
+        a cell is reached after that cell, however fast it then fills.
+        """
         fresh = step.state.wet & ~self.state.wet
         if not fresh.any():
             return self.arrival
-        flux = step.link_volume_m3
-        n = network.node_count
-        entering = np.bincount(network.links.end, np.maximum(flux, 0.0), n)
-        entering += np.bincount(network.links.start, np.maximum(-flux, 0.0), n)
-        missing = network.volume_m3 * (1.0 - self.state.saturation)
-        share = np.where(entering > 0, missing / np.where(entering > 0, entering, 1.0), 1.0)
-        return np.where(fresh, self.now_s + dt_s * np.clip(share, 0.0, 1.0), self.arrival)
+        links, flux, n = self.network.links, step.link_volume_m3, self.network.node_count
+        giver = np.where(flux > 0, links.start, links.end)
+        taker = np.where(flux > 0, links.end, links.start)
+        into = np.flatnonzero(fresh[taker] & (flux != 0))
+        giver, taker, passed = giver[into], taker[into], np.abs(flux[into])
+        entering = np.bincount(taker, passed, n)
+        fed = fresh & (entering > 0)
+        missing = self.network.volume_m3[fed] * (1.0 - self.state.saturation[fed])
+        share = np.minimum(missing / entering[fed], 1.0)
+        end_s = self.now_s + dt_s
+        arrival = np.where(fresh & ~fed, end_s, self.now_s)
+        for _ in range(_MOST_SWEEPS):
+            begins = np.bincount(taker, passed * arrival[giver], n)[fed] / entering[fed]
+            later = begins + (end_s - begins) * share
+            settled = bool(np.all(later - arrival[fed] < _SETTLED * dt_s))
+            arrival[fed] = later
+            if settled:
+                break
+        return np.where(fresh, arrival, self.arrival)
 
     def _trace_sources(self, step: FrontStep, before: FrontState, dt_s: float) -> None:
         """Each newly touched node takes the line of the neighbour that gave it most."""
