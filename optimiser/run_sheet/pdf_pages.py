@@ -133,7 +133,7 @@ def _resin(sheet: Contents) -> list[Flowable]:
     said = [words(line, 11, bold=True) for line in sheet.mix_lines]
     return [
         KeepTogether([quantities]),
-        KeepTogether([Spacer(1, 2 * mm), *said, Spacer(1, 2 * mm), blanks]),
+        KeepTogether([heading("Mixes"), *said, Spacer(1, 2 * mm), blanks]),
         Spacer(1, 4 * mm),
     ]
 
