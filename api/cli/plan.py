@@ -35,12 +35,14 @@ def plan(
     Example: tapcall plan hull_side --out monday
     """
     with ending_well(debug=debug):
-        from api.cli.out_folder import ready_out_folder
-        from optimiser.case.planning import plan_case
         from optimiser.case.read_case import read_case
 
         path = case_path(case)
         shot = read_case(path)
+
+        from api.cli.out_folder import ready_out_folder
+        from optimiser.case.planning import plan_case
+
         folder = out if out is not None or as_json else Path(f"{_short_name(path)}-plan")
         if folder is not None:
             ready_out_folder(folder)
@@ -63,12 +65,14 @@ def check(
     Example: tapcall check hull_side my-order.yaml
     """
     with ending_well(debug=debug):
-        from api.cli.out_folder import ready_out_folder
-        from optimiser.case.planning import check_sequence_of_case
         from optimiser.case.read_case import read_case
         from optimiser.case.read_sequence import read_sequence
 
         shot, own = read_case(case_path(case)), read_sequence(sequence)
+
+        from api.cli.out_folder import ready_out_folder
+        from optimiser.case.planning import check_sequence_of_case
+
         if out is not None:
             ready_out_folder(out)
         with progress_on_stderr() as on_progress:

@@ -16,8 +16,10 @@ from typing import Any, TypeVar
 import httpx
 import pytest
 import yaml
+from typer.testing import CliRunner
 
 import api
+from api.cli.main import app
 from api.store.database import Database
 from api.store.migrate import migrate
 
@@ -157,22 +159,37 @@ def _is_ready(client: httpx.Client) -> bool:
     return client.get("/readyz").status_code == 200
 
 
+@dataclass(frozen=True, kw_only=True)
+class Ended:
+    """What a call of the command left."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
 @pytest.fixture
-def tapcall(tmp_path: Path) -> Callable[..., subprocess.CompletedProcess[str]]:
-    """Runs the command in an empty folder; neither stream is a terminal."""
+def tapcall(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Ended]:
+    """Calls the command within this process, in an empty folder; neither stream is a terminal."""
+    monkeypatch.chdir(tmp_path)
 
-    def run(*arguments: str | Path, **environment: str) -> subprocess.CompletedProcess[str]:
-        return subprocess.run(
-            [*_COMMAND, *map(str, arguments)],
-            cwd=tmp_path,
-            env=_environment(**environment),
-            capture_output=True,
-            text=True,
-            timeout=LONGEST_WAIT_S,
-            check=False,
-        )
+    def call(*arguments: str | Path, **environment: str) -> Ended:
+        ended = CliRunner().invoke(app, [*map(str, arguments)], env={"COLUMNS": "200", **environment})
+        return Ended(returncode=ended.exit_code, stdout=ended.stdout, stderr=ended.stderr)
 
-    return run
+    return call
+
+
+@pytest.fixture
+def tapcall_process(start_tapcall: Callable[..., subprocess.Popen[str]]) -> Callable[..., Ended]:
+    """Calls the command as a shell does, in a process of its own."""
+
+    def call(*arguments: str | Path) -> Ended:
+        running = start_tapcall(*arguments)
+        stdout, stderr = running.communicate(timeout=LONGEST_WAIT_S)
+        return Ended(returncode=running.returncode, stdout=stdout, stderr=stderr)
+
+    return call
 
 
 @pytest.fixture

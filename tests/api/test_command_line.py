@@ -13,7 +13,7 @@ import pytest
 
 from optimiser.case.plan_document import PlanDocument
 
-Tapcall = Callable[..., subprocess.CompletedProcess[str]]
+Tapcall = Callable[..., Any]
 
 GOOD_ORDER = """
 steps:
@@ -42,10 +42,10 @@ def order(tmp_path: Path) -> Callable[[str], Path]:
 
 
 def test_a_plan_is_told_on_stdout_and_written_whole(
-    tapcall: Tapcall, tiny_path: Path, tmp_path: Path
+    tapcall_process: Tapcall, tiny_path: Path, tmp_path: Path
 ) -> None:
     """Exit 0; the short result names every file; nothing temporary stays; plan.json is a plan document."""
-    ended = tapcall("plan", tiny_path, "--out", "out")
+    ended = tapcall_process("plan", tiny_path, "--out", "out")
     assert ended.returncode == 0, ended.stderr
     assert "verified" in ended.stdout
     assert "DO NOT SHOOT" not in ended.stdout
@@ -130,6 +130,27 @@ def test_a_bad_case_ends_with_two_and_writes_nothing(
     assert len(ended.stderr.splitlines()) == (2 if case == "two-faults.json" else 1)
     assert all(": found " in line and "; expected " in line for line in ended.stderr.splitlines())
     assert _files(tmp_path) == before
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code"),
+    [
+        (["plan", "missing.yaml"], 2),
+        (["check", ".", "missing.yaml"], 2),
+        (["readback", "broken.yaml"], 2),
+        (["plan", "TINY", "--out", "broken.yaml"], 2),
+        (["readback", "TINY"], 0),
+    ],
+)
+def test_a_shell_sees_the_same_codes(
+    tapcall_process: Tapcall, tiny_path: Path, tmp_path: Path, arguments: list[str], code: int
+) -> None:
+    """In a process of its own: the exit code, and data and faults on their own streams."""
+    (tmp_path / "broken.yaml").write_text("name: [unfinished")
+    ended = tapcall_process(*[tiny_path if each == "TINY" else each for each in arguments])
+    assert ended.returncode == code, ended.stderr
+    assert (ended.stdout == "", ended.stderr == "") == (code != 0, code == 0)
+    assert len(ended.stderr.splitlines()) == (1 if code else 0)
 
 
 @pytest.mark.parametrize(
