@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from optimiser.network.flow_network import FloatArray, FlowNetwork
-from optimiser.part.sequence import Action, Sequence, Step, TriggerKind
+from optimiser.part.sequence import Sequence, Step, TriggerKind
 from optimiser.part.shot import Crew
 
 _SHARE_SLACK = 1e-9
@@ -82,7 +82,8 @@ class TapPlay:
             return float(trigger.at_s or 0.0) + trigger.delay_s
         if trigger.kind is TriggerKind.START:
             return 0.0
-        return reached_at(self.network, trigger.place or "", trigger.share, arrival_s) + trigger.delay_s
+        seen_at = wet_up_to_at if trigger.kind is TriggerKind.WET_UP_TO else reached_at
+        return seen_at(self.network, trigger.place or "", trigger.share, arrival_s) + trigger.delay_s
 
     def next_clock_s(self, now_s: float) -> float:
         """The next moment after now at which a clock trigger will have been acted on, or a due step is done."""
@@ -103,11 +104,23 @@ def reached_at(network: FlowNetwork, place: str, share: float, arrival_s: FloatA
     else:
         vent = network.vents[network.vent_index[place]]
         nodes, lengths = vent.cells, np.ones(len(vent.cells))
-    times = arrival_s[nodes]
+    return _share_at(arrival_s[nodes], lengths, share)
+
+
+def wet_up_to_at(network: FlowNetwork, place: str, share: float, arrival_s: FloatArray) -> float:
+    """When the bay on the side that resin came to first is wet along the given share of the line."""
+    index = network.line_index[place]
+    bay, lengths = network.bays[index], network.lines[index].node_length_m
+    first = [arrival_s[bay.cells[bay.side == side]].min(initial=np.inf) for side in (0, 1)]
+    if not np.isfinite(min(first)):
+        return np.inf
+    near = bay.side == int(np.argmin(first))
+    times = np.full(len(lengths), -np.inf)
+    np.maximum.at(times, bay.piece[near], arrival_s[bay.cells[near]])
+    return _share_at(times, np.where(np.isfinite(times) | (times > 0), lengths, 0.0), share)
+
+
+def _share_at(times: FloatArray, lengths: FloatArray, share: float) -> float:
     order = np.argsort(times, kind="stable")
     reached = np.cumsum(lengths[order]) / lengths.sum()
     return float(times[order][int(np.searchsorted(reached, share - _SHARE_SLACK))])
-
-
-def is_tap(action: Action) -> bool:
-    return action is not Action.CLAMP

@@ -39,6 +39,17 @@ class LineNodes:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Bay:
+    """Cells abreast of one line, out to the next line on either side or to the edge of the part."""
+
+    cells: IntArray
+    piece: IntArray
+    """Index along the line that each cell is abreast of."""
+    side: IntArray
+    """0: left of the line as it runs, 1: right."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class VentNodes:
     """The cells on which a vent holds the residual vacuum until it is clamped."""
 
@@ -65,6 +76,8 @@ class FlowNetwork:
     links: Links
     lines: tuple[LineNodes, ...]
     vents: tuple[VentNodes, ...]
+    bays: tuple[Bay, ...] = ()
+    """One for each line, in the same order."""
     triangles: IntArray | None = None
     """Corners as cell indices, where the part is a triangle surface."""
 

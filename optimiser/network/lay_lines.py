@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 
 from optimiser.network.flow_network import FloatArray, IntArray
 from optimiser.network.sheet import Sheet
+from optimiser.network.surface_crossings import surface_crossings
 
 _NEAREST_SHARE = 0.01
 """A crossing is kept this share of a link away from its ends, so that no contact conducts without limit."""
@@ -27,11 +28,11 @@ class LaidRun:
     crossing_share: FloatArray
     """How far along the link from its start the run crosses it."""
     crossing_direction: FloatArray
-    """(c, 2): direction of the run where it crosses."""
+    """(c, 3): direction of the run where it crosses."""
     touch_node: IntArray
     touch_cell: IntArray
     touch_distance_m: FloatArray
-    """Lengths that cross no link touch the cell they lie on: along a border, at a point, on a surface."""
+    """Lengths that cross no link touch the cell they lie on: along a border, at a point."""
 
 
 def lay_run(sheet: Sheet, run_m: tuple[tuple[float, ...], ...]) -> LaidRun:
@@ -41,10 +42,12 @@ def lay_run(sheet: Sheet, run_m: tuple[tuple[float, ...], ...]) -> LaidRun:
     length = float(chainage[-1]) / count
     middles = (np.arange(count) + 0.5) * length
     position = np.column_stack([np.interp(middles, chainage, points[:, k]) for k in range(3)])
-    if sheet.triangles is None and len(points) > 1:
+    if len(points) == 1:
+        link, share, at = np.empty(0, np.int64), np.empty(0), np.empty(0)
+    elif sheet.triangles is None:
         link, share, at = _crossings(sheet, points)
     else:
-        link, share, at = np.empty(0, np.int64), np.empty(0), np.empty(0)
+        link, share, at = surface_crossings(sheet, points)
     node = np.minimum((at / length).astype(np.int64), count - 1) if length > 0 else np.empty(0, np.int64)
     touch_node, touch_cell, distance = _touches(sheet, position, node, link)
     return LaidRun(
@@ -62,9 +65,9 @@ def lay_run(sheet: Sheet, run_m: tuple[tuple[float, ...], ...]) -> LaidRun:
 
 def _directions(points: FloatArray, chainage: FloatArray, at: FloatArray) -> FloatArray:
     if len(at) == 0:
-        return np.empty((0, 2))
+        return np.empty((0, 3))
     leg = np.clip(np.searchsorted(chainage, at, side="right") - 1, 0, len(points) - 2)
-    along = (points[leg + 1] - points[leg])[:, :2]
+    along = points[leg + 1] - points[leg]
     return np.asarray(along / np.linalg.norm(along, axis=1)[:, None])
 
 

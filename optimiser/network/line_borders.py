@@ -19,9 +19,12 @@ def volume_beyond_lines(sheet: Sheet, runs: list[LaidRun]) -> sparse.csr_matrix:
     it, (1/2 - f) of the cell, is filled from the other side: it goes to j. Without this a bay of N cells between
     lines fills too late by 1/N; with it by (f1^2 - f2^2)/N^2, f1 and f2 the shares at its two lines (derived: the
     sum of cell volumes times their distance from the line against half the square of the bay). For a slanting line
-    the two directions of the lattice share the move by the squares of its normal.
+    the two directions of the lattice share the move by the squares of its normal. On a surface nothing is moved:
+    lines there mostly run along corners, whose cells may fill from both sides.
     """
     count = len(sheet.area_m2)
+    if sheet.triangles is not None:
+        return sparse.identity(count, format="csr")
     starts, ends = sheet.links.start, sheet.links.end
     step = sheet.position_m[ends, :2] - sheet.position_m[starts, :2]
     reach = np.linalg.norm(step, axis=1)

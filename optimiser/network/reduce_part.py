@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from optimiser.network.bays import bays
 from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray, LineNodes, Links, VentNodes
 from optimiser.network.lay_lines import LaidRun, lay_run
 from optimiser.network.line_borders import volume_beyond_lines
@@ -17,6 +18,9 @@ from optimiser.physics.pipe_flow import tube_conductance_m3
 
 _CLOSEST_TOUCH_SHARE = 0.005
 """A run through the middle of a cell has no distance to it in the plane; this share of a cell stands in for none."""
+
+_OVER_MIDDLE_SHARE = 0.02
+"""A run that crosses a link nearer than this to its end lies over the middle of that cell."""
 
 
 def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold_volume_m3: float) -> FlowNetwork:
@@ -42,7 +46,7 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
     )
     cells = len(sheet.area_m2)
     pipes = np.array(build.pipe_position)
-    return FlowNetwork(
+    network = FlowNetwork(
         cell_count=cells,
         cell_size_m=sheet.cell_size_m,
         x_m=np.concatenate([sheet.position_m[:, 0], pipes[:, 0]]),
@@ -58,6 +62,7 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
         vents=vents,
         triangles=sheet.triangles,
     )
+    return replace(network, bays=bays(network))
 
 
 @dataclass
@@ -144,22 +149,28 @@ class _Build:
             on_it.sort()
             before, at = int(links.start[link]), 0.0
             for share, node in on_it:
+                if node == before:
+                    continue
                 self._link(before, node, float(links.conductance_m3[link]) / max(share - at, 0.01))
                 before, at = node, share
             self._link(before, int(links.end[link]), float(links.conductance_m3[link]) / max(1.0 - at, 0.01))
         return np.array(sorted(crossings), dtype=np.int64)
 
     def vent(self, vent: Vent) -> VentNodes:
-        """The cells along the vent's run; it holds vacuum all along, and lets flow pass beneath."""
+        """The cells along the vent's run; it holds vacuum all along, and lets flow pass beneath.
+
+        Where it runs over the middles of cells it holds these alone, not their neighbours on either side.
+        """
         run = lay_run(self.sheet, vent.run_m)
-        links = self.sheet.links
-        g = links.conductance_m3[run.crossing_link]
+        links, link, share = self.sheet.links, run.crossing_link, run.crossing_share
+        g = links.conductance_m3[link]
+        at_start, at_end = share < 1 - _OVER_MIDDLE_SHARE, share > _OVER_MIDDLE_SHARE
         touches = self._touch_conductances(run)
         cells = np.concatenate(
-            [links.start[run.crossing_link], links.end[run.crossing_link], [cell for _, cell, _ in touches]]
+            [links.start[link][at_start], links.end[link][at_end], [cell for _, cell, _ in touches]]
         ).astype(np.int64)
         conductance = np.concatenate(
-            [g / run.crossing_share, g / (1 - run.crossing_share), [c for _, _, c in touches]]
+            [(g / share)[at_start], (g / (1 - share))[at_end], [c for _, _, c in touches]]
         )
         unique, where = np.unique(cells, return_inverse=True)
         return VentNodes(label=vent.label, cells=unique, conductance_m3=np.bincount(where, weights=conductance))

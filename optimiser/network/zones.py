@@ -9,6 +9,7 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
+from optimiser.network.bays import near_line
 from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray
 from optimiser.part.part import Part
 
@@ -30,12 +31,12 @@ def divide(network: FlowNetwork, part: Part, *, most_zones: int) -> Zones:
     A bay between two lines falls into the half that is nearest to each, so that borders lie at the lines and midway.
     Groups that hang together in several pieces are several zones; crumbs join a neighbour.
     """
-    nearest, chainage = _nearest_line(network)
-    side = _side(network, nearest)
+    beside = near_line(network)
+    nearest, side = beside.line, beside.side
     total = float(network.area_m2[: network.cell_count].sum())
     width = float(np.median(_half_bay_m(network, nearest)))
     length = max(total / most_zones / max(width, network.cell_size_m), network.cell_size_m)
-    piece = np.floor(chainage / length).astype(np.int64)
+    piece = np.floor(beside.chainage_m / length).astype(np.int64)
     keys = np.column_stack([network.area_of_cell, nearest, side, piece])
     _, group = np.unique(keys, axis=0, return_inverse=True)
     zone = _join_crumbs(network, _connected(network, group), least_m2=0.15 * total / most_zones)
@@ -64,33 +65,6 @@ def zone_of_other_cells(zones: Zones, network: FlowNetwork, other: FlowNetwork) 
     theirs = np.column_stack([other.x_m, other.y_m, other.height_m])[: other.cell_count]
     _, nearest = cKDTree(mine).query(theirs)
     return np.asarray(zones.zone_of_cell[nearest])
-
-
-def _nearest_line(network: FlowNetwork) -> tuple[IntArray, FloatArray]:
-    """For each cell the index of its nearest feed line and how far along that line it lies."""
-    place = np.column_stack([network.x_m, network.y_m, network.height_m])
-    nodes = np.concatenate([line.nodes for line in network.lines])
-    owner = np.concatenate([np.full(len(line.nodes), k) for k, line in enumerate(network.lines)])
-    along = np.concatenate([np.cumsum(line.node_length_m) - line.node_length_m / 2 for line in network.lines])
-    _, at = cKDTree(place[nodes]).query(place[: network.cell_count])
-    return owner[at], along[at]
-
-
-def _side(network: FlowNetwork, nearest: IntArray) -> IntArray:
-    """On which side of its nearest line a cell lies: 0 or 1, by the direction of the line as a whole."""
-    side = np.zeros(network.cell_count, dtype=np.int64)
-    x, y = network.x_m, network.y_m
-    for k, line in enumerate(network.lines):
-        cells = np.flatnonzero(nearest == k)
-        if len(cells) == 0:
-            continue
-        place = np.column_stack([x[line.nodes], y[line.nodes]])
-        _, at = cKDTree(place).query(np.column_stack([x[cells], y[cells]]))
-        before, after = place[np.maximum(at - 1, 0)], place[np.minimum(at + 1, len(place) - 1)]
-        along = after - before
-        off = np.column_stack([x[cells], y[cells]]) - place[at]
-        side[cells] = (along[:, 0] * off[:, 1] - along[:, 1] * off[:, 0] > 0).astype(np.int64)
-    return side
 
 
 def _half_bay_m(network: FlowNetwork, nearest: IntArray) -> FloatArray:

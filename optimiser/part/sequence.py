@@ -17,6 +17,8 @@ class TriggerKind(StrEnum):
     START = "start"
     REACHED = "reached"
     """Resin stands in `place` (a feed line or a vent) along `share` of its length."""
+    WET_UP_TO = "wet_up_to"
+    """Nothing dry is left along `share` of the line `place`, on the side from which the resin comes."""
     CLOCK = "clock"
 
 
@@ -46,3 +48,11 @@ class Sequence:
 
     def opened_labels(self) -> tuple[str, ...]:
         return tuple(step.label for step in self.steps if step.action is Action.OPEN)
+
+    def start_labels(self) -> tuple[str, ...]:
+        """Lines that open at the start."""
+        return tuple(
+            step.label
+            for step in self.steps
+            if step.action is Action.OPEN and step.trigger.kind is TriggerKind.START
+        )

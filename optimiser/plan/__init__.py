@@ -1,0 +1,1 @@
+"""Reduce, simulate, choose, verify, repeat: from a shot to a sequence that the network has seen through."""

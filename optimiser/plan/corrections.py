@@ -1,0 +1,97 @@
+"""What a lock on the network teaches the zone graph."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from optimiser.filling.fill_run import FillRun, Lock
+from optimiser.network.flow_network import BoolArray, FlowNetwork, IntArray
+from optimiser.network.zones import Zones, split
+from optimiser.part.sequence import Action
+from optimiser.sequencing.zone_problem import WaitCut
+
+_RING = 2
+"""Cells round a locked region that become zones of their own: the graph has to see what closes it."""
+_MOST_ZONES_FACTOR = 2.5
+
+
+def cut_zones_at_locks(network: FlowNetwork, zones: Zones, locks: list[Lock], *, most_zones: int) -> tuple[Zones, int]:
+    """Zones with each locked region, and the ring round it, cut out; and how many locks were cut so."""
+    cut = 0
+    for lock in locks:
+        if zones.count > _MOST_ZONES_FACTOR * most_zones:
+            break
+        cells = lock.nodes[lock.nodes < network.cell_count]
+        if len(cells) == 0:
+            continue
+        before = zones.count
+        region = _grown(network, cells, 1)
+        zones = split(zones, network, np.flatnonzero(region))
+        zones = _cut_ring(network, zones, _grown(network, np.flatnonzero(region), _RING) & ~region)
+        cut += zones.count > before
+    return zones, cut
+
+
+def _cut_ring(network: FlowNetwork, zones: Zones, ring: BoolArray) -> Zones:
+    for zone in np.unique(zones.zone_of_cell[ring]):
+        cells = np.flatnonzero(ring & (zones.zone_of_cell == zone))
+        if len(cells) < np.count_nonzero(zones.zone_of_cell == zone):
+            zones = split(zones, network, cells)
+    return zones
+
+
+def _grown(network: FlowNetwork, cells: IntArray, links_wide: int) -> BoolArray:
+    """Cells within so many links of the given ones, over the sheet and over the pipes on it."""
+    links = network.links
+    inside = np.zeros(network.node_count, dtype=bool)
+    inside[cells] = True
+    for _ in range(links_wide):
+        near = inside.copy()
+        near[links.end[inside[links.start]]] = True
+        near[links.start[inside[links.end]]] = True
+        near[network.cell_count :] = False
+        inside = near
+    return inside[: network.cell_count]
+
+
+@dataclass(frozen=True, kw_only=True)
+class LearntWait:
+    """With exactly these lines at the start, this line waits until those cells are wet."""
+
+    start: frozenset[int]
+    line: int
+    cells: tuple[int, ...]
+
+    def on(self, zones: Zones) -> list[WaitCut]:
+        of_cells = np.unique(zones.zone_of_cell[list(self.cells)])
+        return [WaitCut(start=self.start, line=self.line, zone=int(zone)) for zone in of_cells]
+
+
+def waits_for_locked(network: FlowNetwork, run: FillRun, *, whole_bay: bool) -> tuple[LearntWait, ...]:
+    """For each lock: with the same start, the last opened of the lines that closed it waits until it is wet.
+
+    whole_bay: wait for all of the bay that lies behind that line. A region that locks only by the chance of patchy
+    permeability locks elsewhere by another chance.
+    """
+    opened = {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}
+    start = frozenset(network.line_index[label] for label, time in opened.items() if time == 0)
+    waits = []
+    for lock in run.locks:
+        closers = [label for label in lock.closed_by if 0 < opened.get(label, 0.0) <= lock.at_s]
+        cells = lock.nodes[lock.nodes < network.cell_count]
+        if not lock.fails or not closers or len(cells) == 0:
+            continue
+        line = network.line_index[max(closers, key=lambda label: (opened[label], label))]
+        if whole_bay:
+            cells = _bay_behind(network, line, run)
+        waits.append(LearntWait(start=start, line=line, cells=tuple(int(cell) for cell in cells)))
+    return tuple(dict.fromkeys(waits))
+
+
+def _bay_behind(network: FlowNetwork, line: int, run: FillRun) -> IntArray:
+    """Cells of the line's bay on the side that resin came to first."""
+    bay = network.bays[line]
+    first = [run.arrival_s[bay.cells[bay.side == side]].min(initial=np.inf) for side in (0, 1)]
+    return bay.cells[bay.side == int(np.argmin(first))]

@@ -1,0 +1,109 @@
+"""What each line does alone, cell by cell, and what that is on the zones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import networkx as nx
+import numpy as np
+
+from optimiser.filling.fill_run import FillRun
+from optimiser.filling.tap_play import reached_at
+from optimiser.network.flow_network import FloatArray, FlowNetwork
+from optimiser.network.zones import Zones
+from optimiser.part.part import LineUse
+from optimiser.part.sequence import Action
+from optimiser.part.shot import Shot
+from optimiser.sequencing.zone_problem import NEVER, WaitCut, ZoneProblem, ticks_up
+
+
+@dataclass
+class LineArrivals:
+    """Arrivals from each line alone; corrected by what the network shows of lines together."""
+
+    network: FlowNetwork
+    cell_s: FloatArray
+    """(lines, cells)."""
+    line_s: FloatArray
+    """(lines, lines): from the opening of the first to resin all along the second."""
+
+    @staticmethod
+    def from_runs(network: FlowNetwork, runs: dict[int, FillRun]) -> LineArrivals:
+        count = len(network.lines)
+        cell_s = np.full((count, network.cell_count), np.inf)
+        line_s = np.full((count, count), np.inf)
+        for k, run in runs.items():
+            cell_s[k] = run.arrival_s[: network.cell_count]
+            for j, line in enumerate(network.lines):
+                line_s[k, j] = reached_at(network, line.label, 1.0, run.arrival_s)
+        return LineArrivals(network=network, cell_s=cell_s, line_s=line_s)
+
+    def learn(self, run: FillRun) -> None:
+        """Lines help each other: the line whose resin came first to a cell was there sooner than alone."""
+        index = self.network.line_index
+        opened = {index[one.step.label]: one.done_s for one in run.steps if one.step.action is Action.OPEN}
+        arrival = run.arrival_s[: self.network.cell_count]
+        source = run.source[: self.network.cell_count]
+        for k, opened_s in opened.items():
+            cells = (source == k) & np.isfinite(arrival) & (arrival > opened_s)
+            self.cell_s[k, cells] = np.minimum(self.cell_s[k, cells], arrival[cells] - opened_s)
+
+    def on_zones(self, zones: Zones) -> FloatArray:
+        """(lines, zones): when all of a zone is wet."""
+        out = np.full((len(self.cell_s), zones.count), -np.inf)
+        for k, row in enumerate(self.cell_s):
+            np.maximum.at(out[k], zones.zone_of_cell, row)
+        return out
+
+    def reached_s(self, opens_s: dict[str, float]) -> dict[str, float]:
+        """When resin from the other opened lines is expected all along each line."""
+        labels = [line.label for line in self.network.lines]
+        out = {}
+        for j, label in enumerate(labels):
+            times = [
+                opens_s[other] + float(self.line_s[k, j])
+                for k, other in enumerate(labels)
+                if other != label and other in opens_s
+            ]
+            out[label] = min(times, default=float("inf"))
+        return out
+
+
+def zone_problem(
+    shot: Shot,
+    arrivals: LineArrivals,
+    zones: Zones,
+    graph: nx.Graph,
+    waits: tuple[WaitCut, ...],
+    *,
+    horizon_s: float,
+    spread: float,
+) -> ZoneProblem:
+    """The shot on the zone graph, in ticks; arrivals are rounded up.
+
+    A zone drains into a neighbour only if that is wet later by the spread's share of the flow time between them:
+    where fronts close nearer together than permeability is known, the order of closing is chance.
+    """
+    tick = shot.search.tick_s
+    index = arrivals.network.line_index
+    horizon = ticks_up(horizon_s, tick)
+    table = arrivals.on_zones(zones)
+    lines = shot.part.feed_lines
+    return ZoneProblem(
+        arrival=tuple(
+            tuple(ticks_up(time, tick) if time <= horizon_s else NEVER for time in row.tolist()) for row in table
+        ),
+        neighbours=tuple(
+            {other: max(1, ticks_up(spread * data["flow_s"], tick)) for other, data in sorted(graph[zone].items())}
+            for zone in range(zones.count)
+        ),
+        vented=frozenset(zone for zone, vents in graph.nodes(data="vents") if vents),
+        required=frozenset(k for k, line in enumerate(lines) if line.use is LineUse.REQUIRED),
+        forbidden=frozenset(k for k, line in enumerate(lines) if line.use is LineUse.FORBIDDEN),
+        start=frozenset(index[label] for label in shot.rules.start_labels),
+        order=tuple(index[label] for label in shot.rules.order),
+        hands=shot.crew.hands,
+        action=ticks_up(shot.crew.action_s, tick),
+        horizon=horizon,
+        waits=waits,
+    )

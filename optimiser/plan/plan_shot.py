@@ -1,0 +1,199 @@
+"""Plan a shot, or check a sequence of it: the whole way from the part to a verified answer."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from optimiser.filling.fill_run import FillRun
+from optimiser.filling.many_runs import Runner, Task
+from optimiser.network.zone_graph import build_zone_graph
+from optimiser.network.zones import Zones, divide, zone_of_other_cells
+from optimiser.part.sequence import Sequence
+from optimiser.part.shot import Shot
+from optimiser.plan.choose import Chooser, rank
+from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
+from optimiser.plan.scenes import FULL, OPEN, SPREADS, Scenes, scenes_of
+from optimiser.sequencing.by_hand import all_at_once
+
+_MOST_VERIFIED = 5
+"""Leading candidates of the coarse network that are played on the full one."""
+
+Listener = Callable[[Progress], None]
+
+
+def plan_shot(shot: Shot, *, spread: float, listen: Listener | None = None, workers: int | None = None) -> PlanResult:
+    """Choose the sequence and verify it on the full network and with the stated spread of permeability.
+
+    Candidates come from the rules a lead would follow, from the user, and from the zone graph; the network has the
+    last word. The answer is never worse than any rule or user sequence that is clean.
+    """
+    tell = _teller(listen)
+    tell("reducing the part", 0.0, None)
+    scenes = scenes_of(shot, spread)
+    with Runner(scenes.all, workers=workers) as runner:
+        chooser = Chooser(shot=shot, scenes=scenes, runner=runner, spread=spread, report=tell)
+        chooser.play(chooser.by_hand(), "sequences by hand", (0.02, 0.2))
+        proof = chooser.run_rounds((0.2, 0.65))
+        chooser.play(chooser.moves_round_best(), "moves round the best", (0.65, 0.75))
+        chosen, verified = _verify(chooser, tell)
+        bound = _bound(shot, chooser, runner)
+        tell("writing the plan", 0.98, chosen.run.wet_out_s)
+        zones = _zones_on_full(shot, scenes)
+        return PlanResult(
+            scenes=scenes,
+            zones=zones,
+            graph=_graph_on_full(shot, scenes, zones),
+            chosen=chosen,
+            proof=proof,
+            tried=_tried(chooser, verified),
+            bound_s=bound,
+            effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
+        )
+
+
+def check_shot(
+    shot: Shot, sequence: Sequence, *, spread: float, listen: Listener | None = None, workers: int | None = None
+) -> PlanResult:
+    """Play a sequence that somebody else wrote; nothing is chosen."""
+    tell = _teller(listen)
+    tell("reducing the part", 0.0, None)
+    scenes = scenes_of(shot, spread)
+    with Runner(scenes.all, workers=workers) as runner:
+        chooser = Chooser(shot=shot, scenes=scenes, runner=runner, spread=spread, report=tell)
+        tasks = [Task(scene=scene, sequence=sequence, limits=chooser.limits) for scene in (FULL, *SPREADS)]
+        runs = runner.run(tasks, each=lambda done: tell("playing the sequence", 0.9 * done / len(tasks), None))
+        chosen = Verified(name="the given sequence", sequence=sequence, run=runs[0], spread_runs=tuple(runs[1:]))
+        zones = _zones_on_full(shot, scenes)
+        return PlanResult(
+            scenes=scenes,
+            zones=zones,
+            graph=_graph_on_full(shot, scenes, zones),
+            chosen=chosen,
+            proof=GraphProof(
+                zone_count=zones.count,
+                outcome=None,
+                optimum_s=None,
+                agreed=False,
+                rounds=(),
+                ended_because="a given sequence was checked; nothing was chosen",
+            ),
+            tried=(_full_line(chosen, ""),),
+            bound_s=None,
+            effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
+        )
+
+
+def _teller(listen: Listener | None) -> Callable[[str, float, float | None], None]:
+    def tell(phase: str, fraction: float, best_s: float | None) -> None:
+        if listen is not None:
+            listen(Progress(phase=phase, fraction=min(fraction, 1.0), best_wet_out_s=best_s))
+
+    return tell
+
+
+def _verify(chooser: Chooser, tell: Callable[[str, float, float | None], None]) -> tuple[Verified, list[Verified]]:
+    """Play the leading candidates on the full network; take the fastest that is clean there and in the spread."""
+    leading = _leading(chooser.candidates)
+    tasks = [Task(scene=FULL, sequence=one.sequence, limits=chooser.limits) for one in leading]
+    runs = chooser.runner.run(
+        tasks, each=lambda done: tell("verifying on the full network", 0.75 + 0.1 * done / len(tasks), None)
+    )
+    verified = [
+        Verified(name=one.name, sequence=one.sequence, run=run, spread_runs=())
+        for one, run in zip(leading, runs, strict=True)
+    ]
+    verified.sort(key=_merit)
+    for place, one in enumerate(verified):
+        if not one.run.clean and place > 0:
+            break
+        verified[place] = _with_spread(chooser, one, tell)
+        if verified[place].clean_in_spread:
+            break
+    played = [one for one in verified if one.spread_runs]
+    robust = [one for one in played if one.run.clean and one.clean_in_spread]
+    return min(robust or played, key=_merit), verified
+
+
+def _leading(candidates: list[Candidate]) -> list[Candidate]:
+    """The best few on the coarse network, and always the best of the rules by hand among them."""
+    ordered = sorted(candidates, key=lambda one: (not one.clean, one.locked_m3, rank(one)))
+    leading = ordered[:_MOST_VERIFIED]
+    by_hand = [one for one in ordered if one.name.startswith(("outward", "your own"))]
+    return leading + [one for one in by_hand[:2] if one not in leading]
+
+
+def _merit(one: Verified) -> tuple[bool, float, float, int, str]:
+    run = one.run
+    return (not run.clean, run.locked_pore_m3, round(run.wet_out_s, 0), len(one.sequence.steps), one.name)
+
+
+def _with_spread(
+    chooser: Chooser, one: Verified, tell: Callable[[str, float, float | None], None]
+) -> Verified:
+    tasks = [Task(scene=scene, sequence=one.sequence, limits=chooser.limits) for scene in SPREADS]
+    runs = chooser.runner.run(
+        tasks,
+        each=lambda done: tell("playing with the stated spread", 0.85 + 0.1 * done / len(tasks), one.run.wet_out_s),
+    )
+    return Verified(name=one.name, sequence=one.sequence, run=one.run, spread_runs=tuple(runs))
+
+
+def _bound(shot: Shot, chooser: Chooser, runner: Runner) -> float | None:
+    """Wet-out with every usable line open at once, unhindered: no sequence wets any cell sooner."""
+    task = Task(scene=OPEN, sequence=all_at_once(shot.part).sequence, limits=chooser.limits)
+    wet_out = runner.run([task])[0].wet_out_s
+    return wet_out if math.isfinite(wet_out) else None
+
+
+def _zones_on_full(shot: Shot, scenes: Scenes) -> Zones:
+    zones = divide(scenes.coarse, shot.part, most_zones=shot.search.most_zones)
+    of_cell = zone_of_other_cells(zones, scenes.coarse, scenes.full)
+    return Zones(names=zones.names, zone_of_cell=of_cell)
+
+
+def _graph_on_full(shot: Shot, scenes: Scenes, zones: Zones):  # type: ignore[no-untyped-def]
+    return build_zone_graph(
+        scenes.full,
+        zones,
+        pressure_pa=shot.supply.most_pressure_pa - shot.process.vacuum_pa,
+        viscosity_pa_s=scenes.viscosity_pa_s,
+    )
+
+
+def _tried(chooser: Chooser, verified: list[Verified]) -> tuple[Tried, ...]:
+    on_full = {one.name for one in verified}
+    lines = [_full_line(one, _remark(one)) for one in verified]
+    lines += [
+        _line(one.name, "coarse", one.sequence, one.run, _coarse_remark(one)) for one in chooser.candidates if one.name not in on_full
+    ]
+    return tuple(lines)
+
+
+def _remark(one: Verified) -> str:
+    if one.run.clean and one.spread_runs and not one.clean_in_spread:
+        return "clean as planned, but locks a region with the stated spread of permeability"
+    return ""
+
+
+def _coarse_remark(one: Candidate) -> str:
+    if one.run.clean and not one.clean:
+        return "clean as planned, but locks a region with patchy permeability"
+    return ""
+
+
+def _full_line(one: Verified, remark: str) -> Tried:
+    return _line(one.name, "full", one.sequence, one.run, remark)
+
+
+def _line(name: str, network: str, sequence: Sequence, run: FillRun, remark: str) -> Tried:
+    return Tried(
+        name=name,
+        network=network,
+        clean=run.clean,
+        wet_out_s=run.wet_out_s,
+        locked_m3=run.locked_pore_m3,
+        locks=sum(lock.fails for lock in run.locks),
+        tap_actions=len(sequence.steps),
+        remark=remark,
+    )

@@ -1,0 +1,117 @@
+"""What planning found, before it is written as a document."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import networkx as nx
+
+from optimiser.filling.fill_run import FillRun
+from optimiser.network.zones import Zones
+from optimiser.part.sequence import Sequence
+from optimiser.plan.scenes import Scenes
+from optimiser.sequencing.zone_problem import Outcome
+
+
+@dataclass(frozen=True, kw_only=True)
+class Progress:
+    """How far planning is; fraction from 0 to 1 over the whole job."""
+
+    phase: str
+    fraction: float
+    best_wet_out_s: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Candidate:
+    """A sequence and what became of it on the coarse network."""
+
+    name: str
+    sequence: Sequence
+    run: FillRun
+    patchy_runs: tuple[FillRun, ...]
+    """The same with patchy permeability."""
+
+    @property
+    def clean(self) -> bool:
+        return self.run.clean and all(run.clean for run in self.patchy_runs)
+
+    @property
+    def locked_m3(self) -> float:
+        return self.run.locked_pore_m3 + sum(run.locked_pore_m3 for run in self.patchy_runs)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Verified:
+    """A sequence played on the full network, and with the stated spread."""
+
+    name: str
+    sequence: Sequence
+    run: FillRun
+    spread_runs: tuple[FillRun, ...]
+
+    @property
+    def clean_in_spread(self) -> bool:
+        return all(run.clean for run in self.spread_runs)
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoundRecord:
+    """One turn of choose, verify, correct."""
+
+    number: int
+    graph_wet_out_s: float | None
+    outcome: Outcome
+    network_wet_out_s: float | None
+    locked_m3: float
+    correction: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tried:
+    """One line of the list of sequences that were played."""
+
+    name: str
+    network: str
+    """'full' or 'coarse'."""
+    clean: bool
+    wet_out_s: float
+    locked_m3: float
+    locks: int
+    tap_actions: int
+    remark: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class GraphProof:
+    zone_count: int
+    outcome: Outcome | None
+    """Of the last turn; None: the zone graph was not asked."""
+    optimum_s: float | None
+    """Of the last turn."""
+    agreed: bool
+    """The chosen sequence is the one that the zone graph proved best, or the graph knows none better."""
+    rounds: tuple[RoundRecord, ...]
+    ended_because: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Effort:
+    network_runs: int
+    front_steps: int
+    solves: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanResult:
+    scenes: Scenes
+    zones: Zones
+    """On the full network."""
+    graph: nx.Graph
+    """Zone graph on the full network."""
+    chosen: Verified
+    proof: GraphProof
+    tried: tuple[Tried, ...]
+    bound_s: float | None
+    """Wet-out with all usable lines open at once, no cap, no hands: nothing is faster."""
+    effort: Effort

@@ -1,0 +1,131 @@
+"""The scenes a shot is played in: coarse to search, full to verify, and with the stated spread of permeability."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from optimiser.filling.fluidity_time import FluidityClock
+from optimiser.filling.front_step import Drive
+from optimiser.filling.many_runs import Scene
+from optimiser.network.flow_network import FloatArray, FlowNetwork, Links
+from optimiser.network.reduce_part import reduce_part
+from optimiser.part.shot import Crew, Shot
+from optimiser.physics.gel_clock import gel_time_between_points_s
+from optimiser.physics.resin_viscosity import viscosity_between_points_pa_s
+
+COARSE, FULL, OPEN = 0, 1, 2
+"""Places of the scenes in `Scenes.all`: OPEN is the full network without flow cap and hands' time, for the bound."""
+COARSE_SPREADS = (3, 4)
+"""The coarse network with patchy permeability: what a candidate must survive."""
+SPREADS = (5, 6, 7, 8, 9)
+"""The full network: faster and slower all over, then patchy three times."""
+_PATCH_M = 0.5
+"""Patches of permeability are about this wide: below the width of a fabric, above a cell."""
+_WAVES = 48
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scenes:
+    all: tuple[Scene, ...]
+    viscosity_pa_s: float
+    gel_time_s: float
+
+    @property
+    def coarse(self) -> FlowNetwork:
+        return self.all[COARSE].network
+
+    @property
+    def full(self) -> FlowNetwork:
+        return self.all[FULL].network
+
+
+def viscosity_of(shot: Shot) -> float:
+    """At the colder of resin and mould: thick is the safe side for wet-out."""
+    points = tuple((point.temperature_k, point.viscosity_pa_s) for point in shot.resin.viscosity_points)
+    return viscosity_between_points_pa_s(
+        points, min(shot.process.mould_temperature_k, shot.process.resin_temperature_k)
+    )
+
+
+def gel_time_of(shot: Shot) -> float:
+    """At the warmer of resin and mould: soon is the safe side for gel."""
+    resin = shot.resin
+    return gel_time_between_points_s(
+        tuple((point.temperature_k, point.initiator_fraction, point.gel_time_s) for point in resin.gel_points),
+        temperature_k=max(shot.process.mould_temperature_k, shot.process.resin_temperature_k),
+        initiator_fraction=resin.initiator_fraction,
+    )
+
+
+def scenes_of(shot: Shot, spread: float) -> Scenes:
+    """spread: share by which permeability may be higher or lower, 0.25 for 25 %."""
+    drive = Drive(
+        supply_pressure_pa=shot.supply.most_pressure_pa - shot.process.vacuum_pa,
+        most_flow_m3_s=shot.supply.most_flow_m3_s,
+        resin_density_kg_m3=shot.resin.density_kg_m3,
+    )
+    viscosity = viscosity_of(shot)
+    full = Scene(
+        network=_network(shot, shot.search.cell_m),
+        drive=drive,
+        clock=FluidityClock.of_constant_viscosity(viscosity),
+        crew=shot.crew,
+    )
+    coarse = replace(full, network=_network(shot, max(shot.search.coarse_cell_m, shot.search.cell_m)))
+    unhindered = replace(
+        full, drive=replace(drive, most_flow_m3_s=None), crew=Crew(hands=shot.crew.hands, action_s=0.0)
+    )
+    seed = shot.search.seed
+    coarse_spreads = (_changed(coarse, _patchy(coarse.network, spread, seed + k)) for k in range(2))
+    even = np.ones(full.network.node_count)
+    spreads = (
+        *(_changed(full, even * factor) for factor in (1 + spread, 1 / (1 + spread))),
+        *(_changed(full, _patchy(full.network, spread, seed + k)) for k in range(3)),
+    )
+    return Scenes(all=(coarse, full, unhindered, *coarse_spreads, *spreads), viscosity_pa_s=viscosity, gel_time_s=gel_time_of(shot))
+
+
+def _network(shot: Shot, cell_m: float) -> FlowNetwork:
+    return reduce_part(
+        shot.part,
+        cell_m=cell_m,
+        manifold_height_m=shot.supply.height_m,
+        manifold_volume_m3=shot.supply.manifold_volume_m3,
+    )
+
+
+def _patchy(network: FlowNetwork, spread: float, seed: int) -> FloatArray:
+    """A smooth random factor of mean one and the given coefficient of variation, the same on every lattice.
+
+    Lognormal: exp(s f - s^2/2) with s^2 = ln(1 + spread^2) and f a Gaussian field made of random waves (random
+    Fourier features, Rahimi & Recht 2007, from memory) whose correlation falls to exp(-1/2) over the patch width.
+    """
+    random = np.random.default_rng(seed)
+    place = np.column_stack([network.x_m, network.y_m, network.height_m if network.triangles is not None else 0 * network.x_m])
+    wave = random.normal(size=(3, _WAVES)) / _PATCH_M
+    phase = random.uniform(0, 2 * np.pi, _WAVES)
+    field = np.sqrt(2 / _WAVES) * np.cos(place @ wave + phase).sum(axis=1)
+    sigma = np.sqrt(np.log1p(spread**2))
+    return np.asarray(np.exp(sigma * field - sigma**2 / 2))
+
+
+def _changed(scene: Scene, factor: FloatArray) -> Scene:
+    return replace(scene, network=_with_factor(scene.network, factor))
+
+
+def _with_factor(network: FlowNetwork, factor: FloatArray) -> FlowNetwork:
+    """The network with the permeability of its sheet changed; pipes stay as they are."""
+    links = network.links
+    of_sheet = (links.start < network.cell_count) | (links.end < network.cell_count)
+    mean = np.sqrt(factor[links.start] * factor[links.end])
+    changed = Links(
+        start=links.start,
+        end=links.end,
+        conductance_m3=np.where(of_sheet, links.conductance_m3 * mean, links.conductance_m3),
+    )
+    vents = tuple(
+        replace(vent, conductance_m3=vent.conductance_m3 * factor[vent.cells]) for vent in network.vents
+    )
+    return replace(network, links=changed, vents=vents)

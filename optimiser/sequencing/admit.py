@@ -1,0 +1,29 @@
+"""The graph must not refuse what the network has shown to be clean."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from optimiser.sequencing.verify import zone_times
+from optimiser.sequencing.zone_problem import ZoneProblem
+
+
+def admitting(problem: ZoneProblem, opened: Mapping[int, int]) -> ZoneProblem:
+    """The problem with drain margins lowered, where these opening times need it, to what they leave.
+
+    A zone that under these times drains into no neighbour by the full margin may drain into the latest of them by
+    what there is, as long as that is a tick.
+    """
+    wet = zone_times(problem, dict(opened))
+    if not opened or None in wet:
+        return problem
+    times = [tick for tick in wet if tick is not None]
+    neighbours = list(problem.neighbours)
+    for zone, margins in enumerate(problem.neighbours):
+        if zone in problem.vented or any(times[y] >= times[zone] + later for y, later in margins.items()):
+            continue
+        latest = max(margins, key=lambda y: (times[y], -y), default=zone)
+        if times[latest] > times[zone]:
+            neighbours[zone] = {**margins, latest: times[latest] - times[zone]}
+    return replace(problem, neighbours=tuple(neighbours))

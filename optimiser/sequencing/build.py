@@ -1,0 +1,31 @@
+"""The sequence model: variables and all rules."""
+
+from __future__ import annotations
+
+from ortools.sat.python import cp_model
+
+from optimiser.sequencing.decisions import Decisions, decide
+from optimiser.sequencing.rules.draining import every_zone_drains
+from optimiser.sequencing.rules.hands import taps_need_hands
+from optimiser.sequencing.rules.lines import lines_at_start, lines_in_given_order, lines_used
+from optimiser.sequencing.rules.waits import learnt_waits
+from optimiser.sequencing.rules.wetting import zones_wet_by_first_line
+from optimiser.sequencing.zone_problem import ZoneProblem
+
+RULES = (
+    lines_used,
+    lines_at_start,
+    lines_in_given_order,
+    zones_wet_by_first_line,
+    every_zone_drains,
+    taps_need_hands,
+    learnt_waits,
+)
+
+
+def build(problem: ZoneProblem) -> tuple[cp_model.CpModel, Decisions]:
+    model = cp_model.CpModel()
+    decisions = decide(model, problem)
+    for rule in RULES:
+        rule(model, problem, decisions)
+    return model, decisions

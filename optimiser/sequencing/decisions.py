@@ -1,0 +1,49 @@
+"""The variables of the sequence model, made once and named; rules and objective only read them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from optimiser.sequencing.zone_problem import NEVER, ZoneProblem
+
+
+@dataclass(frozen=True, kw_only=True)
+class Decisions:
+    used: tuple[cp_model.IntVar, ...]
+    """Line opens at all."""
+    at_start: tuple[cp_model.IntVar, ...]
+    """Line opens at time 0."""
+    opens: tuple[cp_model.IntVar, ...]
+    """When; 0 for a line that is not used."""
+    wet: tuple[cp_model.IntVar, ...]
+    """When each zone is wet."""
+    wets: dict[tuple[int, int], cp_model.IntVar]
+    """(line, zone): this line is the one that wets the zone first."""
+    drains: dict[tuple[int, int], cp_model.IntVar]
+    """(zone, neighbour): the neighbour is wet later, so the zone drains into it."""
+    wet_out: cp_model.IntVar
+
+
+def decide(model: cp_model.CpModel, problem: ZoneProblem) -> Decisions:
+    lines, zones, horizon = range(problem.line_count), range(problem.zone_count), problem.horizon
+    return Decisions(
+        used=tuple(model.new_bool_var(f"used {k}") for k in lines),
+        at_start=tuple(model.new_bool_var(f"at start {k}") for k in lines),
+        opens=tuple(model.new_int_var(0, horizon, f"opens {k}") for k in lines),
+        wet=tuple(model.new_int_var(0, horizon, f"wet {z}") for z in zones),
+        wets={
+            (k, z): model.new_bool_var(f"{k} wets {z}")
+            for k in lines
+            for z in zones
+            if problem.arrival[k][z] != NEVER and k not in problem.forbidden
+        },
+        drains={
+            (z, y): model.new_bool_var(f"{z} drains to {y}")
+            for z in zones
+            if z not in problem.vented
+            for y in sorted(problem.neighbours[z])
+        },
+        wet_out=model.new_int_var(0, horizon, "wet out"),
+    )
