@@ -22,9 +22,6 @@ _CLOSEST_TOUCH_SHARE = 0.005
 _OVER_MIDDLE_SHARE = 0.02
 """A run that crosses a link nearer than this to its end lies over the middle of that cell."""
 
-_OVER_MIDDLE_SHARE = 0.02
-"""A run that crosses a link nearer than this to its end lies over the middle of that cell."""
-
 
 def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold_volume_m3: float) -> FlowNetwork:
     """The part as nodes and links, with every feed line in it as a pipe whether its tap is open or not.
