@@ -8,6 +8,7 @@ from collections.abc import Callable
 import uvicorn
 
 from api.http.app import create_app
+from api.http.unreadable import ProblemProtocol
 from api.jobs.supervisor import Supervisor
 from api.logs import log_to_stderr
 from api.settings import Settings
@@ -31,6 +32,7 @@ def serve(settings: Settings, announce: Callable[[str], None]) -> None:
         app = create_app(store, Supervisor(store, settings), settings)
         config = uvicorn.Config(
             app,
+            http=ProblemProtocol,
             log_config=None,
             access_log=False,
             server_header=False,

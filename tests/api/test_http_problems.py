@@ -159,6 +159,24 @@ def test_a_client_that_leaves_in_the_middle_harms_nobody(service: Any) -> None:
     assert service.client.get("/livez").status_code == 200
 
 
+@pytest.mark.parametrize(
+    "sent",
+    [b"\x16\x03\x01\x02\x00\x01\x00\r\n\r\n", b"GET /v1/jobs\x00 HTTP/1.1\r\nHost: localhost\r\n\r\n",
+     b"GET /v1/jobs HTTP/1.1\r\n\r\n", b"GET / HTTP/1.1\r\nHost: localhost\r\nX: " + b"a" * 100_000],
+    ids=["TLS", "a NUL in the address", "no host", "an endless header"],
+)  # fmt: skip
+def test_bytes_that_are_no_request_get_a_problem_too(service: Any, sent: bytes) -> None:
+    """400, before the application has seen anything."""
+    url = service.client.base_url
+    with socket.create_connection((url.host, url.port), timeout=10) as connection:
+        connection.sendall(sent)
+        with connection.makefile("rb") as answer:
+            head, _, body = answer.read().partition(b"\r\n\r\n")
+    assert head.startswith(b"HTTP/1.1 400 ")
+    assert b"Content-Type: application/problem+json" in head
+    assert json.loads(body)["type"] == "/v1/problems/malformed-request"
+
+
 def test_the_type_of_every_problem_can_be_looked_up(service: Any) -> None:
     """`type` is an address of this service that explains the kind."""
     kind = problem_of(service.client.get("/nothing"))["type"]
