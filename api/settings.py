@@ -6,16 +6,11 @@ Each field is read from the environment as `TAPCALL_` plus its name in capitals,
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import Literal
 
 from pydantic import Field
 from pydantic_settings import BaseSettings, SettingsConfigDict
-
-
-def _default_job_processes() -> int:
-    return max(1, (os.cpu_count() or 1) // 2)
 
 
 class Settings(BaseSettings):
@@ -35,9 +30,7 @@ class Settings(BaseSettings):
         default=10_000_000, ge=1_000, description="A longer request body is refused with status 413."
     )
     job_processes: int = Field(
-        default_factory=_default_job_processes,
-        ge=1,
-        description="Plans computed at the same time; half the processors unless set.",
+        default=1, ge=1, description="Plans computed at the same time; one alone already uses all processors."
     )
     most_attempts: int = Field(default=3, ge=1, description="A job whose process died this often has failed.")
     attempt_limit_s: float = Field(
