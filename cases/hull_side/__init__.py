@@ -1,0 +1,1 @@
+"""A hull side of the invented yard, generated from a published hull formula."""
