@@ -29,7 +29,7 @@ def faults_of_sequence(
     return (
         *_start_faults(sequence),
         *_state_faults(sequence, lines, vents),
-        *_trigger_faults(sequence, lines.keys() | vents),
+        *_trigger_faults(sequence, lines.keys(), vents),
     )
 
 
@@ -81,9 +81,10 @@ def _vent_objection(step: Step, *, is_clamped: bool) -> str:
     return "a vent that is still open; this one was clamped before" if is_clamped else ""
 
 
-def _trigger_faults(sequence: Sequence, known: Set[str]) -> Iterator[Fault]:
+def _trigger_faults(sequence: Sequence, lines: Set[str], vents: Set[str]) -> Iterator[Fault]:
     for place, step in enumerate(sequence.steps):
-        watched = step.trigger.place
-        if step.trigger.kind is TriggerKind.REACHED and watched not in known:
-            path = pointer("steps", place, "when", "reached")
-            yield unknown_name(path, watched or "", known, noun="label")
+        kind, watched = step.trigger.kind, step.trigger.place or ""
+        known = {TriggerKind.REACHED: lines | vents, TriggerKind.WET_UP_TO: lines}.get(kind)
+        if known is not None and watched not in known:
+            path = pointer("steps", place, "when", kind.value)
+            yield unknown_name(path, watched, known, noun="label")

@@ -26,6 +26,15 @@ class OnReach(DocumentShape):
     """Wait this long after that."""
 
 
+class OnWetting(DocumentShape):
+    wet_up_to: Label
+    """Label of a feed line; nothing dry may be left beside it, on the side from which the resin comes."""
+    share_percent: WholePercent = 100.0
+    """Share of its length along which that must hold."""
+    delay_s: ClockSeconds = 0.0
+    """Wait this long after that."""
+
+
 class OnClock(DocumentShape):
     clock_s: ClockSeconds
     """Since the start of the shot."""
@@ -34,8 +43,9 @@ class OnClock(DocumentShape):
 WhenDocument = Annotated[
     Annotated[AtStart, Tag("⟨start⟩")]
     | Annotated[OnReach, Tag("⟨reached⟩")]
+    | Annotated[OnWetting, Tag("⟨wet_up_to⟩")]
     | Annotated[OnClock, Tag("⟨clock_s⟩")],
-    Discriminator(one_key_of("start", "reached", "clock_s")),
+    Discriminator(one_key_of("start", "reached", "wet_up_to", "clock_s")),
 ]
 
 
@@ -70,26 +80,28 @@ def sequence_to_document(sequence: Sequence) -> SequenceDocument:
     )
 
 
-def _trigger(when: AtStart | OnReach | OnClock) -> Trigger:
+def _trigger(when: WhenDocument) -> Trigger:
     match when:
         case AtStart():
             return Trigger(kind=TriggerKind.START)
-        case OnReach():
-            return Trigger(
-                kind=TriggerKind.REACHED,
-                place=when.reached,
-                share=when.share_percent / 100.0,
-                delay_s=when.delay_s,
-            )
+        case OnReach(reached=place):
+            return _seen(TriggerKind.REACHED, place, when)
+        case OnWetting(wet_up_to=place):
+            return _seen(TriggerKind.WET_UP_TO, place, when)
         case OnClock():
             return Trigger(kind=TriggerKind.CLOCK, at_s=when.clock_s)
 
 
-def _when(trigger: Trigger) -> AtStart | OnReach | OnClock:
+def _seen(kind: TriggerKind, place: str, when: OnReach | OnWetting) -> Trigger:
+    return Trigger(kind=kind, place=place, share=when.share_percent / 100.0, delay_s=when.delay_s)
+
+
+def _when(trigger: Trigger) -> WhenDocument:
+    place, percent = trigger.place or "", trigger.share * 100.0
     if trigger.kind is TriggerKind.REACHED:
-        return OnReach(
-            reached=trigger.place or "", share_percent=trigger.share * 100.0, delay_s=trigger.delay_s
-        )
+        return OnReach(reached=place, share_percent=percent, delay_s=trigger.delay_s)
+    if trigger.kind is TriggerKind.WET_UP_TO:
+        return OnWetting(wet_up_to=place, share_percent=percent, delay_s=trigger.delay_s)
     moment_s = (trigger.at_s or 0.0) + trigger.delay_s
     if trigger.kind is TriggerKind.START and moment_s == 0:
         return AtStart(start=True)
