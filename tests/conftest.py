@@ -1,0 +1,188 @@
+"""Parts to fill, built in a line or two: what the tests of network, filling and properties lay in.
+
+One fixture hands out the builders, for a session, so that property tests may call them as they like.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+
+from optimiser.filling.fill_run import FillRun
+from optimiser.filling.fluidity_time import FluidityClock
+from optimiser.filling.front_step import Drive
+from optimiser.filling.simulate import FillLimits, simulate
+from optimiser.network.flow_network import FlowNetwork
+from optimiser.network.reduce_part import reduce_part
+from optimiser.part.laminate import Laminate, Layer, LayerKind
+from optimiser.part.part import FeedLine, HeightPoint, LaminateArea, Outline, Part, Vent
+from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
+from optimiser.part.shot import Crew
+
+
+def _laminate(
+    permeability_m2: float = 1e-9,
+    *,
+    across_m2: float | None = None,
+    angle_rad: float = 0.0,
+    thickness_m: float = 5e-3,
+    porosity: float = 0.5,
+) -> Laminate:
+    layer = Layer(
+        name="plies",
+        kind=LayerKind.REINFORCEMENT,
+        thickness_m=thickness_m,
+        porosity=porosity,
+        permeability_along_m2=permeability_m2,
+        permeability_across_m2=permeability_m2 if across_m2 is None else across_m2,
+        angle_rad=angle_rad,
+    )
+    return Laminate(name="laminate", layers=(layer,))
+
+
+def _feed_line(label: str, *run_m: tuple[float, ...], bore_m: float = 0.012, **hose: float) -> FeedLine:
+    return FeedLine(
+        label=label,
+        line=label,
+        run_m=run_m,
+        bore_m=bore_m,
+        inlet_share=hose.get("inlet_share", 0.5),
+        hose_bore_m=hose.get("hose_bore_m", bore_m),
+        hose_length_m=hose.get("hose_length_m", 0.05),
+    )
+
+
+def _vent(label: str, *run_m: tuple[float, ...]) -> Vent:
+    return Vent(label=label, run_m=run_m, bore_m=0.01, hose_length_m=1.0, catch_pot_m3=5e-3)
+
+
+def _panel(
+    length_m: float,
+    width_m: float,
+    laminate: Laminate,
+    lines: tuple[FeedLine, ...],
+    vents: tuple[Vent, ...],
+    *,
+    patches: tuple[LaminateArea, ...] = (),
+    holes_m: tuple[tuple[tuple[float, float], ...], ...] = (),
+    heights: tuple[HeightPoint, ...] = (),
+) -> Part:
+    """A rectangle with one corner at the origin."""
+    border = ((0.0, 0.0), (length_m, 0.0), (length_m, width_m), (0.0, width_m))
+    return Part(
+        outlines=(Outline(name="panel", border_m=border, holes_m=holes_m),),
+        heights=heights,
+        areas=(LaminateArea(name="base", laminate=laminate, border_m=None), *patches),
+        feed_lines=lines,
+        vents=vents,
+    )
+
+
+def _strip(
+    length_m: float,
+    cells: int,
+    laminate: Laminate,
+    *,
+    lines_at_m: tuple[float, ...] = (0.0,),
+    rise_m: float = 0.0,
+    patches: tuple[LaminateArea, ...] = (),
+    vents: tuple[Vent, ...] = (),
+    **hose: float,
+) -> Part:
+    """One row of square cells, lines '0', '1' ... across it, a vent at its far end: flow in one dimension.
+
+    A line one cell long is one node, so a bore of half a millimetre neither starves it nor holds resin worth
+    counting; the short hose of 3 mm passes a thousand times what the strip does and holds 7 mm3.
+    """
+    width_m = length_m / cells
+    hose = {"bore_m": 5e-4, "hose_bore_m": 3e-3, "hose_length_m": 1e-3} | hose
+    lines = tuple(_feed_line(str(k), (x_m, 0.0), (x_m, width_m), **hose) for k, x_m in enumerate(lines_at_m))
+    heights = (
+        (HeightPoint(at_m=(0.0, 0.0), height_m=0.0), HeightPoint(at_m=(length_m, 0.0), height_m=rise_m))
+        if rise_m
+        else ()
+    )
+    end = _vent("V", (length_m, 0.0), (length_m, width_m))
+    return _panel(length_m, width_m, laminate, lines, (end, *vents), patches=patches, heights=heights)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Filled:
+    network: FlowNetwork
+    run: FillRun
+
+
+def _fill_network(
+    network: FlowNetwork,
+    *steps: Step,
+    viscosity_pa_s: float = 0.25,
+    pressure_pa: float = 9e4,
+    most_flow_m3_s: float | None = None,
+    density_kg_m3: float = 1100.0,
+    clock: FluidityClock | None = None,
+    crew: Crew | None = None,
+    longest_s: float = 1e6,
+    smallest_lock_m2: float = 1e-6,
+    **limits: bool,
+) -> FillRun:
+    """Play the steps; hands cost no time unless a crew is given, so that events are the front's alone."""
+    drive = Drive(
+        supply_pressure_pa=pressure_pa, most_flow_m3_s=most_flow_m3_s, resin_density_kg_m3=density_kg_m3
+    )
+    return simulate(
+        network,
+        drive,
+        clock or FluidityClock.of_constant_viscosity(viscosity_pa_s),
+        Sequence(steps=steps),
+        crew or Crew(hands=1, action_s=0.0),
+        FillLimits(longest_s=longest_s, smallest_lock_m2=smallest_lock_m2, **limits),
+    )
+
+
+def _reduce(part: Part, cell_m: float, *, manifold_height_m: float = 0.0) -> FlowNetwork:
+    return reduce_part(part, cell_m=cell_m, manifold_height_m=manifold_height_m, manifold_volume_m3=1e-6)
+
+
+def _fill(part: Part, cell_m: float, *steps: Step, **how: Any) -> Filled:
+    network = _reduce(part, cell_m)
+    return Filled(network=network, run=_fill_network(network, *steps, **how))
+
+
+def _act(action: Action, label: str, trigger: Trigger) -> Step:
+    return Step(action=action, label=label, trigger=trigger)
+
+
+def _at_start(*labels: str) -> tuple[Step, ...]:
+    return tuple(_act(Action.OPEN, label, Trigger(kind=TriggerKind.START)) for label in labels)
+
+
+def _on_reach(label: str, place: str | None = None, **trigger: float) -> Step:
+    """Open when resin stands in `place`, by default the line itself."""
+    return _act(Action.OPEN, label, Trigger(kind=TriggerKind.REACHED, place=place or label, **trigger))
+
+
+def _at_clock(action: Action, label: str, at_s: float) -> Step:
+    return _act(action, label, Trigger(kind=TriggerKind.CLOCK, at_s=at_s))
+
+
+class Mould:
+    """The builders by name, as tests call them."""
+
+    laminate = staticmethod(_laminate)
+    feed_line = staticmethod(_feed_line)
+    vent = staticmethod(_vent)
+    panel = staticmethod(_panel)
+    strip = staticmethod(_strip)
+    reduce = staticmethod(_reduce)
+    fill = staticmethod(_fill)
+    fill_network = staticmethod(_fill_network)
+    open_at_start = staticmethod(_at_start)
+    open_on_reach = staticmethod(_on_reach)
+    at_clock = staticmethod(_at_clock)
+
+
+@pytest.fixture(scope="session")
+def mould() -> Mould:
+    return Mould()
