@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 from functools import cache
+from itertools import islice
 from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
@@ -20,6 +21,7 @@ from optimiser.errors import Fault, InputError
 ShapeT = TypeVar("ShapeT", bound=BaseModel)
 Keys = tuple[str | int, ...]
 _NO_ENTRY = object()
+_MOST_FAULTS = 200
 
 
 def validated(shape: type[ShapeT], data: object) -> ShapeT:
@@ -28,8 +30,8 @@ def validated(shape: type[ShapeT], data: object) -> ShapeT:
         return shape.model_validate(data)
     except ValidationError as error:
         schema = _schema(shape)
-        details = error.errors(include_url=False)
-        faults = (_fault(schema, data, detail) for detail in details if not _is_echo(detail))
+        details = (detail for detail in error.errors(include_url=False) if not _is_echo(detail))
+        faults = [_fault(schema, data, detail) for detail in islice(details, _MOST_FAULTS)]
         raise InputError(dict.fromkeys(faults)) from error
 
 

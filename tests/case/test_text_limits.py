@@ -10,6 +10,7 @@ import pytest
 
 from cases import demo_case_path
 from optimiser.case.plain_data import refuse_odd_values
+from optimiser.case.read_case import case_from_mapping
 from optimiser.case.read_text import read_data
 from optimiser.errors import InputError
 
@@ -38,6 +39,18 @@ def test_a_hostile_text_is_refused_quickly(name: str) -> None:
     with pytest.raises(InputError):
         read_data(HOSTILE[name])
     assert time.perf_counter() - began < QUICK_S
+
+
+def test_a_list_of_nothing_but_mistakes_is_refused_quickly() -> None:
+    """Hundreds of thousands of bad corners give a readable number of faults, not all of them."""
+    document = read_data(demo_case_path("flat_panel"))
+    assert isinstance(document, dict)
+    document["sheet"] = {"surface": {"vertices_mm": [["x", "y", "z"]] * 150_000, "triangles": [[0, 1, 2]]}}
+    began = time.perf_counter()
+    with pytest.raises(InputError) as caught:
+        case_from_mapping(document)
+    assert len(caught.value.faults) <= 200
+    assert time.perf_counter() - began < 2 * QUICK_S
 
 
 def test_more_values_than_any_case_has_are_refused() -> None:
