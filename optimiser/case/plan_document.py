@@ -32,7 +32,7 @@ class ProofStatus(StrEnum):
 
 
 class TriggerText(_Strict):
-    kind: Literal["start", "reached", "clock"]
+    kind: Literal["start", "reached", "wet_up_to", "clock"]
     place: str | None = None
     """Label of the line or vent to watch."""
     share: float | None = Field(default=None, ge=0, le=1)

@@ -321,7 +321,13 @@ class _Filling:
     def _all_wet(self) -> bool:
         return bool(self.state.wet[: self.network.cell_count].all())
 
+    def _clamp_what_is_left(self) -> None:
+        """Vents that resin reached at the very end are clamped after it; a tap no longer needed stays shut."""
+        self.play.call(self.arrival, self.now_s)
+        self.done.extend(one for one in self.play.due if one.step.action is Action.CLAMP)
+
     def _result(self, stalled: bool) -> FillRun:
+        self._clamp_what_is_left()
         rows = np.array(self.rows)
         cells = self.arrival[: self.network.cell_count]
         return FillRun(

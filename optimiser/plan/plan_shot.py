@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.many_runs import Runner, Task
@@ -45,7 +46,7 @@ def plan_shot(shot: Shot, *, spread: float, listen: Listener | None = None, work
             zones=zones,
             graph=_graph_on_full(shot, scenes, zones),
             chosen=chosen,
-            proof=proof,
+            proof=replace(proof, agreed=proof.agreed and chosen.sequence == _best_sequence(chooser)),
             tried=_tried(chooser, verified),
             bound_s=bound,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
@@ -137,6 +138,11 @@ def _with_spread(
         each=lambda done: tell("playing with the stated spread", 0.85 + 0.1 * done / len(tasks), one.run.wet_out_s),
     )
     return Verified(name=one.name, sequence=one.sequence, run=one.run, spread_runs=tuple(runs))
+
+
+def _best_sequence(chooser: Chooser) -> Sequence | None:
+    best = chooser.best()
+    return None if best is None else best.sequence
 
 
 def _bound(shot: Shot, chooser: Chooser, runner: Runner) -> float | None:

@@ -49,8 +49,13 @@ class StepGroup:
         return "1 action" if len(self.rows) == 1 else f"{len(self.rows)} actions, one after the other"
 
 
-_CALLS = {"start": "START", "reached": "WAIT", "clock": "CLOCK"}
-_FALLBACK_SAYS = {"start": "At the start", "reached": "When resin gets there", "clock": "By the clock"}
+_CALLS = {"start": "START", "reached": "WAIT", "wet_up_to": "WAIT", "clock": "CLOCK"}
+_FALLBACK_SAYS = {
+    "start": "At the start",
+    "reached": "When resin gets there",
+    "wet_up_to": "When all is wet up to there",
+    "clock": "By the clock",
+}
 
 
 def step_groups(plan: PlanDocument) -> list[StepGroup]:

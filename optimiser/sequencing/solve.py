@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-import ortools
 from ortools.sat.python import cp_model
 
 from optimiser.sequencing.build import build
@@ -12,8 +11,6 @@ from optimiser.sequencing.decisions import Decisions
 from optimiser.sequencing.objective import levels
 from optimiser.sequencing.read import read
 from optimiser.sequencing.zone_problem import Choice, Outcome, ZoneProblem
-
-SOLVER_VERSION = f"ortools {ortools.__version__}"
 
 
 def solve(problem: ZoneProblem, *, seed: int, effort: float, hint: Mapping[int, int] | None = None) -> Choice:

@@ -1,0 +1,52 @@
+"""What the wet-out map is drawn from."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from optimiser.case.plan_document import MapArea, MapData, MapOutline, MapRun
+from optimiser.filling.fill_run import FillRun
+from optimiser.network.flow_network import FlowNetwork
+from optimiser.part.shot import Shot
+from optimiser.units import mm_from_m
+
+_BORDER_DIGITS = 1
+
+
+def map_data(shot: Shot, network: FlowNetwork, run: FillRun, order: dict[str, int]) -> MapData:
+    part = shot.part
+    cells = network.cell_count
+    return MapData(
+        outlines=[
+            MapOutline(border_mm=_ring(outline.border_m), holes_mm=[_ring(hole) for hole in outline.holes_m])
+            for outline in part.outlines
+        ],
+        areas=[
+            MapArea(name=area.name, laminate=area.laminate.name, border_mm=_ring(area.border_m))
+            for area in part.areas
+            if area.border_m is not None
+        ],
+        runs=[
+            *(
+                MapRun(label=line.label, kind="line", run_mm=_ring(line.run_m), order=order.get(line.label))
+                for line in part.feed_lines
+            ),
+            *(
+                MapRun(label=vent.label, kind="vent", run_mm=_ring(vent.run_m), order=order.get(vent.label))
+                for vent in part.vents
+            ),
+        ],
+        cell_mm=round(mm_from_m(network.cell_size_m), _BORDER_DIGITS),
+        x_mm=np.round(mm_from_m(1) * network.x_m[:cells], _BORDER_DIGITS).tolist(),
+        y_mm=np.round(mm_from_m(1) * network.y_m[:cells], _BORDER_DIGITS).tolist(),
+        wet_s=[round(time, 1) if math.isfinite(time) else None for time in run.arrival_s[:cells].tolist()],
+        triangles=None if network.triangles is None else [tuple(corner) for corner in network.triangles.tolist()],
+    )
+
+
+def _ring(points_m: tuple[tuple[float, ...], ...]) -> list[tuple[float, float]]:
+    return [
+        (round(mm_from_m(point[0]), _BORDER_DIGITS), round(mm_from_m(point[1]), _BORDER_DIGITS)) for point in points_m
+    ]

@@ -1,0 +1,37 @@
+"""From a case to a plan: what every door calls."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from optimiser.case.check_sequence import check_sequence
+from optimiser.case.plan_document import PlanDocument
+from optimiser.case.read_back import ReadBack, read_back
+from optimiser.case.read_case import Case
+from optimiser.case.write_plan import plan_document
+from optimiser.errors import InputError
+from optimiser.part.sequence import Sequence
+from optimiser.plan.plan_shot import check_shot, plan_shot
+from optimiser.plan.result import Progress
+
+__all__ = ["Progress", "ReadBack", "check_sequence_of_case", "plan_case", "read_back"]
+
+
+def plan_case(case: Case, *, progress: Callable[[Progress], None] | None = None) -> PlanDocument:
+    """Choose and verify a sequence. 'Not admissible' is a verdict of the plan, not an error.
+
+    Raises NotConvergedError if a network run stops without an answer that may be believed.
+    """
+    result = plan_shot(case.shot, spread=case.permeability_spread_fraction, listen=progress)
+    return plan_document(case, result)
+
+
+def check_sequence_of_case(
+    case: Case, sequence: Sequence, *, progress: Callable[[Progress], None] | None = None
+) -> PlanDocument:
+    """Play a sequence that somebody else wrote. Raises InputError if it does not fit the case."""
+    faults = check_sequence(sequence, case.shot)
+    if faults:
+        raise InputError(faults)
+    result = check_shot(case.shot, sequence, spread=case.permeability_spread_fraction, listen=progress)
+    return plan_document(case, result)

@@ -1,0 +1,82 @@
+"""What is proven, on what, and what the network says."""
+
+from __future__ import annotations
+
+import math
+
+from optimiser.case.plan_document import CandidateResult, Proof, ProofStatus, Round
+from optimiser.plan.result import PlanResult, RoundRecord, Tried
+from optimiser.sequencing.zone_problem import Outcome
+from optimiser.units import litres_from_m3, min_from_s
+
+
+def proof_of(result: PlanResult) -> Proof:
+    proof = result.proof
+    return Proof(
+        status=_status(result),
+        statement=_statement(result),
+        zone_count=proof.zone_count,
+        graph_optimum_s=proof.optimum_s,
+        bound_s=result.bound_s,
+        rounds=[_round(record) for record in proof.rounds],
+        ended_because=proof.ended_because,
+    )
+
+
+def _status(result: PlanResult) -> ProofStatus:
+    if result.proof.outcome is None and not result.proof.rounds:
+        return ProofStatus.CHECKED_ONLY
+    return ProofStatus.OPTIMAL_ON_ZONE_GRAPH if result.proof.agreed else ProofStatus.BEST_FOUND
+
+
+def _statement(result: PlanResult) -> str:
+    run, proof = result.chosen.run, result.proof
+    network = f"on the network of {result.scenes.full.cell_count} cells the last place is wet at minute {_min(run.wet_out_s)}"
+    bound = "" if result.bound_s is None else f"; no sequence can be faster than minute {_min(result.bound_s)}"
+    match _status(result):
+        case ProofStatus.CHECKED_ONLY:
+            return f"A given sequence, played as it stands: {network}."
+        case ProofStatus.OPTIMAL_ON_ZONE_GRAPH:
+            return (
+                f"Optimal on the zone graph of {proof.zone_count} zones with what the network taught it: no sequence "
+                f"there is faster than minute {_min(proof.optimum_s)}; {network}{bound}."
+            )
+        case ProofStatus.BEST_FOUND:
+            graph = (
+                "the zone graph's best is not proven"
+                if proof.outcome is not Outcome.OPTIMAL or proof.optimum_s is None
+                else f"the zone graph of {proof.zone_count} zones believes in minute {_min(proof.optimum_s)}"
+            )
+            return f"The best sequence found, not proven best: {graph}; {network}{bound}."
+
+
+def _min(time_s: float | None) -> str:
+    return "-" if time_s is None or not math.isfinite(time_s) else f"{min_from_s(time_s):.1f}"
+
+
+def _round(record: RoundRecord) -> Round:
+    return Round(
+        number=record.number,
+        graph_wet_out_s=record.graph_wet_out_s,
+        solver_status=record.outcome.value,
+        network_wet_out_s=finite(record.network_wet_out_s),
+        locked_litres=litres_from_m3(record.locked_m3),
+        correction=record.correction,
+    )
+
+
+def candidate_of(tried: Tried) -> CandidateResult:
+    where = "" if tried.network == "full" else "played on the coarse network only"
+    return CandidateResult(
+        name=tried.name,
+        admissible=tried.clean and not tried.remark,
+        wet_out_s=finite(tried.wet_out_s),
+        locked_litres=litres_from_m3(tried.locked_m3),
+        locked_regions=tried.locks,
+        tap_actions=tried.tap_actions,
+        remark="; ".join(part for part in (tried.remark, where) if part),
+    )
+
+
+def finite(value: float | None) -> float | None:
+    return value if value is not None and math.isfinite(value) else None

@@ -1,0 +1,44 @@
+"""How much resin goes where."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from optimiser.case.plan_document import ResinQuantities
+from optimiser.network.flow_network import FlowNetwork
+from optimiser.part.laminate import LayerKind
+from optimiser.part.shot import Shot
+
+
+def resin_quantities(shot: Shot, network: FlowNetwork, drawn_into_vents_m3: float) -> ResinQuantities:
+    """Pore volume of the layers, inner volume of lines and hoses, what the vents draw, and the stated reserve."""
+    density = shot.resin.density_kg_m3
+    area_m2 = np.bincount(
+        network.area_of_cell, network.area_m2[: network.cell_count], minlength=len(shot.part.areas)
+    )
+    by_kind = dict.fromkeys(LayerKind, 0.0)
+    for area, covered_m2 in zip(shot.part.areas, area_m2, strict=True):
+        for layer in area.laminate.layers:
+            by_kind[layer.kind] += layer.thickness_m * layer.porosity * float(covered_m2) * density
+    lines = sum(float(network.volume_m3[line.nodes].sum()) for line in network.lines) * density
+    hoses = float(network.volume_m3[[line.hose_node for line in network.lines]].sum())
+    hoses = (hoses + float(network.volume_m3[network.manifold])) * density
+    vents = drawn_into_vents_m3 * density
+    needed = sum(by_kind.values()) + lines + hoses + vents
+    reserve = needed * shot.process.reserve_fraction
+    total = needed + reserve
+    return ResinQuantities(
+        laminate_kg=by_kind[LayerKind.REINFORCEMENT],
+        core_kg=by_kind[LayerKind.CORE],
+        flow_mesh_kg=by_kind[LayerKind.FLOW_MESH],
+        feed_lines_kg=lines,
+        hoses_and_manifold_kg=hoses,
+        drawn_into_vents_kg=vents,
+        reserve_kg=reserve,
+        total_kg=total,
+        initiator_kg=total * shot.resin.initiator_fraction,
+        initiator_percent=100 * shot.resin.initiator_fraction,
+        mixes=None if shot.supply.mix_kg is None else math.ceil(total / shot.supply.mix_kg),
+    )

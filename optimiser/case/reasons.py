@@ -1,0 +1,91 @@
+"""Why a plan is not admissible: which requirement fails, where, and by how much."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from optimiser.case.plan_document import Reason
+from optimiser.filling.fill_run import FillRun
+from optimiser.part.shot import Shot
+from optimiser.plan.result import PlanResult
+from optimiser.units import c_from_k, litres_from_m3, min_from_s
+
+
+def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
+    """Empty when the plan holds."""
+    run = result.chosen.run
+    found = [*_locked(result, run, "")]
+    if not found:
+        for spread_run in result.chosen.spread_runs:
+            if any(lock.fails for lock in spread_run.locks):
+                found += _locked(result, spread_run, " with the stated spread of permeability")
+                break
+    if not math.isfinite(run.wet_out_s):
+        found.append(_never_wet(result, run))
+    elif run.wet_out_s > gel_limit_s(shot, result):
+        found.append(_too_late(shot, result))
+    return found
+
+
+def gel_limit_s(shot: Shot, result: PlanResult) -> float:
+    return result.scenes.gel_time_s * shot.process.gel_fraction
+
+
+def _locked(result: PlanResult, run: FillRun, when: str) -> list[Reason]:
+    locks = [lock for lock in run.locks if lock.fails]
+    if not locks:
+        return []
+    worst = max(locks, key=lambda lock: lock.pore_m3)
+    litres = litres_from_m3(sum(lock.pore_m3 for lock in locks))
+    return [
+        Reason(
+            requirement=f"no region may be cut off from its vent{when}",
+            where=f"x {worst.x_m:.2f} m, y {worst.y_m:.2f} m, closed by {_names(worst.closed_by)} "
+            f"at minute {min_from_s(worst.at_s):.1f}",
+            by_how_much=f"{litres:.2g} litres locked in {len(locks)} place{'s' if len(locks) > 1 else ''}",
+            remedy="open the line that closes it later, start from another line, or set a vent at that place",
+        )
+    ]
+
+
+def _never_wet(result: PlanResult, run: FillRun) -> Reason:
+    dry = ~np.isfinite(run.arrival_s[: result.scenes.full.cell_count])
+    zones = np.bincount(result.zones.zone_of_cell[dry], minlength=result.zones.count)
+    area_m2 = float(result.scenes.full.area_m2[: len(dry)][dry].sum())
+    why = "the front comes to rest: the head is more than the pressure can lift, or no open line feeds it"
+    return Reason(
+        requirement="all of the part must be wet",
+        where=f"zone {result.zones.names[int(np.argmax(zones))]}",
+        by_how_much=f"{area_m2:.2f} m2 stay dry; {why if run.stalled else 'it was followed for twenty gel times'}",
+        remedy="bring a feed line or a lower supply nearer to it",
+    )
+
+
+def _too_late(shot: Shot, result: PlanResult) -> Reason:
+    run, limit = result.chosen.run, gel_limit_s(shot, result)
+    cells = run.arrival_s[: result.scenes.full.cell_count]
+    zone = result.zones.names[int(result.zones.zone_of_cell[int(np.argmax(cells))])]
+    needed_gel_s = run.wet_out_s / shot.process.gel_fraction
+    remedy = f"a gel time of at least {math.ceil(min_from_s(needed_gel_s))} min at the same viscosity"
+    if not run.capped:
+        most = result.scenes.viscosity_pa_s * limit / run.wet_out_s * 1e3
+        remedy += f", or a viscosity of at most {math.floor(most)} mPa s with the same gel time"
+    if result.bound_s is not None and result.bound_s > limit:
+        remedy += (
+            f"; with the lines as they lie no order can do it: even all at once, the last place is wet at minute "
+            f"{min_from_s(result.bound_s):.0f}, so lines must lie closer"
+        )
+    temperature = c_from_k(max(shot.process.mould_temperature_k, shot.process.resin_temperature_k))
+    return Reason(
+        requirement=f"wet-out within {shot.process.gel_fraction:.0%} of the gel time",
+        where=f"zone {zone}, the last to be wet",
+        by_how_much=f"wet at minute {min_from_s(run.wet_out_s):.0f}, limit minute {min_from_s(limit):.0f} "
+        f"(gel {min_from_s(result.scenes.gel_time_s):.0f} min at {temperature:.0f} degrees C)",
+        remedy=remedy,
+    )
+
+
+def _names(labels: tuple[str, ...]) -> str:
+    return " and ".join(labels[:2]) if labels else "resin"

@@ -1,0 +1,71 @@
+"""Triggers in the words of the crew."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from optimiser.case.plan_document import TriggerText
+from optimiser.filling.fill_run import FillRun
+from optimiser.filling.tap_play import DueStep
+from optimiser.network.flow_network import FlowNetwork
+from optimiser.part.sequence import Step, Trigger, TriggerKind
+
+
+def trigger_text(step: Step, network: FlowNetwork, run: FillRun, *, called: DueStep | None, density_kg_m3: float) -> TriggerText:
+    trigger = step.trigger
+    return TriggerText(
+        kind=trigger.kind.value,
+        place=trigger.place,
+        share=trigger.share if trigger.place is not None else None,
+        at_s=trigger.at_s,
+        delay_s=trigger.delay_s,
+        says=_event(trigger, network, run) + _delay(trigger),
+        backup=_backup(trigger, run, called, density_kg_m3),
+    )
+
+
+def _event(trigger: Trigger, network: FlowNetwork, run: FillRun) -> str:
+    place = trigger.place or ""
+    match trigger.kind:
+        case TriggerKind.START:
+            return "at the start"
+        case TriggerKind.CLOCK:
+            return f"at minute {(trigger.at_s or 0.0) / 60:.0f} by the clock"
+        case TriggerKind.REACHED:
+            what = f"line {place}" if place in network.line_index else f"vent {place}"
+            return f"when resin stands in {what}{_along(trigger.share)}"
+        case TriggerKind.WET_UP_TO:
+            behind = _feeder(network, place, run)
+            between = f"between line {behind} and line {place}" if behind else f"up to line {place}"
+            along = "" if trigger.share >= 1 else f" along {trigger.share:.0%} of line {place}"
+            return f"when nothing dry is left {between}{along}"
+
+
+def _along(share: float) -> str:
+    return " along its whole length" if share >= 1 else f" along {share:.0%} of its length"
+
+
+def _delay(trigger: Trigger) -> str:
+    if trigger.delay_s <= 0:
+        return ""
+    minutes, seconds = divmod(round(trigger.delay_s), 60)
+    parts = [f"{minutes} min" if minutes else "", f"{seconds} s" if seconds else ""]
+    return f", then wait {' '.join(part for part in parts if part)}"
+
+
+def _feeder(network: FlowNetwork, place: str, run: FillRun) -> str | None:
+    """The line whose resin wets most of the bay from which this line is reached."""
+    index = network.line_index[place]
+    bay = network.bays[index]
+    first = [run.arrival_s[bay.cells[bay.side == side]].min(initial=np.inf) for side in (0, 1)]
+    sources = run.source[bay.cells[bay.side == int(np.argmin(first))]]
+    sources = sources[(sources >= 0) & (sources != index)]
+    return network.lines[int(np.bincount(sources).argmax())].label if len(sources) else None
+
+
+def _backup(trigger: Trigger, run: FillRun, called: DueStep | None, density_kg_m3: float) -> str | None:
+    """By the scales of the supply, where the place cannot be seen."""
+    if called is None or trigger.kind in (TriggerKind.START, TriggerKind.CLOCK):
+        return None
+    drawn = np.interp(called.called_s, run.history.time_s, run.history.injected_m3) * density_kg_m3
+    return f"or after {drawn:.0f} kg" if drawn >= 10 else f"or after {drawn:.1f} kg"

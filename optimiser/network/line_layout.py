@@ -1,0 +1,87 @@
+"""How the lines lie: who is next to whom, how far resin has to run, and whether a line feeds its far end."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from optimiser.network.bays import near_line
+from optimiser.network.flow_network import FlowNetwork, IntArray
+from optimiser.part.part import FeedLine, Part
+from optimiser.physics.pipe_flow import line_decay_per_m, line_end_pressure_ratio
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineSide:
+    """What lies beside a line on one side."""
+
+    neighbour: str | None
+    """The line on the far side of the bay; None: the edge of the part."""
+    run_m: float
+    """How far resin runs: the distance to that line, or to the farthest cell where there is none."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineLayout:
+    label: str
+    length_m: float
+    sides: tuple[LineSide, ...]
+    far_end_share: float
+    """Pressure at the far end over that at the inlet, with the bays at their widest wetted."""
+
+    @property
+    def longest_run_m(self) -> float:
+        return max((side.run_m for side in self.sides), default=0.0)
+
+
+def line_layouts(network: FlowNetwork, part: Part) -> tuple[LineLayout, ...]:
+    beside = near_line(network)
+    place = np.column_stack([network.x_m, network.y_m, network.height_m])
+    out = []
+    for k, line in enumerate(part.feed_lines):
+        sides = tuple(
+            one for side in (0, 1) if (one := _side(network, place, beside.line, beside.side, k, side)) is not None
+        )
+        length = float(network.lines[k].node_length_m.sum())
+        out.append(
+            LineLayout(
+                label=line.label, length_m=length, sides=sides, far_end_share=_far_end_share(part, network, k, line, sides)
+            )
+        )
+    return tuple(out)
+
+
+def _side(
+    network: FlowNetwork, place: np.ndarray, nearest: IntArray, side_of: IntArray, k: int, side: int
+) -> LineSide | None:
+    bay = network.bays[k]
+    across = bay.cells[(bay.side == side) & (nearest[bay.cells] != k)]
+    own_nodes = place[network.lines[k].nodes]
+    if len(across):
+        other = int(np.argmax(np.bincount(nearest[across])))
+        spacing, _ = cKDTree(own_nodes).query(place[network.lines[other].nodes])
+        return LineSide(neighbour=network.lines[other].label, run_m=float(np.median(spacing)))
+    mine = np.flatnonzero((nearest == k) & (side_of == side))
+    if len(mine) == 0:
+        return None
+    distance, _ = cKDTree(own_nodes).query(place[mine])
+    return LineSide(neighbour=None, run_m=float(distance.max()))
+
+
+def _far_end_share(part: Part, network: FlowNetwork, k: int, line: FeedLine, sides: tuple[LineSide, ...]) -> float:
+    """Fin law of a line that loses resin to both its bays, once these are wetted to their full width.
+
+    Earlier in the fill a bay takes more and the far end gets less; it is the filled bay that must be kept fed.
+    """
+    cells = np.flatnonzero(near_line(network).line == k)
+    if len(cells) == 0 or not sides:
+        return 1.0
+    area = part.areas[int(np.bincount(network.area_of_cell[cells]).argmax())]
+    through_m3 = float(np.sqrt(np.linalg.det(area.laminate.transmissibility_m3)))
+    loss_m2 = sum(through_m3 / max(side.run_m, network.cell_size_m) for side in sides)
+    length = float(network.lines[k].node_length_m.sum())
+    reach = max(line.inlet_share, 1.0 - line.inlet_share) * length
+    decay = line_decay_per_m(bore_m=line.bore_m, loss_m2=loss_m2)
+    return line_end_pressure_ratio(decay_per_m=decay, length_m=reach)
