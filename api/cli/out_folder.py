@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
 
 from api.cli.exits import CannotGoOnError
-from optimiser.case.plan_document import PlanDocument
 from optimiser.errors import Fault, InputError
-from optimiser.run_sheet.write_all import write_outputs
+
+if TYPE_CHECKING:
+    from optimiser.case.plan_document import PlanDocument
 
 
 def ready_out_folder(folder: Path) -> None:
@@ -30,6 +32,8 @@ def ready_out_folder(folder: Path) -> None:
 
 def fill_out_folder(plan: PlanDocument, folder: Path) -> list[Path]:
     """Write all files of the plan, whole or not at all."""
+    from optimiser.run_sheet.write_all import write_outputs
+
     try:
         return write_outputs(plan, folder)
     except OSError as error:

@@ -9,6 +9,7 @@ import typer
 
 from api.cli.case_argument import DEFAULT_CASE, CaseArgument, case_path
 from api.cli.exits import Debug, ExitCode, ending_well
+from api.cli.out_folder import fill_out_folder, ready_out_folder
 from api.cli.progress_bar import progress_on_stderr
 
 if TYPE_CHECKING:
@@ -39,13 +40,12 @@ def plan(
 
         path = case_path(case)
         shot = read_case(path)
-
-        from api.cli.out_folder import ready_out_folder
-        from optimiser.case.planning import plan_case
-
         folder = out if out is not None or as_json else Path(f"{_short_name(path)}-plan")
         if folder is not None:
             ready_out_folder(folder)
+
+        from optimiser.case.planning import plan_case
+
         with progress_on_stderr() as on_progress:
             found = plan_case(shot, progress=on_progress)
         _tell(found, folder, as_json=as_json)
@@ -69,19 +69,17 @@ def check(
         from optimiser.case.read_sequence import read_sequence
 
         shot, own = read_case(case_path(case)), read_sequence(sequence)
-
-        from api.cli.out_folder import ready_out_folder
-        from optimiser.case.planning import check_sequence_of_case
-
         if out is not None:
             ready_out_folder(out)
+
+        from optimiser.case.planning import check_sequence_of_case
+
         with progress_on_stderr() as on_progress:
             checked = check_sequence_of_case(shot, own, progress=on_progress)
         _tell(checked, out, as_json=as_json)
 
 
 def _tell(found: PlanDocument, folder: Path | None, *, as_json: bool) -> None:
-    from api.cli.out_folder import fill_out_folder
     from api.cli.result_text import result_text
     from optimiser.case.plan_document import Verdict
 

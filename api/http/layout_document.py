@@ -9,7 +9,6 @@ from sqlalchemy import Row
 
 from api.http.document import Document
 from optimiser.case.plan_document import Assumption
-from optimiser.case.read_case import read_case
 
 
 class LayoutDocument(Document):
@@ -26,6 +25,8 @@ class LayoutDocument(Document):
 
     @classmethod
     def from_row(cls, row: Row[Any], job_ids: list[str]) -> LayoutDocument:
+        from optimiser.case.read_case import read_case
+
         case = read_case(row.source)
         return cls(
             digest=row.digest,

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import Row, select
+from sqlalchemy import Row
 
 from api.jobs.job_error import JobError
 from api.jobs.read_jobs import find_job
@@ -17,7 +17,6 @@ from api.settings import Settings
 from api.store.database import Database
 from api.store.layouts import NewLayout
 from api.store.migrate import migrate
-from api.store.tables import attempts
 
 
 @pytest.fixture
@@ -66,14 +65,3 @@ def test_a_case_that_cannot_be_planned_fails_at_once_with_its_faults(
     assert job.state == "failed"
     assert job.attempts == 1
     assert "/name" in {fault.path for fault in JobError.from_json(job.error).faults}
-
-
-def test_a_lease_outlives_many_heartbeats(
-    data: Database, tmp_path: Path, tiny_source: bytes, wait_for: Callable[..., Any]
-) -> None:
-    """A lease far shorter than the work is renewed in time: one attempt, never swept."""
-    settings = Settings(data=tmp_path, lease_s=0.5, heartbeat_s=0.1, poll_s=0.05)
-    job = _run_to_the_end(data, settings, tiny_source, wait_for)
-    assert (job.state, job.attempts) == ("succeeded", 1)
-    with data.read() as connection:
-        assert connection.execute(select(attempts.c.outcome)).scalars().all() == ["succeeded"]

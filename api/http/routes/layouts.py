@@ -1,4 +1,4 @@
-"""Layouts: sent in to be planned, and read again."""
+"""Layouts: sent in to be planned, and read again. The reader of cases is loaded with the first of them."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ from api.jobs.read_jobs import find_job, jobs_of_layout
 from api.jobs.submit import submit
 from api.store.layouts import NewLayout, find_layout
 from optimiser import __version__
-from optimiser.case.read_case import read_case
 
 router = APIRouter(prefix="/v1/layouts", tags=["layouts"])
 
@@ -21,6 +20,8 @@ router = APIRouter(prefix="/v1/layouts", tags=["layouts"])
 @router.post("", status_code=202, response_model_exclude_none=True, openapi_extra=CASE_BODY_SCHEMA)
 def submit_layout(source: CaseBody, store: Store, jobs: Jobs, response: Response) -> JobDocument:
     """Check a case and queue it for planning. The same case sent again meets the job already there."""
+    from optimiser.case.read_case import read_case
+
     case = read_case(source)
     layout = NewLayout(digest=case.digest, name=case.document.name, source=source)
     job_id = submit(store, layout, software_version=__version__)
