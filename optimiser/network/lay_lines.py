@@ -10,10 +10,12 @@ from scipy.spatial import cKDTree
 
 from optimiser.network.flow_network import FloatArray, IntArray
 from optimiser.network.sheet import Sheet
-from optimiser.network.surface_crossings import surface_crossings
+from optimiser.network.surface_crossings import NO_CROSSINGS, Crossings, surface_crossings
 
 _NEAREST_SHARE = 0.01
 """A crossing is kept this share of a link away from its ends, so that no contact conducts without limit."""
+OVER_MIDDLE_SHARE = 0.02
+"""A run that crosses a link nearer than this to its end lies over the middle of that cell."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,12 +45,13 @@ def lay_run(sheet: Sheet, run_m: tuple[tuple[float, ...], ...]) -> LaidRun:
     middles = (np.arange(count) + 0.5) * length
     position = np.column_stack([np.interp(middles, chainage, points[:, k]) for k in range(3)])
     if len(points) == 1:
-        link, share, at = np.empty(0, np.int64), np.empty(0), np.empty(0)
+        found = NO_CROSSINGS
     elif sheet.triangles is None:
-        link, share, at = _crossings(sheet, points)
+        found = _lattice_crossings(sheet, points, chainage)
     else:
-        link, share, at = surface_crossings(sheet, points)
-    node = np.minimum((at / length).astype(np.int64), count - 1) if length > 0 else np.empty(0, np.int64)
+        found = surface_crossings(sheet, points)
+    link, share, at = _on_one_side_of_cells(sheet, found)
+    node = np.minimum((at / length + 1e-9).astype(np.int64), count - 1) if length > 0 else np.empty(0, np.int64)
     touch_node, touch_cell, distance = _touches(sheet, position, node, link)
     return LaidRun(
         node_length_m=length,
@@ -71,8 +74,23 @@ def _directions(points: FloatArray, chainage: FloatArray, at: FloatArray) -> Flo
     return np.asarray(along / np.linalg.norm(along, axis=1)[:, None])
 
 
-def _crossings(sheet: Sheet, points: FloatArray) -> tuple[IntArray, FloatArray, FloatArray]:
-    """Links that the run crosses in a point, the share along each link, and the chainage along the run."""
+def _on_one_side_of_cells(sheet: Sheet, found: Crossings) -> tuple[IntArray, FloatArray, FloatArray]:
+    """Links, shares and chainages less the crossings on the left of cells that the run lies over.
+
+    A run over the middle of a cell crosses its links on both sides. If both were cut there, the cell would
+    stand alone under the line, behind it from either side, and lock when the line is wet. So it counts as left.
+    """
+    links = sheet.links
+    at_start, at_end = found.share < OVER_MIDDLE_SHARE, found.share > 1.0 - OVER_MIDDLE_SHARE
+    cell = np.where(at_start, links.start[found.link], links.end[found.link])
+    to_left = (at_start & found.leftward) | (at_end & ~found.leftward)
+    to_right = (at_start | at_end) & ~to_left
+    kept = ~(to_left & np.isin(cell, cell[to_right]))
+    return found.link[kept], found.share[kept], found.at_m[kept]
+
+
+def _lattice_crossings(sheet: Sheet, points: FloatArray, chainage: FloatArray) -> Crossings:
+    """Links that the run crosses in a point."""
     run = shapely.LineString(points[:, :2])
     place = sheet.position_m[:, :2]
     ends = np.stack([place[sheet.links.start], place[sheet.links.end]], axis=1)
@@ -87,7 +105,11 @@ def _crossings(sheet: Sheet, points: FloatArray) -> tuple[IntArray, FloatArray, 
     at = shapely.line_locate_point(run, crossing)
     share = shapely.line_locate_point(segments[hit][single], crossing, normalized=True)
     order = np.lexsort((link, at))
-    return link[order], share[order], at[order]
+    link, share, at = link[order], share[order], at[order]
+    step = place[sheet.links.end[link]] - place[sheet.links.start[link]]
+    along = _directions(points, chainage, at)
+    leftward = along[:, 0] * step[:, 1] > along[:, 1] * step[:, 0]
+    return Crossings(link=link, share=share, at_m=at, leftward=leftward)
 
 
 def _touches(

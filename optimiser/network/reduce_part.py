@@ -8,9 +8,9 @@ import numpy as np
 
 from optimiser.network.bays import bays
 from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray, LineNodes, Links, VentNodes
-from optimiser.network.lay_lines import LaidRun, lay_run
+from optimiser.network.lay_lines import OVER_MIDDLE_SHARE, LaidRun, lay_run
 from optimiser.network.line_borders import volume_beyond_lines
-from optimiser.network.sheet import Sheet, mean_transmissibility_m3, pore_volume_m3
+from optimiser.network.sheet import Sheet, pore_volume_m3, transmissibility_towards_m3
 from optimiser.network.sheet_lattice import cut_lattice, height_at
 from optimiser.network.sheet_surface import cut_surface
 from optimiser.part.part import FeedLine, Part, Vent
@@ -18,9 +18,6 @@ from optimiser.physics.pipe_flow import tube_conductance_m3
 
 _CLOSEST_TOUCH_SHARE = 0.005
 """A run through the middle of a cell has no distance to it in the plane; this share of a cell stands in for none."""
-
-_OVER_MIDDLE_SHARE = 0.02
-"""A run that crosses a link nearer than this to its end lies over the middle of that cell."""
 
 
 def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold_volume_m3: float) -> FlowNetwork:
@@ -126,7 +123,9 @@ class _Build:
         self.laid.append(_Laid(line, run, nodes[0], hose))
 
     def _touch_conductances(self, run: LaidRun) -> list[tuple[int, int, float]]:
-        through = mean_transmissibility_m3(self.part)[self.sheet.area_of_cell[run.touch_cell]]
+        offset = (run.position_m[run.touch_node] - self.sheet.position_m[run.touch_cell])[:, :2]
+        laminate = self.sheet.area_of_cell[run.touch_cell]
+        through = transmissibility_towards_m3(self.part, laminate, offset)
         distance = np.maximum(run.touch_distance_m, _CLOSEST_TOUCH_SHARE * self.sheet.cell_size_m)
         length = run.node_length_m if run.node_length_m > 0 else self.sheet.cell_size_m
         return list(
@@ -164,7 +163,7 @@ class _Build:
         run = lay_run(self.sheet, vent.run_m)
         links, link, share = self.sheet.links, run.crossing_link, run.crossing_share
         g = links.conductance_m3[link]
-        at_start, at_end = share < 1 - _OVER_MIDDLE_SHARE, share > _OVER_MIDDLE_SHARE
+        at_start, at_end = share < 1 - OVER_MIDDLE_SHARE, share > OVER_MIDDLE_SHARE
         touches = self._touch_conductances(run)
         cells = np.concatenate(
             [links.start[link][at_start], links.end[link][at_end], [cell for _, cell, _ in touches]]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -13,8 +14,34 @@ _AT_END = 1e-6
 """A run through a corner crosses every edge that ends there; this share of an edge is round-off."""
 
 
-def surface_crossings(sheet: Sheet, points: FloatArray) -> tuple[IntArray, FloatArray, FloatArray]:
-    """Links that the run crosses, the share along each link, and the chainage along the run.
+@dataclass(frozen=True, kw_only=True)
+class Crossings:
+    """Where a run crosses links, in order along the run."""
+
+    link: IntArray
+    share: FloatArray
+    """How far along the link from its start."""
+    at_m: FloatArray
+    """How far along the run."""
+    leftward: BoolArray
+    """The link leads from the right of the run to its left, seen from above."""
+
+    def __getitem__(self, chosen: IntArray | BoolArray) -> Crossings:
+        return Crossings(
+            link=self.link[chosen],
+            share=self.share[chosen],
+            at_m=self.at_m[chosen],
+            leftward=self.leftward[chosen],
+        )
+
+
+NO_CROSSINGS = Crossings(
+    link=np.empty(0, np.int64), share=np.empty(0), at_m=np.empty(0), leftward=np.empty(0, np.bool_)
+)
+
+
+def surface_crossings(sheet: Sheet, points: FloatArray) -> Crossings:
+    """Edges of the mesh that the run crosses.
 
     points: (k, 3). Each edge is seen from straight above, along the mean normal of the surface at its ends,
     so that a run of few points over a curved surface crosses what lies beneath it: up to one cell beneath.
@@ -25,7 +52,7 @@ def surface_crossings(sheet: Sheet, points: FloatArray) -> tuple[IntArray, Float
     above /= np.linalg.norm(above, axis=1)[:, None]
     origin = place[links.start]
     edge = place[links.end] - origin
-    found: list[tuple[IntArray, FloatArray, FloatArray]] = []
+    found: list[tuple[IntArray, FloatArray, FloatArray, BoolArray]] = []
     chainage = 0.0
     for first, last in pairwise(points):
         leg = last - first
@@ -37,9 +64,10 @@ def surface_crossings(sheet: Sheet, points: FloatArray) -> tuple[IntArray, Float
         gap = np.abs(((offset + along[:, None] * leg - share[:, None] * edge) * above).sum(axis=1))
         hit = np.flatnonzero(skew & _within(share) & _within(along) & (gap < sheet.cell_size_m))
         length = float(np.linalg.norm(leg))
-        found.append((hit, share[hit], chainage + along[hit] * length))
+        found.append((hit, share[hit], chainage + along[hit] * length, turn[hit] < 0))
         chainage += length
-    return _once(*(np.concatenate(column) for column in zip(*found, strict=True)))
+    link, share, at, leftward = (np.concatenate(column) for column in zip(*found, strict=True))
+    return _once(Crossings(link=link, share=share, at_m=at, leftward=leftward))
 
 
 def _corner_normals(sheet: Sheet) -> FloatArray:
@@ -62,18 +90,15 @@ def _within(share: FloatArray) -> BoolArray:
     return np.asarray(share > -_AT_END) & (share < 1.0 + _AT_END)
 
 
-def _once(link: IntArray, share: FloatArray, at: FloatArray) -> tuple[IntArray, FloatArray, FloatArray]:
+def _once(found: Crossings) -> Crossings:
     """Crossings in order along the run, each once; no edges that lie along it.
 
     A bend of the run is found on both its legs, and an edge between two bends is met at both its ends.
     """
-    order = np.lexsort((link, at))
-    link, share, at = link[order], share[order], at[order]
-    _, first = np.unique(np.column_stack([link, np.round(share, 5)]), axis=0, return_index=True)
-    kept = np.sort(first)
-    link, share, at = link[kept], share[kept], at[kept]
-    from_end = np.minimum(share, 1.0 - share)
-    at_start = link[(from_end < _AT_END) & (share < 0.5)]
-    at_end = link[(from_end < _AT_END) & (share > 0.5)]
-    across = ~np.isin(link, np.intersect1d(at_start, at_end))
-    return link[across], share[across], at[across]
+    found = found[np.lexsort((found.link, found.at_m))]
+    _, first = np.unique(np.column_stack([found.link, np.round(found.share, 5)]), axis=0, return_index=True)
+    found = found[np.sort(first)]
+    from_end = np.minimum(found.share, 1.0 - found.share)
+    at_start = found.link[(from_end < _AT_END) & (found.share < 0.5)]
+    at_end = found.link[(from_end < _AT_END) & (found.share > 0.5)]
+    return found[~np.isin(found.link, np.intersect1d(at_start, at_end))]

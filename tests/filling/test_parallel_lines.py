@@ -51,7 +51,8 @@ def test_lines_opened_as_they_are_reached_take_as_many_bay_times(mould: Any) -> 
 def test_each_line_opened_late_costs_twice_what_was_run_past_it(mould: Any, late_m: float) -> None:
     """2986.1, 3194.4 and 3611.1 s when the front is 5, 10 and 20 cm past each line.
 
-    That is N + 2 (N - 1) d / s bay times. From a line to d past it takes (1 + d/s)^2 - 1 bay times: the delay that makes each tap so late.
+    That is N + 2 (N - 1) d / s bay times. From a line to d past it takes (1 + d/s)^2 - 1 bay times: the
+    delay that makes each tap so late.
     """
     delay_s = BAY_S * ((1 + late_m) ** 2 - 1)
     later = [mould.open_on_reach(label, delay_s=delay_s) for label in "123"]
