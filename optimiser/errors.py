@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,3 +58,15 @@ class NotConvergedError(TapcallError):
         super().__init__(
             f"not converged at step {step}, {time_s:.1f} s, {where}: residual {residual:.3g}. Try: {remedy}"
         )
+
+    def __reduce__(self) -> tuple[object, tuple[()]]:
+        """So that it crosses from a worker process with its message."""
+        again = partial(
+            NotConvergedError,
+            step=self.step,
+            time_s=self.time_s,
+            where=self.where,
+            residual=self.residual,
+            remedy=self.remedy,
+        )
+        return again, ()

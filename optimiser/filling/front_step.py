@@ -8,14 +8,21 @@ import numpy as np
 
 from optimiser.errors import NotConvergedError
 from optimiser.filling.pressure_system import PressureSystem
-from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork
+from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 from optimiser.units import STANDARD_GRAVITY_M_S2
 
 _MOST_ROUNDS = 400
+_MOST_AHEAD = 30
+"""Pipe nodes that one round may add ahead of a front."""
 _FULL = 1.0 + 1e-10
 """A dry node counts as overfull above this saturation: ten times the round-off of a step's volume balance."""
+_TETHER = 1e-11
+"""Share of a middling conductance that ties every wet node to zero, so that an island of wet nodes that lets nothing
+pass has an answer at all; refinement takes its effect out again."""
 _BALANCE = 1e-10
 """Refine the solution when wet nodes miss their balance by more than this share of the step's flow."""
+_MOST_CHANGES_OF_MIND = 4
+"""A front link that has been opened and stalled this often in one step stays stalled: nothing passes is the safe side."""
 _BALANCE_LIMIT = 1e-9
 """Promise of every step: volume conserved to this share of what has been injected."""
 
@@ -73,8 +80,10 @@ class FrontStepper:
     Soc. Edinb. A 88:93-107, 1981, from memory). Solved by primal-dual active sets (Hintermueller, Ito & Kunisch,
     SIAM J. Optim. 13:865-888, 2002, doi 10.1137/S1052623401383558), started from the last front.
 
-    Gravity acts on resin only: a link carries its weight when its upper or driving end is wet, and a link from a
-    wet to a dry node lets nothing pass while the head is more than the pressure can lift.
+    Gravity acts on resin only: a link carries its weight when one of its ends is wet, and a link from a wet to a
+    dry node lets nothing pass while the head is more than the pressure can lift. Resin that runs on downhill pulls at
+    what it has left: such a node stays full with w below zero, by no more than the head of the column beneath it.
+    A line that is not yet full trickles rather than stands as a column, so its weight counts from when it is full.
     """
 
     def __init__(self, network: FlowNetwork, drive: Drive) -> None:
@@ -90,6 +99,15 @@ class FrontStepper:
         weight = drive.resin_density_kg_m3 * STANDARD_GRAVITY_M_S2
         self._head_pa = weight * (network.height_m[self._a] - network.height_m[self._b])
         self._level = not np.any(self._head_pa)
+        self._deepest_pa = 1.05 * weight * float(np.ptp(network.height_m)) + 1e-6 * drive.supply_pressure_pa
+        self._at_manifold = np.flatnonzero((self._a == network.manifold) | (self._b == network.manifold))
+        self._at_pipe = (self._a >= network.cell_count) | (self._b >= network.cell_count)
+        self._line_of_link = _line_of_each_link(network)
+        pipe = (self._a >= network.cell_count) & (self._b >= network.cell_count)
+        self._along_pipes = np.flatnonzero(pipe & ~np.isin(np.arange(len(self._a)), network.tap_links))
+        self._tether = _TETHER * float(np.median(self._g))
+        if not np.isfinite(drive.supply_pressure_pa):
+            raise ValueError("the supply pressure must be finite")
 
     @property
     def solves(self) -> int:
@@ -118,129 +136,181 @@ class FrontStepper:
         guess: nodes expected to be wet at the end; capped: whether the flow cap is expected to bind.
         Raises NotConvergedError when no consistent set is found or volume is not conserved.
         """
-        network, drive = self.network, self.drive
-        n, manifold, volume = network.node_count, network.manifold, network.volume_m3
-        a, b = self._a, self._b
-        link_open = np.ones(len(a), dtype=bool)
-        link_open[network.tap_links] = openings.tap_open
-        g = np.where(link_open, self._g, 0.0)
-        contact_g = np.where(openings.vent_open[self._vent_of_contact], self._contact_g, 0.0)
-        vent_diagonal = np.bincount(self._contact, weights=contact_g, minlength=n)
-        head = self._head_pa * dtheta
-        supply = drive.supply_pressure_pa * dtheta
-        most_volume = np.inf if drive.most_flow_m3_s is None else drive.most_flow_m3_s * dt_s
-        missing = volume * (1.0 - state.saturation)
-        wet = state.wet | guess
-        stalled = np.zeros(len(a), dtype=bool)
-        overflowed = np.zeros(n, dtype=bool)
+        now = self._conditions(state, openings, dt_s, dtheta)
+        sets = _Sets.expected(self, now, guess, capped)
         for rounds in range(1, _MOST_ROUNDS + 1):
-            wet_a, wet_b = wet[a], wet[b]
-            both, front = wet_a & wet_b, wet_a ^ wet_b
-            front &= ~stalled
-            carries = g * (both | front)
-            lift = carries * head
-            diagonal = (
-                np.bincount(a, weights=carries * wet_a, minlength=n)
-                + np.bincount(b, weights=carries * wet_b, minlength=n)
-                + vent_diagonal
-            )
-            rhs = np.where(wet, -missing, 0.0)
-            if not self._level:
-                rhs -= np.where(wet, np.bincount(a, lift, n) - np.bincount(b, lift, n), 0.0)
-            off = np.where(both, -g, 0.0)
-            if capped:
-                rhs[manifold] += most_volume
-            else:
-                at_manifold = (a == manifold) | (b == manifold)
-                feed = np.where(both & at_manifold, g * supply, 0.0)
-                rhs += np.where(wet, np.bincount(a, feed, n) + np.bincount(b, feed, n), 0.0)
-                off[at_manifold] = 0.0
-                diagonal[manifold], rhs[manifold] = 1.0, supply
-                if not np.isfinite(supply):
-                    raise ValueError("the supply pressure must be finite")
-            self._system.factor(diagonal, off, wet)
-            w = np.where(wet, self._system.solve(rhs), 0.0)
-            flux = carries * (w[a] - w[b]) + lift
-            net = np.bincount(b, flux, n) - np.bincount(a, flux, n)
-            gain = np.where(volume > 0, net / np.where(volume > 0, volume, 1.0), 0.0)
-            saturation = np.where(wet, 1.0, state.saturation + gain)
-            overfull = ~wet & (saturation > _FULL)
-            emptied = wet & ~state.wet & (w < -self._pull_ahead(front, wet_a, head) * overflowed)
-            overflowed |= overfull
-            drives = np.where(wet_a, w[a] + head, w[b] - head)
-            now_stalled = (wet_a ^ wet_b) & (drives < 0)
-            injected = -float(net[manifold])
-            too_much = not capped and injected > most_volume * (1 + 1e-9)
-            too_hard = capped and w[manifold] > supply * (1 + 1e-9)
-            if not (overfull.any() or emptied.any() or (now_stalled != stalled).any() or too_much or too_hard):
+            trial = self._trial(now, sets)
+            if not self._revise(now, sets, trial):
                 break
-            wet = (wet | overfull) & ~emptied
-            stalled = now_stalled
-            if not (overfull.any() or emptied.any()):
-                capped = too_much or (capped and not too_hard)
         else:
             raise NotConvergedError(
                 step=step,
                 time_s=time_s,
-                where=f"{np.count_nonzero(overfull)} nodes still overfull",
-                residual=float(saturation.max() - 1),
+                where="the set of wet nodes",
+                residual=float(trial.saturation.max() - 1),
                 remedy="shorter steps or a finer lattice",
             )
-        w, flux = self._refined(w, wet, carries, lift, vent_diagonal, missing, most_volume if capped else None)
-        net = np.bincount(b, flux, n) - np.bincount(a, flux, n)
-        injected = -float(net[manifold])
-        gain = np.where(volume > 0, net / np.where(volume > 0, volume, 1.0), 0.0)
-        saturation = np.where(wet, 1.0, state.saturation + gain)
+        trial = self._refined(now, sets, trial)
         vent_volume = np.bincount(
-            self._vent_of_contact, weights=contact_g * w[self._contact], minlength=len(network.vents)
+            self._vent_of_contact, weights=now.contact_g * trial.w[self._contact], minlength=len(self.network.vents)
         )
-        saturation = np.minimum(saturation, 1.0)
-        stored = float((volume * (saturation - state.saturation)).sum())
-        self._check_balance(injected, stored + float(vent_volume.sum()), step, time_s)
+        saturation = np.minimum(trial.saturation, 1.0)
+        stored = float((self.network.volume_m3 * (saturation - state.saturation)).sum())
+        self._check_balance(trial.injected_m3, stored + float(vent_volume.sum()), step, time_s)
         return FrontStep(
-            state=FrontState(saturation=saturation, wet=wet),
-            pressure_time=w,
-            link_volume_m3=flux,
+            state=FrontState(saturation=saturation, wet=sets.wet),
+            pressure_time=trial.w,
+            link_volume_m3=trial.flux,
             vent_volume_m3=vent_volume,
-            injected_m3=injected,
-            flow_capped=capped,
+            injected_m3=trial.injected_m3,
+            flow_capped=sets.capped,
             rounds=rounds,
         )
 
-    def _pull_ahead(self, front: BoolArray, wet_a: BoolArray, head: FloatArray) -> FloatArray:
-        """The largest head by which each wet node stands above a dry one that it feeds.
+    def _conditions(self, state: FrontState, openings: Openings, dt_s: float, dtheta: float) -> _Conditions:
+        drive, n = self.drive, self.network.node_count
+        full = np.array([state.wet[line.nodes].all() for line in self.network.lines], dtype=bool)
+        head_pa = np.where((self._line_of_link >= 0) & ~full[self._line_of_link], 0.0, self._head_pa)
+        g = self._g.copy()
+        g[self.network.tap_links[~openings.tap_open]] = 0.0
+        contact_g = np.where(openings.vent_open[self._vent_of_contact], self._contact_g, 0.0)
+        return _Conditions(
+            before=state,
+            g=g,
+            contact_g=contact_g,
+            vent_diagonal=np.bincount(self._contact, weights=contact_g, minlength=n),
+            dtheta=dtheta,
+            head=head_pa * dtheta,
+            front_head=np.where(self._at_pipe, 0.0, head_pa) * dtheta,
+            supply=drive.supply_pressure_pa * dtheta,
+            most_m3=np.inf if drive.most_flow_m3_s is None else drive.most_flow_m3_s * dt_s,
+            missing_m3=self.network.volume_m3 * (1.0 - state.saturation),
+        )
 
-        Resin that runs on downhill pulls at the node it has left: one that overflows while it counts as dry
-        may, once wet, have a w below zero by no more than this.
-        """
-        pull = np.zeros(self.network.node_count)
+    def _trial(self, now: _Conditions, sets: _Sets) -> _Trial:
+        """Pressures and volumes if these sets were the true ones."""
+        wet, n, manifold = sets.wet, self.network.node_count, self.network.manifold
+        a, b = self._a, self._b
+        wet_a, wet_b = wet[a], wet[b]
+        both = wet_a & wet_b
+        carries = now.g * (both | ((wet_a ^ wet_b) & ~sets.stalled))
+        lift = carries * np.where(both, now.head, now.front_head)
+        diagonal = self._sum(carries * wet_a, carries * wet_b) + now.vent_diagonal + self._tether
+        right = -now.missing_m3
         if not self._level:
-            at = np.flatnonzero(front)
-            giver = np.where(wet_a[at], self._a[at], self._b[at])
-            np.maximum.at(pull, giver, np.where(wet_a[at], head[at], -head[at]))
-        return pull
+            right = right - self._sum(lift, -lift)
+        off = np.where(both, -now.g, 0.0)
+        if sets.capped:
+            right[manifold] += now.most_m3
+        else:
+            fed = np.zeros(len(a))
+            fed[self._at_manifold] = (both * now.g)[self._at_manifold] * now.supply
+            right = right + self._sum(fed, fed)
+            off[self._at_manifold] = 0.0
+            diagonal[manifold], right[manifold] = 1.0, now.supply
+        self._system.factor(diagonal, off, wet)
+        w = np.where(wet, self._system.solve(np.where(wet, right, 0.0)), 0.0)
+        return self._volumes(now, sets, w, carries, lift)
 
-    def _refined(
-        self,
-        w: FloatArray,
-        wet: BoolArray,
-        carries: FloatArray,
-        lift: FloatArray,
-        vent_diagonal: FloatArray,
-        missing: FloatArray,
-        pumped_m3: float | None,
-    ) -> tuple[FloatArray, FloatArray]:
-        """Refine w until the wet nodes keep their balance; returns w and the volume over each link."""
-        n, manifold = self.network.node_count, self.network.manifold
+    def _volumes(
+        self, now: _Conditions, sets: _Sets, w: FloatArray, carries: FloatArray, lift: FloatArray
+    ) -> _Trial:
+        volume = self.network.volume_m3
+        flux = carries * (w[self._a] - w[self._b]) + lift
+        net = self._sum(-flux, flux)
+        gain = np.divide(net, volume, out=np.zeros(len(net)), where=volume > 0)
+        return _Trial(
+            w=w,
+            flux=flux,
+            net=net,
+            saturation=np.where(sets.wet, 1.0, now.before.saturation + gain),
+            injected_m3=-float(net[self.network.manifold]),
+            carries=carries,
+            lift=lift,
+        )
+
+    def _revise(self, now: _Conditions, sets: _Sets, trial: _Trial) -> bool:
+        """Correct the sets by what the trial shows; False when it agrees with them.
+
+        A node that overflowed as dry stays wet while the supply works in the same way, so that each changes at most
+        twice.
+        """
+        wet, w = sets.wet, trial.w
+        overfull = ~wet & (trial.saturation > _FULL)
+        emptied = wet & ~now.before.wet & ~sets.overflowed & (w < 0)
+        wet_a = wet[self._a]
+        at_front = wet_a ^ wet[self._b]
+        drives = np.where(wet_a, w[self._a] + now.front_head, w[self._b] - now.front_head)
+        stalled = at_front & ((drives < 0) | (sets.changes >= _MOST_CHANGES_OF_MIND))
+        changed = stalled != sets.stalled
+        if overfull.any() or emptied.any() or changed.any():
+            ahead = self._run_ahead(now, sets, trial, overfull)
+            sets.changes += changed
+            sets.overflowed |= overfull
+            sets.wet = (wet | overfull | ahead) & ~emptied
+            sets.stalled = self._stalled_ahead(now, sets, stalled, at_front)
+            return True
+        too_much = not sets.capped and trial.injected_m3 > now.most_m3 * (1 + 1e-9)
+        too_hard = sets.capped and w[self.network.manifold] > now.supply * (1 + 1e-9)
+        if too_much or too_hard:
+            # what overflowed at another pressure need not overflow at this one
+            sets.capped, sets.overflowed = too_much, np.zeros_like(sets.overflowed)
+            return True
+        if float(w.min()) < -self._deepest_pa * now.dtheta and sets.fresh_starts < _MOST_CHANGES_OF_MIND:
+            # no column of resin pulls so hard: more was taken for wet than the supply can fill
+            sets.overflowed, sets.fresh_starts = np.zeros_like(sets.overflowed), sets.fresh_starts + 1
+            return True
+        return False
+
+    def _run_ahead(self, now: _Conditions, sets: _Sets, trial: _Trial, overfull: BoolArray) -> BoolArray:
+        """Dry nodes further along a pipe that what overflows at its front will fill in the same step.
+
+        A guess: it saves a round for each node of a pipe that fills within one step.
+        """
+        ahead = np.zeros_like(overfull)
+        surplus = np.where(overfull, (trial.saturation - 1.0) * self.network.volume_m3, 0.0)
+        a, b = self._a[self._along_pipes], self._b[self._along_pipes]
+        for _ in range(_MOST_AHEAD):
+            given = np.zeros_like(surplus)
+            for giver, taker in ((a, b), (b, a)):
+                gives = (surplus[giver] > 0) & ~sets.wet[taker] & ~overfull[taker] & ~ahead[taker]
+                np.maximum.at(given, taker[gives], surplus[giver[gives]])
+            surplus = given - self.network.volume_m3
+            reached = surplus > 0
+            if not reached.any():
+                break
+            ahead |= reached
+        filling = overfull | ahead | (sets.wet & ~now.before.wet)
+        if sets.capped and now.missing_m3[filling].sum() > now.most_m3:
+            return np.zeros_like(overfull)  # more than the pump gives
+        return ahead
+
+    def _stalled_ahead(
+        self, now: _Conditions, sets: _Sets, stalled: BoolArray, judged: BoolArray
+    ) -> BoolArray:
+        """Links that have only now come to the front let nothing pass uphill until their wet end has the pressure."""
+        wet_a = sets.wet[self._a]
+        at_front = wet_a ^ sets.wet[self._b]
+        uphill = np.where(wet_a, now.front_head < 0, now.front_head > 0)
+        return at_front & np.where(judged, stalled, uphill)
+
+    def _refined(self, now: _Conditions, sets: _Sets, trial: _Trial) -> _Trial:
+        """Refine w until the wet nodes keep their balance."""
+        manifold = self.network.manifold
         for _ in range(4):
-            flux = carries * (w[self._a] - w[self._b]) + lift
-            net = np.bincount(self._b, flux, n) - np.bincount(self._a, flux, n) - vent_diagonal * w
-            residual = np.where(wet, net - missing, 0.0)
-            residual[manifold] = 0.0 if pumped_m3 is None else net[manifold] + pumped_m3
+            net = trial.net - now.vent_diagonal * trial.w
+            residual = np.where(sets.wet, net - now.missing_m3, 0.0)
+            residual[manifold] = net[manifold] + now.most_m3 if sets.capped else 0.0
             if np.abs(residual).sum() <= _BALANCE * abs(net[manifold]):
                 break
-            w = w + np.where(wet, self._system.solve(residual), 0.0)
-        return w, flux
+            w = trial.w + np.where(sets.wet, self._system.solve(residual), 0.0)
+            trial = self._volumes(now, sets, w, trial.carries, trial.lift)
+        return trial
+
+    def _sum(self, at_start: FloatArray, at_end: FloatArray) -> FloatArray:
+        """Add link values to the nodes at their starts and ends."""
+        n = self.network.node_count
+        return np.bincount(self._a, at_start, n) + np.bincount(self._b, at_end, n)
 
     def _check_balance(self, injected: float, found: float, step: int, time_s: float) -> None:
         if abs(injected - found) > _BALANCE_LIMIT * max(abs(injected), abs(found)):
@@ -251,3 +321,74 @@ class FrontStepper:
                 residual=abs(injected - found) / max(abs(injected), abs(found)),
                 remedy="check for conductances that differ by more than twelve powers of ten",
             )
+
+
+def _line_of_each_link(network: FlowNetwork) -> IntArray:
+    """Index of the line inside which a link lies, -1 for all others."""
+    line_of_node = np.full(network.node_count, -1)
+    for index, line in enumerate(network.lines):
+        line_of_node[line.nodes] = index
+    start, end = line_of_node[network.links.start], line_of_node[network.links.end]
+    return np.where(start == end, start, -1)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Conditions:
+    """What holds during one step, in integrals over it."""
+
+    before: FrontState
+    g: FloatArray
+    """Link conductances; zero where a tap is shut."""
+    contact_g: FloatArray
+    vent_diagonal: FloatArray
+    dtheta: float
+    head: FloatArray
+    """rho g (z_start - z_end) dtheta of each link between wet nodes."""
+    front_head: FloatArray
+    """The same for links from wet to dry."""
+    supply: float
+    most_m3: float
+    missing_m3: FloatArray
+
+
+@dataclass
+class _Sets:
+    """What is wet, which front links let nothing pass uphill, and whether the flow cap binds."""
+
+    wet: BoolArray
+    stalled: BoolArray
+    capped: bool
+    overflowed: BoolArray
+    changes: IntArray
+    """How often each link was opened or stalled."""
+    fresh_starts: int = 0
+
+    @staticmethod
+    def expected(stepper: FrontStepper, now: _Conditions, guess: BoolArray, capped: bool) -> _Sets:
+        network = stepper.network
+        links = len(network.links)
+        none = np.zeros(links, dtype=bool)
+        was_front = now.before.wet[network.links.start] ^ now.before.wet[network.links.end]
+        if capped and now.missing_m3[guess].sum() > now.most_m3:
+            guess = np.zeros_like(guess)  # more than the pump gives
+        sets = _Sets(
+            wet=now.before.wet | guess,
+            stalled=none,
+            capped=capped,
+            overflowed=np.zeros(network.node_count, dtype=bool),
+            changes=np.zeros(links, dtype=np.int64),
+        )
+        sets.stalled = stepper._stalled_ahead(now, sets, none, was_front)
+        return sets
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Trial:
+    w: FloatArray
+    flux: FloatArray
+    net: FloatArray
+    """Volume gained by each node over its links."""
+    saturation: FloatArray
+    injected_m3: float
+    carries: FloatArray
+    lift: FloatArray

@@ -11,6 +11,8 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from types import TracebackType
 
+from threadpoolctl import threadpool_limits
+
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.front_step import Drive
@@ -110,6 +112,7 @@ def _take_scenes(scenes: tuple[Scene, ...], parent: int) -> None:
     """Keep the scenes in this worker, leave Ctrl-C to the parent, and die when it dies."""
     global _scenes
     _scenes = scenes
+    threadpool_limits(limits=1, user_api="blas")
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     try:
         ctypes.CDLL(None).prctl(_PR_SET_PDEATHSIG, signal.SIGKILL)

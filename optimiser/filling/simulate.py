@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from optimiser.errors import NotConvergedError
 from optimiser.filling.fill_run import FillRun, History, Lock
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.front_step import Drive, FrontState, FrontStep, FrontStepper, Openings
@@ -18,6 +19,7 @@ from optimiser.part.shot import Crew
 _STEPS_PER_FILL = 80
 _LEAST_SHARE = 1e-3
 """No step need be shorter than this share of the time so far."""
+_MOST_HALVINGS = 8
 _EVENT_SHARE = 3e-4
 """A trigger is met within this share of the time so far; a crew's hands are slower."""
 
@@ -128,19 +130,32 @@ class _Filling:
         """
         longest = np.inf
         while True:
-            step = self._advance(dt_s)
+            step, dt_s = self._settled(dt_s)
             arrival = self._arrivals(step, dt_s)
             shorter = self._shorter(step, arrival, dt_s)
             if shorter is None:
                 stored = step.injected_m3 - float(step.vent_volume_m3.sum())
                 self._accept(step, arrival, dt_s)
                 return step, dt_s, min(self._next_step_s(stored, dt_s), max(longest - dt_s, 1e-3))
-            longest = dt_s
+            longest = min(longest, dt_s)
             dt_s = shorter
 
+    def _settled(self, dt_s: float) -> tuple[FrontStep, float]:
+        """A step that converged; one that does not is tried from the last front alone, then half as long."""
+        for _ in range(_MOST_HALVINGS):
+            try:
+                return self._advance(dt_s), dt_s
+            except NotConvergedError:
+                self.last_rate = np.zeros_like(self.last_rate)
+                dt_s /= 2
+        return self._advance(dt_s), dt_s
+
     def _advance(self, dt_s: float) -> FrontStep:
-        dtheta = self.clock.theta(self.now_s + dt_s) - self.clock.theta(self.now_s)
         guess = self.state.saturation + self.last_rate * dt_s > 1.0
+        return self._advance_from(guess, dt_s)
+
+    def _advance_from(self, guess: BoolArray, dt_s: float) -> FrontStep:
+        dtheta = self.clock.theta(self.now_s + dt_s) - self.clock.theta(self.now_s)
         return self.stepper.advance(
             self.state,
             Openings(tap_open=self.tap_open, vent_open=self.vent_open),

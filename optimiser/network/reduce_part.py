@@ -13,6 +13,7 @@ from optimiser.network.line_borders import volume_beyond_lines
 from optimiser.network.sheet import Sheet, pore_volume_m3, transmissibility_towards_m3
 from optimiser.network.sheet_lattice import cut_lattice, height_at
 from optimiser.network.sheet_surface import cut_surface
+from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.part import FeedLine, Part, Vent
 from optimiser.physics.pipe_flow import tube_conductance_m3
 
@@ -20,6 +21,7 @@ _CLOSEST_TOUCH_SHARE = 0.005
 """A run through the middle of a cell has no distance to it in the plane; this share of a cell stands in for none."""
 
 
+@one_blas_thread
 def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold_volume_m3: float) -> FlowNetwork:
     """The part as nodes and links, with every feed line in it as a pipe whether its tap is open or not.
 

@@ -10,6 +10,7 @@ from optimiser.filling.fill_run import FillRun
 from optimiser.filling.many_runs import Runner, Task
 from optimiser.network.zone_graph import build_zone_graph
 from optimiser.network.zones import Zones, divide, zone_of_other_cells
+from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser, rank
@@ -23,6 +24,7 @@ _MOST_VERIFIED = 5
 Listener = Callable[[Progress], None]
 
 
+@one_blas_thread
 def plan_shot(shot: Shot, *, spread: float, listen: Listener | None = None, workers: int | None = None) -> PlanResult:
     """Choose the sequence and verify it on the full network and with the stated spread of permeability.
 
@@ -53,6 +55,7 @@ def plan_shot(shot: Shot, *, spread: float, listen: Listener | None = None, work
         )
 
 
+@one_blas_thread
 def check_shot(
     shot: Shot, sequence: Sequence, *, spread: float, listen: Listener | None = None, workers: int | None = None
 ) -> PlanResult:
