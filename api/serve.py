@@ -10,6 +10,7 @@ import uvicorn
 from api.http.app import create_app
 from api.http.unreadable import ProblemProtocol
 from api.jobs.supervisor import Supervisor
+from api.killed_workers import expect_killed_workers
 from api.logs import log_to_stderr
 from api.settings import Settings
 from api.store.database import Database
@@ -26,6 +27,7 @@ class AddressError(Exception):
 def serve(settings: Settings, announce: Callable[[str], None]) -> None:
     """Serve until stopped. `announce` is given the address once requests are taken."""
     log_to_stderr(settings.log_level)
+    expect_killed_workers()
     with held(settings.data), _listening(settings) as listener:
         store = Database(settings.store_url, busy_timeout_s=settings.busy_timeout_s)
         migrate(store)

@@ -43,9 +43,11 @@ def ending_well(*, debug: bool) -> Iterator[None]:
         for fault in error.faults:
             say(str(fault))
         raise typer.Exit(ExitCode.BAD_INPUT) from error
-    except KeyboardInterrupt as error:
+    except KeyboardInterrupt:
         say("Interrupted.")
-        raise typer.Exit(ExitCode.INTERRUPTED) from error
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(ExitCode.INTERRUPTED)  # an ordinary exit would wait for the work that was just given up
     except BrokenPipeError as error:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # so that the last flush is quiet too
         raise typer.Exit(ExitCode.STDOUT_CLOSED) from error

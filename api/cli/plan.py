@@ -9,6 +9,7 @@ import typer
 
 from api.cli.case_argument import DEFAULT_CASE, CaseArgument, case_path
 from api.cli.exits import Debug, ExitCode, ending_well
+from api.cli.interruptible import interruptible
 from api.cli.out_folder import fill_out_folder, ready_out_folder
 from api.cli.progress_bar import progress_on_stderr
 
@@ -47,7 +48,7 @@ def plan(
         from optimiser.case.planning import plan_case
 
         with progress_on_stderr() as on_progress:
-            found = plan_case(shot, progress=on_progress)
+            found = interruptible(lambda: plan_case(shot, progress=on_progress))
         _tell(found, folder, as_json=as_json)
 
 
@@ -75,7 +76,7 @@ def check(
         from optimiser.case.planning import check_sequence_of_case
 
         with progress_on_stderr() as on_progress:
-            checked = check_sequence_of_case(shot, own, progress=on_progress)
+            checked = interruptible(lambda: check_sequence_of_case(shot, own, progress=on_progress))
         _tell(checked, out, as_json=as_json)
 
 

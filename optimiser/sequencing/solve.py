@@ -31,6 +31,7 @@ def solve(problem: ZoneProblem, *, seed: int, effort: float, hint: Mapping[int, 
         model.minimize(value)
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
+        solver.parameters.catch_sigint_signal = False  # else the first solve takes Ctrl-C away for good
         solver.parameters.random_seed = seed
         solver.parameters.max_deterministic_time = effort if number == 0 else effort / 4
         status = solver.solve(model)

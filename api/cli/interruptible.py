@@ -1,0 +1,31 @@
+"""Long work that Ctrl-C ends at once.
+
+A signal is only noticed between two steps of Python, and one step may be a minute of the solver. So the work
+runs in a thread of its own, and the main thread does nothing but wait for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import Future
+from threading import Thread
+from typing import TypeVar
+
+from api.killed_workers import expect_killed_workers
+
+ResultT = TypeVar("ResultT")
+
+
+def interruptible(work: Callable[[], ResultT]) -> ResultT:
+    """What `work` returns or raises; on KeyboardInterrupt its thread is left to end with the process."""
+    expect_killed_workers()
+    outcome: Future[ResultT] = Future()
+
+    def run() -> None:
+        try:
+            outcome.set_result(work())
+        except BaseException as error:
+            outcome.set_exception(error)
+
+    Thread(target=run, name="planning", daemon=True).start()
+    return outcome.result()
