@@ -6,5 +6,5 @@ import os
 
 
 def expect_killed_workers() -> None:
-    """No warning, from this process and those it starts, where a kill left the tracker something to remove."""
+    """No warning, from here and from processes started here, where a kill left something to remove."""
     os.environ.setdefault("PYTHONWARNINGS", "ignore:resource_tracker:UserWarning")

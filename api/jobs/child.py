@@ -31,7 +31,7 @@ def run_attempt(settings: Settings, token: str, parent_pid: int) -> None:
     log_to_stderr(settings.log_level)
     database = Database(settings.store_url, busy_timeout_s=settings.busy_timeout_s)
     try:
-        _work(database, token)
+        work_on(database, token)
     except StaleAttemptError:
         log.warning("attempt ended meanwhile, result dropped")
     except Exception:
@@ -39,7 +39,8 @@ def run_attempt(settings: Settings, token: str, parent_pid: int) -> None:
         sys.exit(1)
 
 
-def _work(database: Database, token: str) -> None:
+def work_on(database: Database, token: str) -> None:
+    """Plan the case of a running attempt and hand in what came of it."""
     try:
         plan = _plan(source_of(database, token), _ProgressNotes(database, token))
     except InputError as error:

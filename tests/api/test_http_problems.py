@@ -13,7 +13,7 @@ CASE = "/v1/layouts"
 JSON = {"Content-Type": "application/json"}
 YAML = {"Content-Type": "application/yaml"}
 MEMBERS = {"type", "title", "status", "detail", "errors", "request_id"}
-"""The five of RFC 9457 that we use, in which `instance` is not, and our own two."""
+"""Four of RFC 9457 and two of our own; `instance` is not used."""
 
 
 def problem_of(answer: httpx.Response) -> dict[str, Any]:

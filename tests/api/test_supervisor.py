@@ -1,4 +1,4 @@
-"""The supervisor with real child processes."""
+"""An attempt from the inside, and one that hangs."""
 
 from __future__ import annotations
 
@@ -9,7 +9,9 @@ from typing import Any
 import pytest
 from sqlalchemy import Row
 
-from api.jobs.job_error import JobError
+from api.jobs.attempt import claim
+from api.jobs.child import work_on
+from api.jobs.job_error import JobError, JobErrorKind
 from api.jobs.read_jobs import find_job
 from api.jobs.submit import submit
 from api.jobs.supervisor import Supervisor
@@ -17,51 +19,98 @@ from api.settings import Settings
 from api.store.database import Database
 from api.store.layouts import NewLayout
 from api.store.migrate import migrate
+from optimiser.errors import NotConvergedError
 
 
 @pytest.fixture
-def data(tmp_path: Path) -> Iterator[Database]:
-    settings = Settings(data=tmp_path)
+def settings(tmp_path: Path) -> Settings:
+    """A limit too short for any plan."""
+    return Settings(data=tmp_path, attempt_limit_s=0.2, most_attempts=1, poll_s=0.05)
+
+
+@pytest.fixture
+def data(settings: Settings) -> Iterator[Database]:
     database = Database(settings.store_url, busy_timeout_s=10.0)
     migrate(database)
     yield database
     database.close()
 
 
-def _run_to_the_end(
-    data: Database, settings: Settings, source: bytes, wait_for: Callable[..., Any]
-) -> Row[Any]:
-    """The job's row when the supervisor is done with it."""
+def _submitted(data: Database, source: bytes) -> str:
+    return submit(data, NewLayout(digest="d", name="panel", source=source), software_version="1")
 
-    def look() -> Row[Any] | None:
-        with data.read() as connection:
-            row = find_job(connection, job_id)
-        return row if row is not None and row.state in {"succeeded", "failed"} else None
 
-    job_id = submit(data, NewLayout(digest="d", name="panel", source=source), software_version="1")
-    supervisor = Supervisor(data, settings)
-    supervisor.start()
-    try:
-        return wait_for(look, "the job to be done")
-    finally:
-        supervisor.stop()
+def _job(data: Database, job_id: str) -> Row[Any]:
+    with data.read() as connection:
+        row = find_job(connection, job_id)
+    assert row is not None
+    return row
+
+
+def _worked_on(data: Database, source: bytes) -> Row[Any]:
+    """The job after one attempt in this process."""
+    job_id = _submitted(data, source)
+    claimed = claim(data, lease_s=30.0)
+    assert claimed is not None
+    work_on(data, claimed.token)
+    return _job(data, job_id)
 
 
 def test_an_attempt_that_hangs_is_ended(
-    data: Database, tmp_path: Path, tiny_source: bytes, wait_for: Callable[..., Any]
+    data: Database, settings: Settings, tiny_source: bytes, wait_for: Callable[..., Any]
 ) -> None:
-    """A limit too short for any plan: the child is ended, and the job says that it took too long."""
-    settings = Settings(data=tmp_path, attempt_limit_s=0.2, most_attempts=1, poll_s=0.05)
-    job = _run_to_the_end(data, settings, tiny_source, wait_for)
-    assert job.state == "failed"
-    assert "longer than 0.2 s" in JobError.from_json(job.error).detail
+    """The child is ended, and the job says that it took too long."""
+    job_id = _submitted(data, tiny_source)
+    supervisor = Supervisor(data, settings)
+    supervisor.start()
+    wait_for(lambda: _job(data, job_id).state == "failed" or None, "the job to fail")
+    supervisor.stop()
+    assert "longer than 0.2 s" in JobError.from_json(_job(data, job_id).error).detail
 
 
-def test_a_case_that_cannot_be_planned_fails_at_once_with_its_faults(
-    data: Database, tmp_path: Path, wait_for: Callable[..., Any]
-) -> None:
+def test_a_case_that_cannot_be_planned_fails_at_once_with_its_faults(data: Database) -> None:
     """Another attempt would find the same faults, so there is none."""
-    job = _run_to_the_end(data, Settings(data=tmp_path, poll_s=0.05), b"name: 7", wait_for)
-    assert job.state == "failed"
-    assert job.attempts == 1
-    assert "/name" in {fault.path for fault in JobError.from_json(job.error).faults}
+    job = _worked_on(data, b"name: 7")
+    error = JobError.from_json(job.error)
+    assert (job.state, job.attempts, error.kind) == ("failed", 1, JobErrorKind.INPUT)
+    assert "/name" in {fault.path for fault in error.faults}
+
+
+def test_a_run_that_does_not_converge_fails_at_once_and_says_where(
+    data: Database, tiny_source: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same case would stop at the same place again."""
+
+    def stops(*_arguments: object, **_named: object) -> None:
+        raise NotConvergedError(step=7, time_s=12.0, where="node 3", residual=0.1, remedy="a finer step")
+
+    monkeypatch.setattr("optimiser.case.planning.plan_case", stops)
+    job = _worked_on(data, tiny_source)
+    error = JobError.from_json(job.error)
+    assert (job.state, error.kind) == ("failed", JobErrorKind.NOT_CONVERGED)
+    assert "step 7" in error.detail
+    assert "a finer step" in error.detail
+
+
+def test_progress_is_kept_while_the_work_goes_on(
+    data: Database, tiny_source: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each new phase reaches the store at once."""
+    from optimiser.case.planning import Progress, plan_case
+
+    seen: list[tuple[str, float]] = []
+
+    def watched(case: Any, *, progress: Callable[[Progress], None]) -> Any:
+        progress(Progress(phase="first", fraction=0.25, best_wet_out_s=None))
+        seen.append((_job(data, job_id).phase, _job(data, job_id).fraction))
+        progress(Progress(phase="second", fraction=0.5, best_wet_out_s=60.0))
+        seen.append((_job(data, job_id).phase, _job(data, job_id).best_wet_out_s))
+        return plan_case(case)
+
+    monkeypatch.setattr("optimiser.case.planning.plan_case", watched)
+    job_id = _submitted(data, tiny_source)
+    claimed = claim(data, lease_s=30.0)
+    assert claimed is not None
+    work_on(data, claimed.token)
+    assert seen == [("first", 0.25), ("second", 60.0)]
+    assert _job(data, job_id).state == "succeeded"
