@@ -35,7 +35,7 @@ def test_every_step_keeps_its_volume_while_taps_and_vents_come_and_go(
 ) -> None:
     """Steps of 1 to 60 s: middle line, then all, then the first shut, then a vent clamped, until full.
 
-    At each: injected = stored + drawn off, nothing dries, no node is overfull, at the cap the flow is the cap.
+    At each: injected = stored + drawn off, nothing dries, no node is overfull, flow is the cap when capped.
     """
     network = mould.reduce(sloping_part(mould), 0.1)
     drive = Drive(supply_pressure_pa=9e4, most_flow_m3_s=most_flow_m3_s, resin_density_kg_m3=1100.0)

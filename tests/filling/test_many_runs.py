@@ -1,0 +1,135 @@
+"""Many runs at once: same answers from one process and from several; none outlives its parent."""
+
+from __future__ import annotations
+
+import os
+import pickle
+import signal
+import subprocess
+import sys
+import time
+from dataclasses import fields
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from optimiser.filling import many_runs
+from optimiser.filling.fill_run import FillRun, History
+from optimiser.filling.fluidity_time import FluidityClock
+from optimiser.filling.front_step import Drive
+from optimiser.filling.many_runs import Runner, Scene, Task, run_scene
+from optimiser.filling.simulate import FillLimits
+from optimiser.part.sequence import Sequence
+from optimiser.part.shot import Crew
+
+
+def scene(mould: Any, cell_m: float) -> Scene:
+    lines = tuple(mould.feed_line(str(k), (x_m, 0.0), (x_m, 0.5)) for k, x_m in enumerate((0.3, 1.0, 1.7)))
+    vents = (mould.vent("V", (0.0, 0.0), (0.0, 0.5)), mould.vent("W", (2.0, 0.0), (2.0, 0.5)))
+    return Scene(
+        network=mould.reduce(mould.panel(2.0, 0.5, mould.laminate(), lines, vents), cell_m),
+        drive=Drive(supply_pressure_pa=9e4, most_flow_m3_s=None, resin_density_kg_m3=1100.0),
+        clock=FluidityClock.of_constant_viscosity(0.25),
+        crew=Crew(hands=1, action_s=10.0),
+    )
+
+
+def tasks(mould: Any) -> list[Task]:
+    """Six tasks that differ in scene and in the line they start from."""
+    limits = FillLimits(longest_s=1e6, smallest_lock_m2=1e-3)
+    made = []
+    for number in range(6):
+        first = "012"[number % 3]
+        rest = [mould.open_on_reach(label) for label in "012" if label != first]
+        steps = Sequence(steps=(*mould.open_at_start(first), *rest))
+        made.append(Task(scene=number % 2, sequence=steps, limits=limits))
+    return made
+
+
+def same(one: FillRun, other: FillRun) -> bool:
+    """Equal to the last bit in every field."""
+    for field in fields(FillRun):
+        a, b = getattr(one, field.name), getattr(other, field.name)
+        if isinstance(a, History):
+            if not all(np.array_equal(getattr(a, f.name), getattr(b, f.name)) for f in fields(History)):
+                return False
+        elif isinstance(a, np.ndarray):
+            if not np.array_equal(a, b):
+                return False
+        elif field.name == "locks":
+            if [(lock.at_s, lock.area_m2) for lock in a] != [(lock.at_s, lock.area_m2) for lock in b]:
+                return False
+        elif a != b:
+            return False
+    return True
+
+
+def test_two_workers_give_bit_for_bit_what_one_gives_in_the_order_asked_for(
+    mould: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Tasks on two scenes; each result is also that of its own scene and sequence run alone."""
+    monkeypatch.setattr(many_runs, "_WORTH_A_PROCESS", 0)
+    scenes, wanted = (scene(mould, 0.1), scene(mould, 0.07)), tasks(mould)
+    told: list[int] = []
+    with Runner(scenes, workers=1) as alone, Runner(scenes, workers=2) as together:
+        by_one, by_two = alone.run(wanted), together.run(wanted, each=told.append)
+        assert (alone.runs, alone.front_steps, alone.solves) == (
+            together.runs,
+            together.front_steps,
+            together.solves,
+        )
+    assert told == [1, 2, 3, 4, 5, 6]
+    for task, one, two in zip(wanted, by_one, by_two, strict=True):
+        itself = run_scene(scenes[task.scene], task.sequence, task.limits)
+        assert same(one, two)
+        assert same(itself, one)
+    assert len({run.wet_out_s for run in by_one}) == 6
+
+
+PARENT = """
+import multiprocessing, pickle, sys, time
+from optimiser.filling import many_runs
+
+def tell(done):
+    print(*(child.pid for child in multiprocessing.active_children()), flush=True)
+    time.sleep(600)
+
+if __name__ == "__main__":
+    many_runs._WORTH_A_PROCESS = 0
+    with open(sys.argv[1], "rb") as file:
+        scenes, tasks = pickle.load(file)
+    with many_runs.Runner(scenes, workers=2) as runner:
+        runner.run(tasks, each=tell)
+"""
+
+
+def runs(pid: int) -> bool:
+    """Whether the process is there and is not a corpse waiting to be collected."""
+    try:
+        state = Path(f"/proc/{pid}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()[0]
+    except FileNotFoundError:
+        return False
+    return state not in "ZX"
+
+
+def test_worker_dies_when_its_parent_is_killed(mould: Any, tmp_path: Path) -> None:
+    """Killed with no chance to clean up, the parent leaves no worker behind: gone within ten seconds."""
+    script, work = tmp_path / "parent.py", tmp_path / "work.pickle"
+    script.write_text(PARENT, encoding="utf-8")
+    work.write_bytes(pickle.dumps(((scene(mould, 0.1), scene(mould, 0.07)), tasks(mould))))
+    environment = os.environ | {"PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
+    with subprocess.Popen(
+        [sys.executable, str(script), str(work)], stdout=subprocess.PIPE, text=True, env=environment
+    ) as parent:
+        assert parent.stdout is not None
+        workers = [int(pid) for pid in parent.stdout.readline().split()]
+        assert workers
+        assert all(runs(worker) for worker in workers)
+        parent.send_signal(signal.SIGKILL)
+        parent.wait()
+    until = time.monotonic() + 10.0
+    while any(runs(worker) for worker in workers) and time.monotonic() < until:
+        time.sleep(0.05)
+    assert not any(runs(worker) for worker in workers)
