@@ -19,7 +19,6 @@ CASE_FILE: Final = Path(__file__).with_name("case.yaml")
 KEEL_ABOVE_FLOOR_M: Final = 0.5
 LINE_GIRTH_FRACTIONS: Final = (0.1, 0.3, 0.5, 0.7, 0.9)
 SECTIONS_M: Final = {"AFT": (0.35, 4.40), "MID": (4.50, 8.50), "FWD": (8.60, 12.65)}
-VENT_INSET_M: Final = 0.03
 _HEIGHT_FRACTIONS: Final = tuple(np.linspace(0.0, 1.0, 11))
 
 Block = dict[str, Any]
@@ -61,6 +60,7 @@ def _document() -> Block:
         "sheet": _sheet(),
         "reinforcements": _REINFORCEMENTS,
         "cores": _CORES,
+        "flow_meshes": _FLOW_MESHES,
         "laminates": _LAMINATES,
         "areas": _areas(),
         "feed_lines": _feed_lines(),
@@ -104,10 +104,10 @@ def _sheet() -> Block:
     return {"outlines": [{"name": "side", "border_mm": keel + sheer}], "heights": heights}
 
 
-def _run_mm(start_m: float, end_m: float, fraction: float, *, inset_m: float = 0.0) -> list[list[int]]:
+def _run_mm(start_m: float, end_m: float, fraction: float) -> list[list[int]]:
     """Along a share of the girth, with a corner at every station between."""
     between = [x for x in _stations_m() if start_m < x < end_m]
-    return [_at_mm(x, fraction * girth_m(x) + inset_m) for x in (start_m, *between, end_m)]
+    return [_at_mm(x, fraction * girth_m(x)) for x in (start_m, *between, end_m)]
 
 
 def _feed_lines() -> list[Block]:
@@ -132,17 +132,17 @@ def _feed_lines() -> list[Block]:
 
 
 def _vents() -> list[Block]:
-    start_m, end_m = CUT_AT_ENDS_M + VENT_INSET_M, LENGTH_M - CUT_AT_ENDS_M - VENT_INSET_M
-    ends = {"V-KEEL": (0.0, VENT_INSET_M), "V-SHEER": (1.0, -VENT_INSET_M)}
+    start_m, end_m = CUT_AT_ENDS_M, LENGTH_M - CUT_AT_ENDS_M
+    edges = {"V-KEEL": 0.0, "V-SHEER": 1.0}
     return [
         {
             "name": name,
-            "run_mm": _run_mm(start_m, end_m, fraction, inset_m=inset_m),
+            "run_mm": _run_mm(start_m, end_m, fraction),
             "bore_mm": 14,
             "hose_length_mm": 4000,
             "catch_pot_litres": 20,
         }
-        for name, (fraction, inset_m) in ends.items()
+        for name, fraction in edges.items()
     ]
 
 
@@ -188,6 +188,7 @@ _CORES: Final = {
         "surface_uptake_g_m2": 300,
     }
 }
+_FLOW_MESHES: Final = {"knitted mesh": {"thickness_mm": 1.0, "porosity_percent": 85, "permeability_m2": 3.2e-9}}
 _LAMINATES: Final = {
     "sandwich": {
         "fibre_volume_percent": 52,
@@ -202,6 +203,7 @@ _LAMINATES: Final = {
             {"ply": "glass biax 800", "angle_deg": 45, "count": 2, "fibre_volume_percent": 52},
             {"ply": "carbon biax 600", "angle_deg": 0, "count": 6, "fibre_volume_percent": 54},
             {"ply": "glass biax 800", "angle_deg": 45, "count": 2, "fibre_volume_percent": 52},
+            {"flow_mesh": "knitted mesh"},
         ],
     },
 }

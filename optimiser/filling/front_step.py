@@ -14,8 +14,9 @@ from optimiser.units import STANDARD_GRAVITY_M_S2
 _MOST_ROUNDS = 400
 _MOST_AHEAD = 30
 """Pipe nodes that one round may add ahead of a front."""
-_FULL = 1.0 + 1e-10
-"""A dry node counts as overfull above this saturation: ten times the round-off of a step's volume balance."""
+_CARELESS = 1e-3
+"""Share of a cell by which the wet set may be out at the end of a step. Nothing is lost by it: what a cell holds too
+much it still holds in the next step."""
 _TETHER = 1e-11
 """Share of a middling conductance that ties every wet node to zero, so that an island of wet nodes that lets nothing
 pass has an answer at all; refinement takes its effect out again."""
@@ -25,6 +26,8 @@ _MOST_CHANGES_OF_MIND = 4
 """A front link that has been opened and stalled this often in one step stays stalled: nothing passes is the safe side."""
 _BALANCE_LIMIT = 1e-9
 """Promise of every step: volume conserved to this share of what has been injected."""
+_AT_REST = 1e-15
+"""Below this share of all volume a step moves nothing: round-off of the front at rest."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,9 +50,11 @@ class Drive:
 @dataclass(frozen=True, kw_only=True)
 class FrontState:
     saturation: FloatArray
-    """Filled share of each node's pore volume."""
+    """Filled share of each node's pore volume; a dry node may hold a thousandth too much for a step."""
     wet: BoolArray
     """Full nodes; a node once wet stays wet."""
+    stalled: BoolArray | None = None
+    """Links over which the front could not climb at the end of the last step; None: it never stood still."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -154,11 +159,10 @@ class FrontStepper:
         vent_volume = np.bincount(
             self._vent_of_contact, weights=now.contact_g * trial.w[self._contact], minlength=len(self.network.vents)
         )
-        saturation = np.minimum(trial.saturation, 1.0)
-        stored = float((self.network.volume_m3 * (saturation - state.saturation)).sum())
+        stored = float((self.network.volume_m3 * (trial.saturation - state.saturation)).sum())
         self._check_balance(trial.injected_m3, stored + float(vent_volume.sum()), step, time_s)
         return FrontStep(
-            state=FrontState(saturation=saturation, wet=sets.wet),
+            state=FrontState(saturation=trial.saturation, wet=sets.wet, stalled=sets.stalled),
             pressure_time=trial.w,
             link_volume_m3=trial.flux,
             vent_volume_m3=vent_volume,
@@ -210,10 +214,16 @@ class FrontStepper:
             diagonal[manifold], right[manifold] = 1.0, now.supply
         self._system.factor(diagonal, off, wet)
         w = np.where(wet, self._system.solve(np.where(wet, right, 0.0)), 0.0)
-        return self._volumes(now, sets, w, carries, lift)
+        return self._volumes(now, sets, w, carries, lift, diagonal)
 
     def _volumes(
-        self, now: _Conditions, sets: _Sets, w: FloatArray, carries: FloatArray, lift: FloatArray
+        self,
+        now: _Conditions,
+        sets: _Sets,
+        w: FloatArray,
+        carries: FloatArray,
+        lift: FloatArray,
+        diagonal: FloatArray,
     ) -> _Trial:
         volume = self.network.volume_m3
         flux = carries * (w[self._a] - w[self._b]) + lift
@@ -227,6 +237,7 @@ class FrontStepper:
             injected_m3=-float(net[self.network.manifold]),
             carries=carries,
             lift=lift,
+            diagonal=diagonal,
         )
 
     def _revise(self, now: _Conditions, sets: _Sets, trial: _Trial) -> bool:
@@ -236,19 +247,22 @@ class FrontStepper:
         twice.
         """
         wet, w = sets.wet, trial.w
-        overfull = ~wet & (trial.saturation > _FULL)
-        emptied = wet & ~now.before.wet & ~sets.overflowed & (w < 0)
+        slack_m3 = _CARELESS * self.network.volume_m3
+        overfull = ~wet & (trial.saturation > 1.0 + _CARELESS)
+        emptied = wet & ~now.before.wet & ~sets.overflowed & (w * trial.diagonal < -slack_m3)
         wet_a = wet[self._a]
         at_front = wet_a ^ wet[self._b]
         drives = np.where(wet_a, w[self._a] + now.front_head, w[self._b] - now.front_head)
-        stalled = at_front & ((drives < 0) | (sets.changes >= _MOST_CHANGES_OF_MIND))
+        small = np.abs(drives * now.g) < np.where(wet_a, slack_m3[self._b], slack_m3[self._a])
+        backwards = (drives < 0) & ~(small & ~sets.stalled)
+        stalled = at_front & (backwards | (sets.changes >= _MOST_CHANGES_OF_MIND))
         changed = stalled != sets.stalled
         if overfull.any() or emptied.any() or changed.any():
             ahead = self._run_ahead(now, sets, trial, overfull)
             sets.changes += changed
             sets.overflowed |= overfull
             sets.wet = (wet | overfull | ahead) & ~emptied
-            sets.stalled = self._stalled_ahead(now, sets, stalled, at_front)
+            sets.stalled = stalled & (sets.wet[self._a] ^ sets.wet[self._b])
             return True
         too_much = not sets.capped and trial.injected_m3 > now.most_m3 * (1 + 1e-9)
         too_hard = sets.capped and w[self.network.manifold] > now.supply * (1 + 1e-9)
@@ -285,15 +299,6 @@ class FrontStepper:
             return np.zeros_like(overfull)  # more than the pump gives
         return ahead
 
-    def _stalled_ahead(
-        self, now: _Conditions, sets: _Sets, stalled: BoolArray, judged: BoolArray
-    ) -> BoolArray:
-        """Links that have only now come to the front let nothing pass uphill until their wet end has the pressure."""
-        wet_a = sets.wet[self._a]
-        at_front = wet_a ^ sets.wet[self._b]
-        uphill = np.where(wet_a, now.front_head < 0, now.front_head > 0)
-        return at_front & np.where(judged, stalled, uphill)
-
     def _refined(self, now: _Conditions, sets: _Sets, trial: _Trial) -> _Trial:
         """Refine w until the wet nodes keep their balance."""
         manifold = self.network.manifold
@@ -304,7 +309,7 @@ class FrontStepper:
             if np.abs(residual).sum() <= _BALANCE * abs(net[manifold]):
                 break
             w = trial.w + np.where(sets.wet, self._system.solve(residual), 0.0)
-            trial = self._volumes(now, sets, w, trial.carries, trial.lift)
+            trial = self._volumes(now, sets, w, trial.carries, trial.lift, trial.diagonal)
         return trial
 
     def _sum(self, at_start: FloatArray, at_end: FloatArray) -> FloatArray:
@@ -313,7 +318,8 @@ class FrontStepper:
         return np.bincount(self._a, at_start, n) + np.bincount(self._b, at_end, n)
 
     def _check_balance(self, injected: float, found: float, step: int, time_s: float) -> None:
-        if abs(injected - found) > _BALANCE_LIMIT * max(abs(injected), abs(found)):
+        at_rest_m3 = _AT_REST * float(self.network.volume_m3.sum())
+        if abs(injected - found) > max(_BALANCE_LIMIT * max(abs(injected), abs(found)), at_rest_m3):
             raise NotConvergedError(
                 step=step,
                 time_s=time_s,
@@ -366,20 +372,18 @@ class _Sets:
     @staticmethod
     def expected(stepper: FrontStepper, now: _Conditions, guess: BoolArray, capped: bool) -> _Sets:
         network = stepper.network
-        links = len(network.links)
-        none = np.zeros(links, dtype=bool)
-        was_front = now.before.wet[network.links.start] ^ now.before.wet[network.links.end]
         if capped and now.missing_m3[guess].sum() > now.most_m3:
             guess = np.zeros_like(guess)  # more than the pump gives
-        sets = _Sets(
-            wet=now.before.wet | guess,
-            stalled=none,
+        wet = now.before.wet | guess
+        at_front = wet[network.links.start] ^ wet[network.links.end]
+        stalled = now.before.stalled
+        return _Sets(
+            wet=wet,
+            stalled=np.zeros(len(network.links), dtype=bool) if stalled is None else stalled & at_front,
             capped=capped,
             overflowed=np.zeros(network.node_count, dtype=bool),
-            changes=np.zeros(links, dtype=np.int64),
+            changes=np.zeros(len(network.links), dtype=np.int64),
         )
-        sets.stalled = stepper._stalled_ahead(now, sets, none, was_front)
-        return sets
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -392,3 +396,4 @@ class _Trial:
     injected_m3: float
     carries: FloatArray
     lift: FloatArray
+    diagonal: FloatArray

@@ -19,6 +19,11 @@ from optimiser.part.shot import Crew
 _STEPS_PER_FILL = 80
 _LEAST_SHARE = 1e-3
 """No step need be shorter than this share of the time so far."""
+_REST_SHARE = 1e-4
+"""A front that would fill less than this share of what is left until the run is given up stands still."""
+_CAP_SLACK, _CAP_SHARE = 0.1, 0.01
+"""A step in which the flow cap bites or lets go is cut where flow changes by more than the first share and the step is
+longer than the second of the time so far: what is left is a thousandth of the fill."""
 _MOST_HALVINGS = 8
 _EVENT_SHARE = 3e-4
 """A trigger is met within this share of the time so far; a crew's hands are slower."""
@@ -34,8 +39,6 @@ class FillLimits:
 
     longest_s: float
     smallest_lock_m2: float
-    stop_at_lock: bool = False
-    """Leave at the first lock that matters: for a search that only wants to know whether a sequence is clean."""
 
 
 def simulate(
@@ -95,8 +98,6 @@ class _Filling:
         stalled = False
         dt = self._first_step_s()
         while not self._all_wet() and self.now_s < self.limits.longest_s:
-            if self.limits.stop_at_lock and any(lock.fails for lock in self.locks):
-                break
             self.play.call(self.arrival, self.now_s)
             self._apply(self.play.take_done(self.now_s))
             moment = min(self.play.next_clock_s(self.now_s), self.limits.longest_s)
@@ -107,7 +108,7 @@ class _Filling:
                 self.now_s = moment
                 continue
             step, taken, dt = self._step_to(min(dt, moment - self.now_s))
-            if step.injected_m3 <= 1e-12 * self.total_m3 * taken and moment >= self.limits.longest_s:
+            if moment >= self.limits.longest_s and self._rests(step, taken):
                 stalled = True
                 break
         return self._result(stalled)
@@ -122,6 +123,12 @@ class _Filling:
         share = min(self.total_m3 / _STEPS_PER_FILL, 0.5 * left)
         wanted = share * taken_s / stored_m3 if stored_m3 > 0 else 10.0 * taken_s
         return float(np.clip(wanted, max(0.02 * taken_s, _LEAST_SHARE * self.now_s, 1e-3), 4.0 * taken_s))
+
+    def _rests(self, step: FrontStep, taken_s: float) -> bool:
+        """Whether at this pace the front gets nowhere in the time that is left, whatever the vents may draw."""
+        stored = step.injected_m3 - float(step.vent_volume_m3.sum())
+        left = float((self.network.volume_m3 * (1.0 - self.state.saturation)).sum())
+        return stored * (self.limits.longest_s - self.now_s) <= _REST_SHARE * left * taken_s
 
     def _step_to(self, dt_s: float) -> tuple[FrontStep, float, float]:
         """Take a step, again and shorter if the crew acts or the flow cap lets go within it.
@@ -176,9 +183,15 @@ class _Filling:
         first = min(calls, default=np.inf) + self.play.crew.action_s - self.now_s
         if first < dt_s - least:
             return float(np.clip(first, least, 0.5 * dt_s))
-        if step.flow_capped != self.capped_now and dt_s > 8 * least:
+        if step.flow_capped != self.capped_now and dt_s > _CAP_SHARE * self.now_s and self._cap_matters(step, dt_s):
             return dt_s / 4
         return None
+
+    def _cap_matters(self, step: FrontStep, dt_s: float) -> bool:
+        """Whether the flow cap bites or lets go within the step by more than a little of its flow."""
+        most = (self.stepper.drive.most_flow_m3_s or np.inf) * dt_s
+        before = self.rows[-1][2] * dt_s
+        return min(step.injected_m3, before) < (1 - _CAP_SLACK) * min(most, max(step.injected_m3, before))
 
     def _accept(self, step: FrontStep, arrival: FloatArray, dt_s: float) -> None:
         network = self.network

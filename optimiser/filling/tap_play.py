@@ -12,6 +12,8 @@ from optimiser.part.sequence import Sequence, Step, TriggerKind
 from optimiser.part.shot import Crew
 
 _SHARE_SLACK = 1e-9
+_CRUMB_SHARE = 0.4
+"""A cell at a vent smaller than this share of the largest there is a crumb at the slanting edge of the part."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,14 +99,17 @@ class TapPlay:
 
 
 def reached_at(network: FlowNetwork, place: str, share: float, arrival_s: FloatArray) -> float:
-    """When resin first stands in a line, or on the cells of a vent, along the given share of its length."""
+    """When resin first stands in a line, or on the cells of a vent, along the given share of its length.
+
+    Crumbs of cells at a vent are passed over: those above it fill only once it is clamped.
+    """
     if place in network.line_index:
         line = network.lines[network.line_index[place]]
-        nodes, lengths = line.nodes, line.node_length_m
-    else:
-        vent = network.vents[network.vent_index[place]]
-        nodes, lengths = vent.cells, np.ones(len(vent.cells))
-    return _share_at(arrival_s[nodes], lengths, share)
+        return _share_at(arrival_s[line.nodes], line.node_length_m, share)
+    cells = network.vents[network.vent_index[place]].cells
+    area = network.area_m2[cells]
+    whole = area >= _CRUMB_SHARE * area.max()
+    return _share_at(arrival_s[cells[whole]], np.ones(np.count_nonzero(whole)), share)
 
 
 def wet_up_to_at(network: FlowNetwork, place: str, share: float, arrival_s: FloatArray) -> float:

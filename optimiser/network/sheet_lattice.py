@@ -12,7 +12,7 @@ from optimiser.network.sheet import Sheet
 from optimiser.part.part import HeightPoint, Part
 
 _LEAST_SHARE = 0.05
-"""A border piece smaller than this share of a cell is given to its neighbour: it would be all stiffness and no resin."""
+"""A border piece smaller than this share of a cell is given to its neighbour: a crumb is all stiffness and no resin."""
 
 
 def outline_shape(part: Part) -> shapely.Geometry:
