@@ -56,8 +56,8 @@ def test_front_settles_at_every_step_and_stays_below_the_head_it_has(
 ) -> None:
     """No step is refused, flow keeps to its cap, and no resin stands above dP / (rho g) above the manifold.
 
-    15 kPa lift 1.4 m, less than many of the sheers drawn: there the front rests and the run says so. A cell
-    counts as high as its middle, and half its own height may stand above.
+    15 kPa lift 1.4 m, less than many of the sheers drawn: there the front rests and the run says so, if no
+    vent lower down goes on drawing. A cell counts as high as its middle; half its own height may stand above.
     """
     part = hull(mould, girth_m=girth_m, keel_at=keel_at, sheer_m=sheer_m, lines=lines, angle_rad=angle_rad)
     labels = [str(k) for k in range(lines)]
@@ -78,7 +78,7 @@ def test_front_settles_at_every_step_and_stays_below_the_head_it_has(
     reach_m = highest_rise_m(density_kg_m3=1100.0, pressure_difference_pa=pressure_pa)
     steepest = sheer_m / (min(keel_at, 1 - keel_at) * girth_m)
     assert network.height_m[: network.cell_count][wet].max() <= reach_m + steepest * cell_m
-    assert wet.all() or run.stalled
+    assert wet.all() or run.stalled or run.vent_drawn_m3.max() > 0.0
     injected_m3 = run.history.injected_m3[-1]
     assert injected_m3 >= network.volume_m3[: network.cell_count][wet].sum() * (1 - 1e-9)
     assert run.history.line_drawn_m3[-1].sum() == pytest.approx(injected_m3, rel=1e-6)
