@@ -241,6 +241,7 @@ _PROCESS: Final = {
     "longest_run_mm": 600,
     "reserve_percent": 10,
     "permeability_spread_percent": 25,
+    "permeability_patchy_percent": 12,
     "drop_test": {"most_rise_mbar": 10, "minutes": 15},
 }
 

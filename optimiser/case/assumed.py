@@ -51,6 +51,11 @@ ASSUMED = (
         value=25.0,
         why="scatter of permeability tests done to one guideline (Vernet et al. 2014, from memory)",
     ),
+    Assumed(
+        path="/process/permeability_patchy_percent",
+        value=12.0,
+        why="scatter within one laboratory, woven fabrics (May et al. 2019, abstract)",
+    ),
     Assumed(path="/crew/hands", value=1, why="the careful choice: one person works all taps"),
     Assumed(path="/crew/seconds_per_action", value=15.0, why=COMMON_PRACTICE),
 )

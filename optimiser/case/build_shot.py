@@ -92,6 +92,8 @@ def _process(process: ProcessDocument) -> Process:
         gel_fraction=fraction_from_percent(process.gel_fraction_percent),
         smallest_lock_m2=m2_from_cm2(process.smallest_lock_cm2),
         longest_run_m=m_from_mm(process.longest_run_mm),
+        permeability_spread_fraction=fraction_from_percent(process.permeability_spread_percent),
+        permeability_patchy_fraction=fraction_from_percent(process.permeability_patchy_percent),
         reserve_fraction=fraction_from_percent(process.reserve_percent),
     )
 

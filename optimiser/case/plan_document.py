@@ -283,6 +283,9 @@ class PlanDocument(_Strict):
     gel_margin_s: float | None
     """Limit minus wet-out; negative: too late."""
     permeability_spread_percent: float
+    """How far all permeabilities together may be off."""
+    permeability_patchy_percent: float
+    """Coefficient of variation from place to place."""
     spread_wet_out_s: tuple[float | None, float | None]
     """Wet-out with all permeabilities higher and lower by the spread."""
     steps: list[PlannedStep]

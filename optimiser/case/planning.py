@@ -22,7 +22,7 @@ def plan_case(case: Case, *, progress: Callable[[Progress], None] | None = None)
 
     Raises NotConvergedError if a network run stops without an answer that may be believed.
     """
-    result = plan_shot(case.shot, spread=case.permeability_spread_fraction, listen=progress)
+    result = plan_shot(case.shot, listen=progress)
     return plan_document(case, result)
 
 
@@ -33,5 +33,5 @@ def check_sequence_of_case(
     faults = check_sequence(sequence, case.shot)
     if faults:
         raise InputError(faults)
-    result = check_shot(case.shot, sequence, spread=case.permeability_spread_fraction, listen=progress)
+    result = check_shot(case.shot, sequence, listen=progress)
     return plan_document(case, result)

@@ -70,6 +70,8 @@ class ProcessDocument(DocumentShape):
     """Resin bought beyond what part, lines and pots take."""
     permeability_spread_percent: Annotated[WholePercent, Field(le=90)]
     """The plan is also judged with all permeabilities higher and lower by this much."""
+    permeability_patchy_percent: Annotated[WholePercent, Field(le=60)]
+    """Coefficient of variation of permeability from place to place within the part."""
     drop_test: DropTestDocument | None = None
 
 

@@ -44,7 +44,6 @@ class Case:
     """Every value that the text left out and the physics needs."""
     warnings: tuple[str, ...]
     """What is odd but does not stop the work."""
-    permeability_spread_fraction: float
     drop_test: DropTestLimit | None
 
 
@@ -68,7 +67,6 @@ def case_from_mapping(data: object) -> Case:
         shot=shot_of(document),
         assumptions=assumptions + scaled_permeabilities(document),
         warnings=warnings,
-        permeability_spread_fraction=fraction_from_percent(document.process.permeability_spread_percent),
         drop_test=None
         if drop_test is None
         else DropTestLimit(

@@ -110,7 +110,7 @@ class FrontStepper:
         self._line_of_link = _line_of_each_link(network)
         pipe = (self._a >= network.cell_count) & (self._b >= network.cell_count)
         self._along_pipes = np.flatnonzero(pipe & ~np.isin(np.arange(len(self._a)), network.tap_links))
-        self._tether = _TETHER * float(np.median(self._g))
+        self._tether = _TETHER * float(np.median(self._g[self._g > 0]))
         if not np.isfinite(drive.supply_pressure_pa):
             raise ValueError("the supply pressure must be finite")
 

@@ -16,7 +16,7 @@ from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, I
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Crew
 
-_STEPS_PER_FILL = 80
+_STEPS_PER_FILL = 64
 _LEAST_SHARE = 1e-3
 """No step need be shorter than this share of the time so far."""
 _REST_SHARE = 1e-4

@@ -44,6 +44,10 @@ class Process:
     """Locked regions below this area are listed but do not fail a sequence."""
     longest_run_m: float
     """Warn where resin travels further than this from a line."""
+    permeability_spread_fraction: float
+    """How far all permeabilities together may be off."""
+    permeability_patchy_fraction: float
+    """Coefficient of variation from place to place within the part."""
     reserve_fraction: float
     """Resin bought beyond what the parts, lines and pots take."""
 

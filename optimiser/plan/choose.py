@@ -38,7 +38,6 @@ class Chooser:
     shot: Shot
     scenes: Scenes
     runner: Runner
-    spread: float
     report: Report
     candidates: list[Candidate] = field(default_factory=list)
     rounds: list[RoundRecord] = field(default_factory=list)
@@ -132,7 +131,7 @@ class Chooser:
                 zones,
                 graph,
                 tuple(cut for wait in self.waits for cut in wait.on(zones)),
-                horizon_s=self._horizon_s(), spread=self.spread
+                horizon_s=self._horizon_s()
             )
             hint = self._hint()
             problem = admitting(problem, hint)

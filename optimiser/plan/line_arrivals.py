@@ -77,14 +77,13 @@ def zone_problem(
     waits: tuple[WaitCut, ...],
     *,
     horizon_s: float,
-    spread: float,
 ) -> ZoneProblem:
     """The shot on the zone graph, in ticks; arrivals are rounded up.
 
     A zone drains into a neighbour only if that is wet later by the spread's share of the flow time between them:
     where fronts close nearer together than permeability is known, the order of closing is chance.
     """
-    tick = shot.search.tick_s
+    tick, spread = shot.search.tick_s, shot.process.permeability_spread_fraction
     index = arrivals.network.line_index
     horizon = ticks_up(horizon_s, tick)
     table = arrivals.on_zones(zones)

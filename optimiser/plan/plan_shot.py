@@ -25,7 +25,7 @@ Listener = Callable[[Progress], None]
 
 
 @one_blas_thread
-def plan_shot(shot: Shot, *, spread: float, listen: Listener | None = None, workers: int | None = None) -> PlanResult:
+def plan_shot(shot: Shot, *, listen: Listener | None = None, workers: int | None = None) -> PlanResult:
     """Choose the sequence and verify it on the full network and with the stated spread of permeability.
 
     Candidates come from the rules a lead would follow, from the user, and from the zone graph; the network has the
@@ -33,9 +33,9 @@ def plan_shot(shot: Shot, *, spread: float, listen: Listener | None = None, work
     """
     tell = _teller(listen)
     tell("reducing the part", 0.0, None)
-    scenes = scenes_of(shot, spread)
+    scenes = scenes_of(shot)
     with Runner(scenes.all, workers=workers) as runner:
-        chooser = Chooser(shot=shot, scenes=scenes, runner=runner, spread=spread, report=tell)
+        chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell)
         chooser.play(chooser.by_hand(), "sequences by hand", (0.02, 0.2))
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(chooser.moves_round_best(), "moves round the best", (0.65, 0.75))
@@ -57,14 +57,14 @@ def plan_shot(shot: Shot, *, spread: float, listen: Listener | None = None, work
 
 @one_blas_thread
 def check_shot(
-    shot: Shot, sequence: Sequence, *, spread: float, listen: Listener | None = None, workers: int | None = None
+    shot: Shot, sequence: Sequence, *, listen: Listener | None = None, workers: int | None = None
 ) -> PlanResult:
     """Play a sequence that somebody else wrote; nothing is chosen."""
     tell = _teller(listen)
     tell("reducing the part", 0.0, None)
-    scenes = scenes_of(shot, spread)
+    scenes = scenes_of(shot)
     with Runner(scenes.all, workers=workers) as runner:
-        chooser = Chooser(shot=shot, scenes=scenes, runner=runner, spread=spread, report=tell)
+        chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell)
         tasks = [Task(scene=scene, sequence=sequence, limits=chooser.limits) for scene in (FULL, *SPREADS)]
         runs = runner.run(tasks, each=lambda done: tell("playing the sequence", 0.9 * done / len(tasks), None))
         chosen = Verified(name="the given sequence", sequence=sequence, run=runs[0], spread_runs=tuple(runs[1:]))

@@ -59,8 +59,7 @@ def gel_time_of(shot: Shot) -> float:
     )
 
 
-def scenes_of(shot: Shot, spread: float) -> Scenes:
-    """spread: share by which permeability may be higher or lower, 0.25 for 25 %."""
+def scenes_of(shot: Shot) -> Scenes:
     drive = Drive(
         supply_pressure_pa=shot.supply.most_pressure_pa - shot.process.vacuum_pa,
         most_flow_m3_s=shot.supply.most_flow_m3_s,
@@ -77,12 +76,13 @@ def scenes_of(shot: Shot, spread: float) -> Scenes:
     unhindered = replace(
         full, drive=replace(drive, most_flow_m3_s=None), crew=Crew(hands=shot.crew.hands, action_s=0.0)
     )
-    seed = shot.search.seed
-    coarse_spreads = (_changed(coarse, _patchy(coarse.network, spread, seed + k)) for k in range(2))
+    seed, spread = shot.search.seed, shot.process.permeability_spread_fraction
+    patchy = shot.process.permeability_patchy_fraction
+    coarse_spreads = (_changed(coarse, _patchy(coarse.network, patchy, seed + k)) for k in range(2))
     even = np.ones(full.network.node_count)
     spreads = (
         *(_changed(full, even * factor) for factor in (1 + spread, 1 / (1 + spread))),
-        *(_changed(full, _patchy(full.network, spread, seed + k)) for k in range(3)),
+        *(_changed(full, _patchy(full.network, patchy, seed + k)) for k in range(3)),
     )
     return Scenes(all=(coarse, full, unhindered, *coarse_spreads, *spreads), viscosity_pa_s=viscosity, gel_time_s=gel_time_of(shot))
 
@@ -96,10 +96,10 @@ def _network(shot: Shot, cell_m: float) -> FlowNetwork:
     )
 
 
-def _patchy(network: FlowNetwork, spread: float, seed: int) -> FloatArray:
+def _patchy(network: FlowNetwork, variation: float, seed: int) -> FloatArray:
     """A smooth random factor of mean one and the given coefficient of variation, the same on every lattice.
 
-    Lognormal: exp(s f - s^2/2) with s^2 = ln(1 + spread^2) and f a Gaussian field made of random waves (random
+    Lognormal: exp(s f - s^2/2) with s^2 = ln(1 + variation^2) and f a Gaussian field made of random waves (random
     Fourier features, Rahimi & Recht 2007, from memory) whose correlation falls to exp(-1/2) over the patch width.
     """
     random = np.random.default_rng(seed)
@@ -107,7 +107,7 @@ def _patchy(network: FlowNetwork, spread: float, seed: int) -> FloatArray:
     wave = random.normal(size=(3, _WAVES)) / _PATCH_M
     phase = random.uniform(0, 2 * np.pi, _WAVES)
     field = np.sqrt(2 / _WAVES) * np.cos(place @ wave + phase).sum(axis=1)
-    sigma = np.sqrt(np.log1p(spread**2))
+    sigma = np.sqrt(np.log1p(variation**2))
     return np.asarray(np.exp(sigma * field - sigma**2 / 2))
 
 

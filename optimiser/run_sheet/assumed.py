@@ -9,7 +9,8 @@ from optimiser.run_sheet.wording import number
 def assumption_lines(plan: PlanDocument) -> list[str]:
     """'This plan assumes ...': the spread it allows for, then every value the case left out."""
     spread = (
-        f"permeability within ±{number(plan.permeability_spread_percent)} % "
-        "(the minutes in brackets are the runs at both ends)"
+        f"permeability within ±{number(plan.permeability_spread_percent)} % all over and "
+        f"{number(plan.permeability_patchy_percent)} % from place to place (the minutes in brackets are the earliest "
+        "and latest of those runs)"
     )
     return [spread, *(f"{item.value}: {item.why} [{item.path or '/'}]" for item in plan.assumptions)]

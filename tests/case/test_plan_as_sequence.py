@@ -71,6 +71,7 @@ def plan(*steps: PlannedStep) -> PlanDocument:
         gel_limit_s=3780,
         gel_margin_s=None,
         permeability_spread_percent=25,
+        permeability_patchy_percent=12,
         spread_wet_out_s=(None, None),
         steps=list(steps),
         locked=[],

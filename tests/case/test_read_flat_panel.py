@@ -46,7 +46,7 @@ def test_pressures_temperatures_and_shares_come_through() -> None:
     assert resin.viscosity_points[1].viscosity_pa_s == pytest.approx(0.25)
     assert resin.gel_points[1].gel_time_s == pytest.approx(5400)
     assert resin.initiator_fraction == pytest.approx(0.015)
-    assert CASE.permeability_spread_fraction == pytest.approx(0.25)
+    assert CASE.shot.process.permeability_spread_fraction == pytest.approx(0.25)
     assert CASE.drop_test is not None
     assert (CASE.drop_test.most_rise_pa, CASE.drop_test.duration_s) == pytest.approx((1000, 900))
 

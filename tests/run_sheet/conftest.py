@@ -166,6 +166,7 @@ def plan_fields() -> dict[str, Any]:
         "gel_limit_s": 3_780.0,
         "gel_margin_s": 900.0,
         "permeability_spread_percent": 25.0,
+        "permeability_patchy_percent": 12.0,
         "spread_wet_out_s": (2_340.0, 3_660.0),
         "steps": steps(),
         "locked": [],
