@@ -125,7 +125,6 @@ def _fill_network(
     crew: Crew | None = None,
     longest_s: float = 1e6,
     smallest_lock_m2: float = 1e-6,
-    **limits: bool,
 ) -> FillRun:
     """Play the steps; hands cost no time unless a crew is given, so that events are the front's alone."""
     drive = Drive(
@@ -137,7 +136,7 @@ def _fill_network(
         clock or FluidityClock.of_constant_viscosity(viscosity_pa_s),
         Sequence(steps=steps),
         crew or Crew(hands=1, action_s=0.0),
-        FillLimits(longest_s=longest_s, smallest_lock_m2=smallest_lock_m2, **limits),
+        FillLimits(longest_s=longest_s, smallest_lock_m2=smallest_lock_m2),
     )
 
 

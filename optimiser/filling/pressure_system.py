@@ -22,7 +22,7 @@ class PressureSystem:
 
     def __init__(self, node_count: int, links: Links) -> None:
         self._n, self._links = node_count, links
-        self._scale = float(np.median(links.conductance_m3))
+        self._scale = float(np.median(links.conductance_m3[links.conductance_m3 > 0]))
         self._window: BoolArray = np.zeros(node_count, dtype=bool)
         self._nodes: IntArray = np.empty(0, dtype=np.int64)
         self._inside: IntArray = np.empty(0, dtype=np.int64)

@@ -103,6 +103,8 @@ def _lattice_links(
     offsets = sorted({(1, 0), (0, 1)} | {offset for table in weights for offset in table})
     starts, ends, conductances = [], [], []
     for offset in offsets:
+        if offset[0] >= cell_of_box.shape[0] or abs(offset[1]) >= cell_of_box.shape[1]:
+            continue
         a_box, b_box = _shifted(cell_of_box, offset)
         a_share, b_share = _shifted(share, offset)
         both = (a_box >= 0) & (b_box >= 0)

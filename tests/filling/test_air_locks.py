@@ -74,14 +74,6 @@ def test_lock_below_the_smallest_area_is_listed_and_does_not_fail(mould: Any) ->
     assert not_minded.locked_pore_m3 == 0.0
 
 
-def test_search_that_only_asks_whether_it_is_clean_stops_at_the_lock(mould: Any) -> None:
-    """With stop_at_lock the run ends in the step that found it."""
-    part = edge_fed(mould, end_vent(mould), island_m2=2e-12)
-    run = mould.fill(part, CELL_M, *mould.open_at_start("A"), stop_at_lock=True).run
-    assert run.end_s == run.locks[0].at_s
-    assert not run.clean
-
-
 def test_two_fronts_with_no_vent_between_lock_all_from_the_start(mould: Any) -> None:
     """Lines at both ends, vent under one of them: closed as soon as that vent's cells are wet."""
     run = mould.fill(
