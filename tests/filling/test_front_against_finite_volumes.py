@@ -57,7 +57,7 @@ def cell_by_cell_s(permeability_m2: np.ndarray) -> np.ndarray:
 def test_every_cell_is_reached_when_the_cell_by_cell_front_reaches_it(mould: Any) -> None:
     """Fed from half an edge, round a patch ten times tighter, to the far corner: 192 cells.
 
-    A step of the run fills an eightieth of the sheet and an arrival in it is read off at an even pace:
+    A step of the run fills 1 to 2 % of the sheet and an arrival in it is read off at an even pace:
     1 % of the whole time (measured 0.5 %). The last arrival ends a step and met to 0.1 % (measured 0.02 %).
     """
     permeability_m2 = np.full((ALONG, ACROSS), 1e-9)

@@ -18,7 +18,7 @@ from optimiser.part.sequence import Action
 
 few = settings(max_examples=10, deadline=None, derandomize=True, phases=(Phase.explicit, Phase.generate))
 READ_OFF = 0.02
-"""Arrivals are read off within a step, an eightieth of the sheet, at an even pace, and two runs do not take
+"""Arrivals are read off within a step, 1 to 2 % of the sheet, at an even pace, and two runs do not take
 the same steps: a cell may seem later by this share of the slower run's wet-out time."""
 
 

@@ -19,7 +19,7 @@ from optimiser.part.part import LaminateArea, Part
 
 few = settings(max_examples=8, deadline=None, derandomize=True, phases=(Phase.explicit, Phase.generate))
 STEP = 0.02
-"""Steps fill an eightieth of the sheet each and do not scale, the first being a second long in any resin: an
+"""Steps fill 1 to 2 % of the sheet each and do not scale, the first being a second long in any resin: an
 arrival is read off within one of them. Measured 1.4 % of the wet-out time."""
 WET_OUT = 0.01
 """The last arrival ends a step and would be exact, but taps turned at arrivals hand their error on to it."""
