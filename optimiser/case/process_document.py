@@ -98,7 +98,7 @@ class SearchDocument(DocumentShape):
     coarse_cell_mm: Annotated[Number, Field(ge=10, le=1000)] = 100.0
     most_zones: Annotated[Whole, Field(ge=10, le=1000)] = 180
     tick_s: Annotated[Number, Field(ge=1, le=120)] = 5.0
-    rounds: Annotated[Whole, Field(ge=1, le=50)] = 8
+    rounds: Annotated[Whole, Field(ge=1, le=50)] = 5
     seed: Annotated[Whole, Field(ge=0, le=2_000_000_000)] = 1
     solver_effort: Annotated[Number, Field(ge=0.1, le=600)] = 4.0
     """Deterministic time of one call of the constraint solver, in its own units."""

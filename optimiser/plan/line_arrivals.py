@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import networkx as nx
 import numpy as np
@@ -26,6 +26,8 @@ class LineArrivals:
     """(lines, cells)."""
     line_s: FloatArray
     """(lines, lines): from the opening of the first to resin all along the second."""
+    learnt: list[FillRun] = field(default_factory=list)
+    """Clean runs of lines together."""
 
     @staticmethod
     def from_runs(network: FlowNetwork, runs: dict[int, FillRun]) -> LineArrivals:
@@ -39,21 +41,34 @@ class LineArrivals:
         return LineArrivals(network=network, cell_s=cell_s, line_s=line_s)
 
     def learn(self, run: FillRun) -> None:
-        """Lines help each other: the line whose resin came first to a cell was there sooner than alone."""
-        index = self.network.line_index
-        opened = {index[one.step.label]: one.done_s for one in run.steps if one.step.action is Action.OPEN}
-        arrival = run.arrival_s[: self.network.cell_count]
-        source = run.source[: self.network.cell_count]
-        for k, opened_s in opened.items():
-            cells = (source == k) & np.isfinite(arrival) & (arrival > opened_s)
-            self.cell_s[k, cells] = np.minimum(self.cell_s[k, cells], arrival[cells] - opened_s)
+        """Lines help each other: what is last to be wet in a zone was there sooner than from its line alone."""
+        self.learnt.append(run)
 
     def on_zones(self, zones: Zones) -> FloatArray:
-        """(lines, zones): when all of a zone is wet."""
+        """(lines, zones): when all of a zone is wet, from the opening of each line."""
         out = np.full((len(self.cell_s), zones.count), -np.inf)
         for k, row in enumerate(self.cell_s):
             np.maximum.at(out[k], zones.zone_of_cell, row)
+        for run in self.learnt:
+            self._correct(out, zones, run)
         return out
+
+    def _correct(self, out: FloatArray, zones: Zones, run: FillRun) -> None:
+        """Credit each zone's time in this run to the line whose resin wetted it last.
+
+        Where resin came along the empty pipe of a line before its tap opened, the first line of the shot is credited.
+        """
+        index = self.network.line_index
+        opened = {index[one.step.label]: one.done_s for one in run.steps if one.step.action is Action.OPEN}
+        arrival = run.arrival_s[: self.network.cell_count]
+        order = np.argsort(arrival, kind="stable")
+        last = np.zeros(zones.count, dtype=np.int64)
+        last[zones.zone_of_cell[order]] = order
+        first = min(opened, key=lambda line: (opened[line], line))
+        for zone, cell in enumerate(last.tolist()):
+            line = int(run.source[cell])
+            line = line if opened.get(line, np.inf) < arrival[cell] else first
+            out[line, zone] = min(out[line, zone], float(arrival[cell]) - opened[line])
 
     def reached_s(self, opens_s: dict[str, float]) -> dict[str, float]:
         """When resin from the other opened lines is expected all along each line."""

@@ -32,7 +32,10 @@ def violations(problem: ZoneProblem, choice: Choice) -> list[str]:
     found += [
         f"line {cut.line} does not wait for zone {cut.zone}"
         for cut in problem.waits
-        if cut.start == starting and cut.line in opened and opened[cut.line] < times[cut.zone]
+        if cut.start == starting
+        and cut.line in opened
+        and opened[cut.line] < times[cut.zone]
+        and (cut.enough is None or opened[cut.line] < cut.enough)
     ]
     return found
 

@@ -13,11 +13,13 @@ NEVER = -1
 
 @dataclass(frozen=True, kw_only=True)
 class WaitCut:
-    """Learnt from the network: if exactly these lines open at the start, this line waits until that zone is wet."""
+    """Learnt from the network: if exactly these lines open at the start, this line waits until that zone is wet,
+    or until a tick that a clean run has shown to be late enough."""
 
     start: frozenset[int]
     line: int
     zone: int
+    enough: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
