@@ -238,7 +238,7 @@ _PROCESS: Final = {
     "humidity_percent": 55,
     "gel_fraction_percent": 70,
     "smallest_lock_cm2": 50,
-    "longest_run_mm": 600,
+    "longest_run_mm": 700,
     "reserve_percent": 10,
     "permeability_spread_percent": 25,
     "permeability_patchy_percent": 12,
