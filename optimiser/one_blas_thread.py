@@ -1,5 +1,19 @@
-"""Dense algebra on one thread: ours is small, gets in its own way on several, and its last digits depend on how many."""
+"""Dense algebra on one thread: ours is small, is slower on several, and its last digits depend on how many."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import ParamSpec, TypeVar
 
 from threadpoolctl import threadpool_limits
 
-one_blas_thread = threadpool_limits.wrap(limits=1, user_api="blas")
+P = ParamSpec("P")
+T = TypeVar("T")
+
+
+def one_blas_thread(function: Callable[P, T]) -> Callable[P, T]:
+    @wraps(function)
+    def limited(*args: P.args, **kwargs: P.kwargs) -> T:
+        with threadpool_limits(limits=1, user_api="blas"):
+            return function(*args, **kwargs)
+
+    return limited

@@ -31,7 +31,8 @@ def _status(result: PlanResult) -> ProofStatus:
 
 def _statement(result: PlanResult) -> str:
     run, proof = result.chosen.run, result.proof
-    network = f"on the network of {result.scenes.full.cell_count} cells the last place is wet at minute {_min(run.wet_out_s)}"
+    cells = result.scenes.full.cell_count
+    network = f"on the network of {cells} cells the last place is wet at minute {_min(run.wet_out_s)}"
     bound = "" if result.bound_s is None else f"; no sequence can be faster than minute {_min(result.bound_s)}"
     match _status(result):
         case ProofStatus.CHECKED_ONLY:

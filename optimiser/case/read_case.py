@@ -20,7 +20,7 @@ from optimiser.case.say_found import say_found
 from optimiser.case.shape_faults import validated
 from optimiser.errors import Fault, InputError
 from optimiser.part.shot import Shot
-from optimiser.units import fraction_from_percent, pa_from_mbar, s_from_min
+from optimiser.units import pa_from_mbar, s_from_min
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -16,11 +16,11 @@ from optimiser.units import c_from_k, litres_from_m3, min_from_s
 def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
     """Empty when the plan holds."""
     run = result.chosen.run
-    found = [*_locked(result, run, "")]
+    found = [*_locked(run, "")]
     if not found:
         for spread_run in result.chosen.spread_runs:
             if any(lock.fails for lock in spread_run.locks):
-                found += _locked(result, spread_run, " with the stated spread of permeability")
+                found += _locked(spread_run, " with the stated spread of permeability")
                 break
     if not math.isfinite(run.wet_out_s):
         found.append(_never_wet(result, run))
@@ -33,7 +33,7 @@ def gel_limit_s(shot: Shot, result: PlanResult) -> float:
     return result.scenes.gel_time_s * shot.process.gel_fraction
 
 
-def _locked(result: PlanResult, run: FillRun, when: str) -> list[Reason]:
+def _locked(run: FillRun, when: str) -> list[Reason]:
     locks = [lock for lock in run.locks if lock.fails]
     if not locks:
         return []

@@ -11,7 +11,9 @@ from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Step, Trigger, TriggerKind
 
 
-def trigger_text(step: Step, network: FlowNetwork, run: FillRun, *, called: DueStep | None, density_kg_m3: float) -> TriggerText:
+def trigger_text(
+    step: Step, network: FlowNetwork, run: FillRun, *, called: DueStep | None, density_kg_m3: float
+) -> TriggerText:
     trigger = step.trigger
     return TriggerText(
         kind=trigger.kind.value,

@@ -56,7 +56,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
     steps = _steps(shot, result)
     limit = gel_limit_s(shot, result)
     layouts = line_layouts(result.scenes.full, shot.part)
-    order = {}
+    order: dict[str, int] = {}
     for step in steps:
         order.setdefault(step.label, step.order)
     return PlanDocument(
@@ -117,9 +117,7 @@ def _steps(shot: Shot, result: PlanResult) -> list[PlannedStep]:
     ]
 
 
-def _step(
-    shot: Shot, result: PlanResult, number: int, step: Step, index: int, done: DueStep | None
-) -> PlannedStep:
+def _step(shot: Shot, result: PlanResult, number: int, step: Step, index: int, done: DueStep | None) -> PlannedStep:
     run, density = result.chosen.run, shot.resin.density_kg_m3
     lines = {line.label: line.line for line in shot.part.feed_lines}
     times = [one.done_s for other in result.chosen.spread_runs for one in other.steps if one.index == index]

@@ -23,7 +23,7 @@ pass has an answer at all; refinement takes its effect out again."""
 _BALANCE = 1e-10
 """Refine the solution when wet nodes miss their balance by more than this share of the step's flow."""
 _MOST_CHANGES_OF_MIND = 4
-"""A front link that has been opened and stalled this often in one step stays stalled: nothing passes is the safe side."""
+"""A front link opened and stalled this often in one step stays stalled: that nothing passes is the safe side."""
 _BALANCE_LIMIT = 1e-9
 """Promise of every step: volume conserved to this share of what has been injected."""
 _AT_REST = 1e-15
@@ -70,7 +70,6 @@ class FrontStep:
     """Volume drawn into each vent."""
     injected_m3: float
     flow_capped: bool
-    rounds: int
 
 
 class FrontStepper:
@@ -143,7 +142,7 @@ class FrontStepper:
         """
         now = self._conditions(state, openings, dt_s, dtheta)
         sets = _Sets.expected(self, now, guess, capped)
-        for rounds in range(1, _MOST_ROUNDS + 1):
+        for _ in range(_MOST_ROUNDS):
             trial = self._trial(now, sets)
             if not self._revise(now, sets, trial):
                 break
@@ -156,9 +155,7 @@ class FrontStepper:
                 remedy="shorter steps or a finer lattice",
             )
         trial = self._refined(now, sets, trial)
-        vent_volume = np.bincount(
-            self._vent_of_contact, weights=now.contact_g * trial.w[self._contact], minlength=len(self.network.vents)
-        )
+        vent_volume = _added(self._vent_of_contact, now.contact_g * trial.w[self._contact], len(self.network.vents))
         stored = float((self.network.volume_m3 * (trial.saturation - state.saturation)).sum())
         self._check_balance(trial.injected_m3, stored + float(vent_volume.sum()), step, time_s)
         return FrontStep(
@@ -168,7 +165,6 @@ class FrontStepper:
             vent_volume_m3=vent_volume,
             injected_m3=trial.injected_m3,
             flow_capped=sets.capped,
-            rounds=rounds,
         )
 
     def _conditions(self, state: FrontState, openings: Openings, dt_s: float, dtheta: float) -> _Conditions:
@@ -182,7 +178,7 @@ class FrontStepper:
             before=state,
             g=g,
             contact_g=contact_g,
-            vent_diagonal=np.bincount(self._contact, weights=contact_g, minlength=n),
+            vent_diagonal=_added(self._contact, contact_g, n),
             dtheta=dtheta,
             head=head_pa * dtheta,
             front_head=np.where(self._at_pipe, 0.0, head_pa) * dtheta,
@@ -193,7 +189,7 @@ class FrontStepper:
 
     def _trial(self, now: _Conditions, sets: _Sets) -> _Trial:
         """Pressures and volumes if these sets were the true ones."""
-        wet, n, manifold = sets.wet, self.network.node_count, self.network.manifold
+        wet, manifold = sets.wet, self.network.manifold
         a, b = self._a, self._b
         wet_a, wet_b = wet[a], wet[b]
         both = wet_a & wet_b
@@ -315,7 +311,7 @@ class FrontStepper:
     def _sum(self, at_start: FloatArray, at_end: FloatArray) -> FloatArray:
         """Add link values to the nodes at their starts and ends."""
         n = self.network.node_count
-        return np.bincount(self._a, at_start, n) + np.bincount(self._b, at_end, n)
+        return _added(self._a, at_start, n) + _added(self._b, at_end, n)
 
     def _check_balance(self, injected: float, found: float, step: int, time_s: float) -> None:
         at_rest_m3 = _AT_REST * float(self.network.volume_m3.sum())
@@ -327,6 +323,11 @@ class FrontStepper:
                 residual=abs(injected - found) / max(abs(injected), abs(found)),
                 remedy="check for conductances that differ by more than twelve powers of ten",
             )
+
+
+def _added(index: IntArray, values: FloatArray, count: int) -> FloatArray:
+    """Values added up by index."""
+    return np.bincount(index, values, count).astype(np.float64, copy=False)
 
 
 def _line_of_each_link(network: FlowNetwork) -> IntArray:

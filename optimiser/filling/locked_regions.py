@@ -22,7 +22,9 @@ class LockedPiece:
     """Unfilled pore volume."""
 
 
-def locked_pieces(network: FlowNetwork, saturation: FloatArray, wet: BoolArray, vent_open: BoolArray) -> list[LockedPiece]:
+def locked_pieces(
+    network: FlowNetwork, saturation: FloatArray, wet: BoolArray, vent_open: BoolArray
+) -> list[LockedPiece]:
     """Unfilled pieces that no open vent stands on, largest first.
 
     Air passes over every link between unfilled nodes, along empty feed lines too; a shut tap passes nothing. A

@@ -198,7 +198,7 @@ class _Filling:
         before = self.state
         self.state = step.state
         self.arrival = arrival
-        self._trace_sources(step, before, dt_s)
+        self._trace_sources(step, dt_s)
         self.last_rate = np.where(step.state.wet, 0.0, (step.state.saturation - before.saturation) / dt_s)
         self._rate_of_newly_reached(step, dt_s)
         self.now_s += dt_s
@@ -264,7 +264,7 @@ class _Filling:
                 break
         return np.where(fresh, arrival, self.arrival)
 
-    def _trace_sources(self, step: FrontStep, before: FrontState, dt_s: float) -> None:
+    def _trace_sources(self, step: FrontStep, dt_s: float) -> None:
         """Each newly touched node takes the line of the neighbour that gave it most."""
         network = self.network
         for index, line in enumerate(network.lines):

@@ -67,9 +67,7 @@ def _rank(distance: FloatArray, k: int) -> IntArray:
     return np.asarray((distance < distance[k]).sum(axis=0))
 
 
-def _beyond_ends(
-    network: FlowNetwork, k: int, cells: FloatArray, piece: IntArray, distance: FloatArray
-) -> BoolArray:
+def _beyond_ends(network: FlowNetwork, k: int, cells: FloatArray, piece: IntArray, distance: FloatArray) -> BoolArray:
     line = network.lines[k]
     offset = cells - _place(network)[line.nodes[piece]]
     along = np.abs((offset * _directions(network, k)[piece]).sum(axis=1))

@@ -47,7 +47,10 @@ def line_layouts(network: FlowNetwork, part: Part) -> tuple[LineLayout, ...]:
         length = float(network.lines[k].node_length_m.sum())
         out.append(
             LineLayout(
-                label=line.label, length_m=length, sides=sides, far_end_share=_far_end_share(part, network, k, line, sides)
+                label=line.label,
+                length_m=length,
+                sides=sides,
+                far_end_share=_far_end_share(part, network, k, line, sides),
             )
         )
     return tuple(out)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -112,7 +113,7 @@ class _Build:
             for position, height in zip(run.position_m, heights, strict=True)
         ]
         along = tube_conductance_m3(bore_m=line.bore_m, length_m=run.node_length_m)
-        for a, b in zip(nodes, nodes[1:], strict=False):
+        for a, b in pairwise(nodes):
             self._link(a, b, along)
         inlet = nodes[min(int(line.inlet_share * len(nodes)), len(nodes) - 1)]
         hose_m2 = np.pi * line.hose_bore_m**2 / 4
@@ -170,11 +171,11 @@ class _Build:
         cells = np.concatenate(
             [links.start[link][at_start], links.end[link][at_end], [cell for _, cell, _ in touches]]
         ).astype(np.int64)
-        conductance = np.concatenate(
-            [(g / share)[at_start], (g / (1 - share))[at_end], [c for _, _, c in touches]]
-        )
+        conductance = np.concatenate([(g / share)[at_start], (g / (1 - share))[at_end], [c for _, _, c in touches]])
         unique, where = np.unique(cells, return_inverse=True)
-        return VentNodes(label=vent.label, cells=unique, conductance_m3=np.bincount(where, weights=conductance))
+        return VentNodes(
+            label=vent.label, cells=unique, conductance_m3=np.bincount(where, weights=conductance).astype(float)
+        )
 
     def add_manifold(self, height_m: float, volume_m3: float) -> None:
         position = np.mean([laid.run.position_m[0] for laid in self.laid], axis=0)

@@ -27,7 +27,7 @@ class Sheet:
 
 def pore_volume_m3(part: Part, area_m2: FloatArray, area_of_cell: IntArray) -> FloatArray:
     depths = np.array([area.laminate.pore_depth_m for area in part.areas])
-    return area_m2 * depths[area_of_cell]
+    return np.asarray(area_m2 * depths[area_of_cell])
 
 
 def transmissibility_towards_m3(part: Part, area_of_cell: IntArray, offset_m: FloatArray) -> FloatArray:
@@ -39,4 +39,4 @@ def transmissibility_towards_m3(part: Part, area_of_cell: IntArray, offset_m: Fl
     mean = np.sqrt(np.linalg.det(tensors))[area_of_cell]
     length = np.linalg.norm(offset_m, axis=1)
     resistance = np.einsum("ni,nij,nj->n", offset_m, np.linalg.inv(tensors)[area_of_cell], offset_m)
-    return np.divide(length**2, resistance, out=mean, where=length > _NO_LENGTH_M)
+    return np.asarray(np.divide(length**2, resistance, out=mean, where=length > _NO_LENGTH_M))

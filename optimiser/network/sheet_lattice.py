@@ -44,7 +44,7 @@ def height_at(heights: tuple[HeightPoint, ...], points: FloatArray) -> FloatArra
         return np.asarray(values.mean() + (points - places.mean(axis=0)) @ slope)
     inside = LinearNDInterpolator(places, values)(points)
     outside = NearestNDInterpolator(places, values)(points)
-    return np.where(np.isnan(inside), outside, inside)
+    return np.asarray(np.where(np.isnan(inside), outside, inside))
 
 
 def cut_lattice(part: Part, cell_m: float) -> Sheet:
@@ -69,7 +69,9 @@ def cut_lattice(part: Part, cell_m: float) -> Sheet:
     middle = shapely.get_coordinates(shapely.point_on_surface(pieces[kept]))
     middle = np.where(whole[kept][:, None], centres, middle)
     area_of_cell = area_index_at(part, middle)
-    links = _lattice_links(part, shape, cell_of_box, area_of_cell, np.where(whole, 1.0, piece_area / (dx * dy)), edges_x, edges_y)
+    links = _lattice_links(
+        part, shape, cell_of_box, area_of_cell, np.where(whole, 1.0, piece_area / (dx * dy)), edges_x, edges_y
+    )
     return Sheet(
         cell_size_m=float(np.sqrt(dx * dy)),
         position_m=np.column_stack([centres, np.zeros(len(centres))]),
@@ -115,9 +117,7 @@ def _lattice_links(
         starts.append(a[some])
         ends.append(b[some])
         conductances.append(g[some])
-    return Links(
-        start=np.concatenate(starts), end=np.concatenate(ends), conductance_m3=np.concatenate(conductances)
-    )
+    return Links(start=np.concatenate(starts), end=np.concatenate(ends), conductance_m3=np.concatenate(conductances))
 
 
 def _shifted(grid: FloatArray | IntArray, offset: Offset) -> tuple[FloatArray | IntArray, FloatArray | IntArray]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from optimiser.network.flow_network import FloatArray, Links
+from optimiser.network.flow_network import FloatArray, IntArray, Links
 from optimiser.network.sheet import Sheet
 from optimiser.network.sheet_lattice import area_index_at
 from optimiser.part.part import Part
@@ -36,7 +36,7 @@ def cut_surface(part: Part) -> Sheet:
         [np.cross(normal, p[:, (k + 2) % 3] - p[:, (k + 1) % 3]) / double_area[:, None] for k in range(3)], axis=1
     )
     stiffness = np.einsum("t,tai,tij,tbj->tab", double_area / 2, grads, tensors, grads)
-    area = np.bincount(triangles.ravel(), weights=np.repeat(double_area / 6, 3), minlength=len(corners))
+    area = np.bincount(triangles.ravel(), weights=np.repeat(double_area / 6, 3), minlength=len(corners)).astype(float)
     return Sheet(
         cell_size_m=float(np.sqrt(double_area.mean())),
         position_m=corners,
@@ -48,7 +48,7 @@ def cut_surface(part: Part) -> Sheet:
     )
 
 
-def _tensors_in_space(part: Part, normal: FloatArray, area_of_triangle: FloatArray) -> FloatArray:
+def _tensors_in_space(part: Part, normal: FloatArray, area_of_triangle: IntArray) -> FloatArray:
     """Each triangle's tensor in space; the sheet's x axis is the global x laid onto the triangle."""
     global_x = np.tile([1.0, 0.0, 0.0], (len(normal), 1))
     steep = np.abs(normal[:, 0]) > 0.99
@@ -60,7 +60,7 @@ def _tensors_in_space(part: Part, normal: FloatArray, area_of_triangle: FloatArr
     return np.asarray(np.einsum("tai,tab,tbj->tij", basis, plane, basis))
 
 
-def _links(triangles: FloatArray, stiffness: FloatArray, corner_count: int) -> Links:
+def _links(triangles: IntArray, stiffness: FloatArray, corner_count: int) -> Links:
     pairs, values = [], []
     for a, b in ((0, 1), (1, 2), (2, 0)):
         pairs.append(np.sort(triangles[:, [a, b]], axis=1))

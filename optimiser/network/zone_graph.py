@@ -38,9 +38,7 @@ def build_zone_graph(network: FlowNetwork, zones: Zones, *, pressure_pa: float, 
     return graph
 
 
-def _add_edges(
-    graph: nx.Graph, network: FlowNetwork, zones: Zones, pressure_pa: float, viscosity_pa_s: float
-) -> None:
+def _add_edges(graph: nx.Graph, network: FlowNetwork, zones: Zones, pressure_pa: float, viscosity_pa_s: float) -> None:
     n, links, zone = network.cell_count, network.links, zones.zone_of_cell
     inside = (links.start < n) & (links.end < n)
     a, b, g = zone[links.start[inside]], zone[links.end[inside]], links.conductance_m3[inside]
@@ -56,7 +54,8 @@ def _add_edges(
         middle = np.sqrt(graph.nodes[i]["area_m2"]) / 2 + np.sqrt(graph.nodes[j]["area_m2"]) / 2
         over = g_edge * network.cell_size_m / middle
         volume = (graph.nodes[i]["pore_m3"] + graph.nodes[j]["pore_m3"]) / 2
-        graph.add_edge(i, j, conductance_m3=float(over), flow_s=float(volume * viscosity_pa_s / (2 * over * pressure_pa)))
+        flow_s = float(volume * viscosity_pa_s / (2 * over * pressure_pa))
+        graph.add_edge(i, j, conductance_m3=float(over), flow_s=flow_s)
 
 
 def _over_lines(network: FlowNetwork, zones: Zones) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:

@@ -110,9 +110,7 @@ def _join_crumbs(network: FlowNetwork, zone: IntArray, *, least_m2: float) -> In
     return np.asarray(np.unique(zone, return_inverse=True)[1])
 
 
-def _names(
-    network: FlowNetwork, part: Part, zone: IntArray, nearest: IntArray, side: IntArray
-) -> tuple[str, ...]:
+def _names(network: FlowNetwork, part: Part, zone: IntArray, nearest: IntArray, side: IntArray) -> tuple[str, ...]:
     """Names a person can find on the part: line, side, number along it, and the laminate where it is not the base."""
     names = []
     counts: dict[str, int] = {}

@@ -70,9 +70,7 @@ class Chooser:
 
         runs = self.runner.run(tasks, each=tell)
         for one, (run, *patchy) in zip(fresh, batched(runs, len(places)), strict=True):
-            self.candidates.append(
-                Candidate(name=one.name, sequence=one.sequence, run=run, patchy_runs=tuple(patchy))
-            )
+            self.candidates.append(Candidate(name=one.name, sequence=one.sequence, run=run, patchy_runs=tuple(patchy)))
 
     def _allowed(self, sequence: Sequence) -> bool:
         """Whether the user's rules on lines, start and order let this sequence be chosen."""
@@ -119,11 +117,16 @@ class Chooser:
         arrivals = self._line_arrivals((low, low + 0.4 * (high - low)))
         low += 0.4 * (high - low)
         zones = divide(network, self.shot.part, most_zones=self.shot.search.most_zones)
-        if self.best() is not None:
-            arrivals.learn(self.best().run)  # type: ignore[union-attr]
+        best = self.best()
+        if best is not None:
+            arrivals.learn(best.run)
         ended, choice = "all turns were used", None
         for number in range(1, self.shot.search.rounds + 1):
-            self.report("choosing on the zone graph", low + (high - low) * (number - 1) / self.shot.search.rounds, self._best_s())
+            self.report(
+                "choosing on the zone graph",
+                low + (high - low) * (number - 1) / self.shot.search.rounds,
+                self._best_s(),
+            )
             graph = self._graph(zones)
             problem = zone_problem(
                 self.shot,
@@ -131,7 +134,7 @@ class Chooser:
                 zones,
                 graph,
                 tuple(cut for wait in self.waits for cut in wait.on(zones)),
-                horizon_s=self._horizon_s()
+                horizon_s=self._horizon_s(),
             )
             hint = self._hint()
             problem = admitting(problem, hint)
@@ -152,7 +155,9 @@ class Chooser:
                 ended = "the zone graph proposes a sequence that was played before"
                 self._record(number, choice, None, ended)
                 break
-            self.play([Named(name=f"zone graph, turn {number}", sequence=sequence)], "choosing on the zone graph", (low, low))
+            self.play(
+                [Named(name=f"zone graph, turn {number}", sequence=sequence)], "choosing on the zone graph", (low, low)
+            )
             candidate = self.candidates[-1]
             zones, correction = self._correct(candidate, arrivals, zones)
             self._record(number, choice, candidate, correction)

@@ -94,4 +94,4 @@ def _bay_behind(network: FlowNetwork, line: int, run: FillRun) -> IntArray:
     """Cells of the line's bay on the side that resin came to first."""
     bay = network.bays[line]
     first = [run.arrival_s[bay.cells[bay.side == side]].min(initial=np.inf) for side in (0, 1)]
-    return bay.cells[bay.side == int(np.argmin(first))]
+    return np.asarray(bay.cells[bay.side == int(np.argmin(first))])

@@ -6,6 +6,8 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
+import networkx as nx
+
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.many_runs import Runner, Task
 from optimiser.network.zone_graph import build_zone_graph
@@ -132,9 +134,7 @@ def _merit(one: Verified) -> tuple[bool, float, float, int, str]:
     return (not run.clean, run.locked_pore_m3, round(run.wet_out_s, 0), len(one.sequence.steps), one.name)
 
 
-def _with_spread(
-    chooser: Chooser, one: Verified, tell: Callable[[str, float, float | None], None]
-) -> Verified:
+def _with_spread(chooser: Chooser, one: Verified, tell: Callable[[str, float, float | None], None]) -> Verified:
     tasks = [Task(scene=scene, sequence=one.sequence, limits=chooser.limits) for scene in SPREADS]
     runs = chooser.runner.run(
         tasks,
@@ -161,7 +161,7 @@ def _zones_on_full(shot: Shot, scenes: Scenes) -> Zones:
     return Zones(names=zones.names, zone_of_cell=of_cell)
 
 
-def _graph_on_full(shot: Shot, scenes: Scenes, zones: Zones):  # type: ignore[no-untyped-def]
+def _graph_on_full(shot: Shot, scenes: Scenes, zones: Zones) -> nx.Graph:
     return build_zone_graph(
         scenes.full,
         zones,
@@ -174,7 +174,9 @@ def _tried(chooser: Chooser, verified: list[Verified]) -> tuple[Tried, ...]:
     on_full = {one.name for one in verified}
     lines = [_full_line(one, _remark(one)) for one in verified]
     lines += [
-        _line(one.name, "coarse", one.sequence, one.run, _coarse_remark(one)) for one in chooser.candidates if one.name not in on_full
+        _line(one.name, "coarse", one.sequence, one.run, _coarse_remark(one))
+        for one in chooser.candidates
+        if one.name not in on_full
     ]
     return tuple(lines)
 

@@ -84,7 +84,11 @@ def scenes_of(shot: Shot) -> Scenes:
         *(_changed(full, even * factor) for factor in (1 + spread, 1 / (1 + spread))),
         *(_changed(full, _patchy(full.network, patchy, seed + k)) for k in range(3)),
     )
-    return Scenes(all=(coarse, full, unhindered, *coarse_spreads, *spreads), viscosity_pa_s=viscosity, gel_time_s=gel_time_of(shot))
+    return Scenes(
+        all=(coarse, full, unhindered, *coarse_spreads, *spreads),
+        viscosity_pa_s=viscosity,
+        gel_time_s=gel_time_of(shot),
+    )
 
 
 def _network(shot: Shot, cell_m: float) -> FlowNetwork:
@@ -103,7 +107,8 @@ def _patchy(network: FlowNetwork, variation: float, seed: int) -> FloatArray:
     Fourier features, Rahimi & Recht 2007, from memory) whose correlation falls to exp(-1/2) over the patch width.
     """
     random = np.random.default_rng(seed)
-    place = np.column_stack([network.x_m, network.y_m, network.height_m if network.triangles is not None else 0 * network.x_m])
+    depth = network.height_m if network.triangles is not None else np.zeros(network.node_count)
+    place = np.column_stack([network.x_m, network.y_m, depth])
     wave = random.normal(size=(3, _WAVES)) / _PATCH_M
     phase = random.uniform(0, 2 * np.pi, _WAVES)
     field = np.sqrt(2 / _WAVES) * np.cos(place @ wave + phase).sum(axis=1)
@@ -125,7 +130,5 @@ def _with_factor(network: FlowNetwork, factor: FloatArray) -> FlowNetwork:
         end=links.end,
         conductance_m3=np.where(of_sheet, links.conductance_m3 * mean, links.conductance_m3),
     )
-    vents = tuple(
-        replace(vent, conductance_m3=vent.conductance_m3 * factor[vent.cells]) for vent in network.vents
-    )
+    vents = tuple(replace(vent, conductance_m3=vent.conductance_m3 * factor[vent.cells]) for vent in network.vents)
     return replace(network, links=changed, vents=vents)

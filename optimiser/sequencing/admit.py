@@ -13,8 +13,8 @@ def admitting(problem: ZoneProblem, opened: Mapping[int, int]) -> ZoneProblem:
     """The problem with drain margins lowered, where these opening times need it, to what they leave.
 
     A zone that under these times drains into no neighbour by the full margin may drain into the latest of them by
-    what there is; one that is wet after all its neighbours counts as drained. A line that was told to wait need not wait
-    longer than it did here. The network judges what comes of it.
+    what there is; one that is wet after all its neighbours counts as drained. A line that was told to wait need not
+    wait longer than it did here. The network judges what comes of it.
     """
     wet = zone_times(problem, dict(opened))
     if not opened or None in wet:

@@ -39,8 +39,8 @@ def sequence_from_times(
 
     opens_s: when each used line's tap has been turned, 0 for the start. reached_s: when resin from the other lines
     is expected to stand along each line. A line that opens no earlier than it is reached waits until nothing dry is
-    left behind it, and longer only if it is to open later by more than `slack_s`. A line that opens earlier goes by the last line
-    reached before it, or by the clock where there is none.
+    left behind it, and longer only if it is to open later by more than `slack_s`. A line that opens earlier goes by
+    the last line reached before it, or by the clock where there is none.
     """
     steps = [open_at_start(label) for label in sorted(opens_s) if opens_s[label] == 0]
     later = sorted((time, label) for label, time in opens_s.items() if time > 0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
+from itertools import combinations
 
 from optimiser.sequencing.zone_problem import NEVER, Choice, ZoneProblem
 
@@ -45,9 +45,7 @@ def zone_times(problem: ZoneProblem, opened: dict[int, int]) -> list[int | None]
     out: list[int | None] = []
     for zone in range(problem.zone_count):
         arrivals = [
-            tick + problem.arrival[line][zone]
-            for line, tick in opened.items()
-            if problem.arrival[line][zone] != NEVER
+            tick + problem.arrival[line][zone] for line, tick in opened.items() if problem.arrival[line][zone] != NEVER
         ]
         out.append(min(arrivals, default=None))
     return out
@@ -61,7 +59,7 @@ def _of_lines(problem: ZoneProblem, opened: dict[int, int]) -> list[str]:
         found.append("nothing opens at the start")
     if problem.start and starting != problem.start:
         found.append("the lines at the start are not the given ones")
-    for before, after in pairwise(problem.order):
+    for before, after in combinations(problem.order, 2):
         if before in opened and after in opened and opened[before] > opened[after]:
             found.append(f"line {before} opens after line {after}, against the given order")
     spans = sorted((tick - problem.action, tick) for tick in opened.values() if tick > 0)

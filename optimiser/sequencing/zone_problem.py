@@ -29,7 +29,7 @@ class ZoneProblem:
     arrival: tuple[tuple[int, ...], ...]
     """arrival[line][zone]: from the opening of that line alone to all of the zone wet, rounded up; or NEVER."""
     neighbours: tuple[Mapping[int, int], ...]
-    """neighbours[zone]: by how many ticks each neighbour must be wet later for the zone to drain into it, at least 1."""
+    """neighbours[zone]: how many ticks later each neighbour must be wet for the zone to drain into it, at least 1."""
     vented: frozenset[int]
     """Zones with a vent on them."""
     required: frozenset[int]

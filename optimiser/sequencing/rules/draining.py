@@ -15,7 +15,9 @@ def every_zone_drains(model: cp_model.CpModel, problem: ZoneProblem, decisions: 
         zone: [] for zone in range(problem.zone_count) if zone not in problem.vented
     }
     for (zone, neighbour), drains in decisions.drains.items():
-        model.add(decisions.wet[neighbour] >= decisions.wet[zone] + problem.neighbours[zone][neighbour]).only_enforce_if(drains)
+        model.add(
+            decisions.wet[neighbour] >= decisions.wet[zone] + problem.neighbours[zone][neighbour]
+        ).only_enforce_if(drains)
         by_zone[zone].append(drains)
     for ways in by_zone.values():
         model.add_bool_or(ways)

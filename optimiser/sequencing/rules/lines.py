@@ -1,6 +1,6 @@
 """Which lines may, must and may not open, and which are first."""
 
-from itertools import pairwise
+from itertools import combinations
 
 from ortools.sat.python import cp_model
 
@@ -30,8 +30,8 @@ def lines_at_start(model: cp_model.CpModel, problem: ZoneProblem, decisions: Dec
 
 
 def lines_in_given_order(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisions) -> None:
-    """opens_a <= opens_b for neighbours a, b of the given order where both are used."""
-    for before, after in pairwise(problem.order):
+    """opens_a <= opens_b for every a before b in the given order where both are used."""
+    for before, after in combinations(problem.order, 2):
         model.add(decisions.opens[before] <= decisions.opens[after]).only_enforce_if(
             decisions.used[before], decisions.used[after]
         )
