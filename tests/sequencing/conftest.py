@@ -1,0 +1,177 @@
+"""Small zone graphs drawn by chance, and a referee of its own that tries every way to open the lines.
+
+The referee shares no code with the product and puts the rules otherwise where it can: it follows resin from each zone
+to a vent instead of asking for one later neighbour, counts the busy people tick by tick instead of comparing spans,
+and compares every two lines of a given order.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from optimiser.sequencing.zone_problem import Choice, Outcome, WaitCut, ZoneProblem
+
+Openings = NDArray[np.int64]
+"""(ways, lines): the tick at which each line opens; -1: not at all."""
+Flags = NDArray[np.bool_]
+
+_SHUT = -1
+_DRY = 10**6
+
+
+@dataclass(frozen=True, kw_only=True)
+class Best:
+    """The objective levels of the best way to open the lines, compared in this order."""
+
+    wet_out: int
+    lines_used: int
+    sum_of_openings: int
+
+
+class Referee:
+    """Judges many openings at once; every step is a table with one row for each of them."""
+
+    def every_opening(self, problem: ZoneProblem) -> Openings:
+        """All ways: each line shut, or opened at any tick up to the horizon."""
+        ticks = np.arange(_SHUT, problem.horizon + 1)
+        return np.stack(np.meshgrid(*[ticks] * problem.line_count), axis=-1).reshape(-1, problem.line_count)
+
+    def wet(self, problem: ZoneProblem, openings: Openings) -> Openings:
+        """(ways, zones): when each zone is wet."""
+        arrival = np.array(problem.arrival)
+        each = openings[:, :, None] + arrival[None]
+        each = np.where((openings[:, :, None] == _SHUT) | (arrival[None] < 0), _DRY, each)
+        return np.asarray(each.min(axis=1))
+
+    def admissible(self, problem: ZoneProblem, openings: Openings) -> Flags:
+        used, wet = openings != _SHUT, self.wet(problem, openings)
+        return np.asarray(
+            (wet <= problem.horizon).all(axis=1)
+            & used[:, sorted(problem.required)].all(axis=1)
+            & ~used[:, sorted(problem.forbidden)].any(axis=1)
+            & self._starts(problem, openings)
+            & self._in_order(problem, openings)
+            & self._hands_suffice(problem, openings)
+            & self._drains_to_a_vent(problem, wet)
+            & self._waits(problem, openings, wet)
+        )
+
+    def best(self, problem: ZoneProblem) -> Best | None:
+        """None: no way to open the lines keeps the rules."""
+        openings = self.every_opening(problem)
+        openings = openings[self.admissible(problem, openings)]
+        if len(openings) == 0:
+            return None
+        wet_out = self.wet(problem, openings).max(axis=1).tolist()
+        used = (openings != _SHUT).sum(axis=1).tolist()
+        total = np.where(openings == _SHUT, 0, openings).sum(axis=1).tolist()
+        least = min(zip(wet_out, used, total, strict=True))
+        return Best(wet_out=least[0], lines_used=least[1], sum_of_openings=least[2])
+
+    def _starts(self, problem: ZoneProblem, openings: Openings) -> Flags:
+        at_zero = openings == 0
+        if not problem.start:
+            return np.asarray(at_zero.any(axis=1))
+        wanted = np.isin(np.arange(problem.line_count), sorted(problem.start))
+        return np.asarray((at_zero == wanted).all(axis=1))
+
+    def _in_order(self, problem: ZoneProblem, openings: Openings) -> Flags:
+        kept = np.ones(len(openings), dtype=bool)
+        for first, second in combinations(problem.order, 2):
+            a, b = openings[:, first], openings[:, second]
+            kept &= (a == _SHUT) | (b == _SHUT) | (a <= b)
+        return kept
+
+    def _hands_suffice(self, problem: ZoneProblem, openings: Openings) -> Flags:
+        by_hand = openings > 0
+        kept = ~(by_hand & (openings < problem.action)).any(axis=1)
+        for tick in range(problem.horizon + 1):
+            busy = by_hand & (openings - problem.action <= tick) & (tick < openings)
+            kept &= busy.sum(axis=1) <= problem.hands
+        return np.asarray(kept)
+
+    def _drains_to_a_vent(self, problem: ZoneProblem, wet: Openings) -> Flags:
+        """Flood back from the vents, up every way on which the next zone is late enough."""
+        drained = np.zeros(wet.shape, dtype=bool)
+        drained[:, sorted(problem.vented)] = True
+        for _ in range(problem.zone_count):
+            for zone, neighbours in enumerate(problem.neighbours):
+                for other, later in neighbours.items():
+                    drained[:, zone] |= drained[:, other] & (wet[:, other] - wet[:, zone] >= later)
+        return np.asarray(drained.all(axis=1))
+
+    def _waits(self, problem: ZoneProblem, openings: Openings, wet: Openings) -> Flags:
+        kept = np.ones(len(openings), dtype=bool)
+        for cut in problem.waits:
+            same = ((openings == 0) == np.isin(np.arange(problem.line_count), sorted(cut.start))).all(axis=1)
+            until = wet[:, cut.zone] if cut.enough is None else np.minimum(wet[:, cut.zone], cut.enough)
+            kept &= ~same | (openings[:, cut.line] == _SHUT) | (openings[:, cut.line] >= until)
+        return kept
+
+
+def _random_problem(seed: int) -> ZoneProblem:
+    """2-4 lines, 4-7 zones in a chain with a few ways across, and now and then each rule of the shop."""
+    random = np.random.default_rng(seed)
+    lines, zones = int(random.integers(2, 5)), int(random.integers(4, 8))
+    arrival = random.integers(1, 8, size=(lines, zones))
+    arrival = np.where(random.random((lines, zones)) < 0.1, -1, arrival)
+    horizon = int(random.integers(6, 9))
+    return ZoneProblem(
+        arrival=tuple(tuple(row) for row in arrival.tolist()),
+        neighbours=_random_neighbours(random, zones),
+        vented=_some(random, zones, 0.55),
+        required=_some(random, lines, 0.1),
+        forbidden=_some(random, lines, 0.1),
+        start=_some(random, lines, 0.2) if random.random() < 0.3 else frozenset(),
+        order=tuple(random.permutation(lines)[: random.integers(2, lines + 1)].tolist())
+        if random.random() < 0.4
+        else (),
+        hands=int(random.integers(1, 3)),
+        action=int(random.integers(0, 3)),
+        horizon=horizon,
+        waits=tuple(_random_wait(random, lines, zones, horizon) for _ in range(random.integers(0, 5))),
+    )
+
+
+def _random_neighbours(random: np.random.Generator, zones: int) -> tuple[dict[int, int], ...]:
+    pairs = {(zone, zone + 1) for zone in range(zones - 1)}
+    pairs |= {pair for pair in combinations(range(zones), 2) if random.random() < 0.25}
+    out: tuple[dict[int, int], ...] = tuple({} for _ in range(zones))
+    for a, b in sorted(pairs):
+        out[a][b], out[b][a] = random.integers(1, 3, size=2).tolist()
+    return out
+
+
+def _random_wait(random: np.random.Generator, lines: int, zones: int, horizon: int) -> WaitCut:
+    start = frozenset({int(random.integers(lines))}) | _some(random, lines, 0.2)
+    enough = int(random.integers(1, horizon)) if random.random() < 0.5 else None
+    return WaitCut(
+        start=start, line=int(random.integers(lines)), zone=int(random.integers(zones)), enough=enough
+    )
+
+
+def _some(random: np.random.Generator, count: int, share: float) -> frozenset[int]:
+    return frozenset(np.flatnonzero(random.random(count) < share).tolist())
+
+
+class Graphs:
+    """Problems, and choices written down for them, by name."""
+
+    referee = Referee()
+    random_problem = staticmethod(_random_problem)
+
+    def choice(self, problem: ZoneProblem, opens: tuple[int | None, ...]) -> Choice:
+        """These openings with the times that follow from them; zones that stay dry are wet far beyond the horizon."""
+        row = np.array([[_SHUT if tick is None else tick for tick in opens]])
+        wet = tuple(self.referee.wet(problem, row)[0].tolist())
+        return Choice(outcome=Outcome.FEASIBLE, opens=opens, wet=wet, wet_out=max(wet), levels=())
+
+
+@pytest.fixture(scope="session")
+def graphs() -> Graphs:
+    return Graphs()
