@@ -8,7 +8,6 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-import trimesh
 from scipy.spatial import cKDTree
 
 from optimiser.case.case_document import CaseDocument
@@ -130,6 +129,8 @@ def _distance_to(surface: SurfaceDocument) -> Callable[[Point], float]:
         _, near = tree.query(point, k=min(_NEAR_VERTICES, len(vertices)))
         around = triangles[sorted({place for vertex in near for place in at_vertex[vertex]})]
         points = np.tile(np.array(point), (len(around), 1))
+        import trimesh  # only a surface needs it, and it takes half a second to load
+
         closest = trimesh.triangles.closest_point(vertices[around], points)  # type: ignore[no-untyped-call]
         return float(np.linalg.norm(closest - points, axis=1).min())
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 import numpy as np
 import shapely
-import trimesh
 from numpy.typing import NDArray
 
 from optimiser.case.case_document import CaseDocument
@@ -79,6 +78,8 @@ def _triangle_faults(vertices: NDArray[np.float64], triangles: NDArray[np.int64]
 
 def _mesh_faults(vertices: NDArray[np.float64], triangles: NDArray[np.int64]) -> Iterator[Fault]:
     path = pointer("sheet", "surface", "triangles")
+    import trimesh  # only a surface needs it, and it takes half a second to load
+
     mesh = trimesh.Trimesh(vertices, triangles, process=False, validate=False)
     edges, count = np.unique(mesh.edges_sorted, axis=0, return_counts=True)
     for one, other in edges[count > 2][:_MOST_FAULTS]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -38,7 +38,7 @@ class Case:
     document: CaseDocument
     """Complete: assumptions filled in."""
     digest: str
-    """SHA-256 of the complete document in canonical JSON."""
+    """SHA-256 of the complete document, and of what in it was assumed, in canonical JSON."""
     shot: Shot
     assumptions: tuple[Assumption, ...]
     """Every value that the text left out and the physics needs."""
@@ -63,7 +63,7 @@ def case_from_mapping(data: object) -> Case:
     drop_test = document.process.drop_test
     return Case(
         document=document,
-        digest=digest_of(document),
+        digest=digest_of(document, assumptions),
         shot=shot_of(document),
         assumptions=assumptions + scaled_permeabilities(document),
         warnings=warnings,
@@ -75,10 +75,14 @@ def case_from_mapping(data: object) -> Case:
     )
 
 
-def digest_of(document: CaseDocument) -> str:
-    """The same for documents that say the same, whatever their layout, comments or order of keys."""
+def digest_of(document: CaseDocument, assumptions: Iterable[Assumption] = ()) -> str:
+    """The same for documents that say the same, whatever their layout, comments or order of keys.
+
+    A value that is stated and the same value assumed are not the same: the second plan has to say so.
+    """
+    assumed = sorted(assumption.path for assumption in assumptions)
     canonical = json.dumps(
-        document.model_dump(mode="json"),
+        {"case": document.model_dump(mode="json"), "assumed": assumed},
         sort_keys=True,
         separators=(",", ":"),
         ensure_ascii=False,

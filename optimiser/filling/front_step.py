@@ -25,9 +25,7 @@ _BALANCE = 1e-10
 _MOST_CHANGES_OF_MIND = 4
 """A front link opened and stalled this often in one step stays stalled: that nothing passes is the safe side."""
 _BALANCE_LIMIT = 1e-9
-"""Promise of every step: volume conserved to this share of what has been injected."""
-_AT_REST = 1e-15
-"""Below this share of all volume a step moves nothing: round-off of the front at rest."""
+"""Promise of every step: volume conserved to this share of the resin in the network."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -157,7 +155,8 @@ class FrontStepper:
         trial = self._refined(now, sets, trial)
         vent_volume = _added(self._vent_of_contact, now.contact_g * trial.w[self._contact], len(self.network.vents))
         stored = float((self.network.volume_m3 * (trial.saturation - state.saturation)).sum())
-        self._check_balance(trial.injected_m3, stored + float(vent_volume.sum()), step, time_s)
+        present = float((self.network.volume_m3 * trial.saturation).sum())
+        self._check_balance(trial.injected_m3, stored + float(vent_volume.sum()), present, step, time_s)
         return FrontStep(
             state=FrontState(saturation=trial.saturation, wet=sets.wet, stalled=sets.stalled),
             pressure_time=trial.w,
@@ -313,15 +312,15 @@ class FrontStepper:
         n = self.network.node_count
         return _added(self._a, at_start, n) + _added(self._b, at_end, n)
 
-    def _check_balance(self, injected: float, found: float, step: int, time_s: float) -> None:
-        at_rest_m3 = _AT_REST * float(self.network.volume_m3.sum())
-        if abs(injected - found) > max(_BALANCE_LIMIT * max(abs(injected), abs(found)), at_rest_m3):
+    def _check_balance(self, injected_m3: float, found_m3: float, present_m3: float, step: int, time_s: float) -> None:
+        """present_m3: all resin in the network after the step."""
+        if abs(injected_m3 - found_m3) > _BALANCE_LIMIT * present_m3:
             raise NotConvergedError(
                 step=step,
                 time_s=time_s,
                 where="volume balance of the step",
-                residual=abs(injected - found) / max(abs(injected), abs(found)),
-                remedy="check for conductances that differ by more than twelve powers of ten",
+                residual=abs(injected_m3 - found_m3) / present_m3,
+                remedy="check for conductances that differ by more than seven powers of ten",
             )
 
 

@@ -10,9 +10,6 @@ import math
 from collections.abc import Callable
 from itertools import pairwise
 
-from scipy.integrate import quad
-from scipy.optimize import brentq
-
 from optimiser.errors import OutOfRangeError
 from optimiser.physics.arrhenius import arrhenius_factor, value_between_points
 
@@ -97,6 +94,8 @@ def _spent_share(
     def rate_1_s(age_s: float) -> float:
         return 1 / gel_time_at_s(start_k + (end_k - start_k) * (age_s - start_s) / (end_s - start_s))
 
+    from scipy.integrate import quad  # a second to load, and only a varying temperature needs it
+
     return float(quad(rate_1_s, start_s, until_s)[0])
 
 
@@ -107,6 +106,8 @@ def _age_when_spent_s(
     gel_time_at_s: Callable[[float], float],
 ) -> float:
     """Age between `start` and `end` at which this share more of the gel time is used up."""
+    from scipy.optimize import brentq
+
     return float(
         brentq(lambda age_s: _spent_share(start, end, age_s, gel_time_at_s) - share, start[0], end[0])
     )

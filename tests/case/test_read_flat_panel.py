@@ -125,13 +125,13 @@ def test_reading_leaves_the_data_as_it_was() -> None:
 
 
 def test_the_complete_document_reads_as_itself() -> None:
-    """What a case holds after assumptions is a case again: the same digest, nothing left to assume."""
+    """What a case holds after assumptions is a case again: the same shot, nothing left to assume."""
     document = flat_panel()
     for key in ("crew", "rules", "search"):
         del document[key]
     first = case_from_mapping(document)
     again: Case = read_case(first.document.model_dump_json().encode())
-    assert (again.digest, again.assumptions) == (first.digest, ())
+    assert (again.shot, again.assumptions) == (first.shot, ())
 
 
 def test_definitions_without_use_are_warned_about() -> None:
