@@ -86,6 +86,8 @@ class _Filling:
         self.capped_now = drive.most_flow_m3_s is not None
         self.capped_ever = False
         self.front_steps = 0
+        self.longest_step_s = 0.0
+        """Of late: a step cut short by the crew does not shorten those after it."""
         cells = slice(0, network.cell_count)
         self.cell_volume = network.volume_m3[cells]
         self.total_m3 = float(network.volume_m3.sum() - network.volume_m3[network.manifold])
@@ -122,7 +124,8 @@ class _Filling:
         left = float((self.network.volume_m3 * (1.0 - self.state.saturation)).sum())
         share = min(self.total_m3 / _STEPS_PER_FILL, 0.5 * left)
         wanted = share * taken_s / stored_m3 if stored_m3 > 0 else 10.0 * taken_s
-        return float(np.clip(wanted, max(0.02 * taken_s, _LEAST_SHARE * self.now_s, 1e-3), 4.0 * taken_s))
+        least = max(0.02 * taken_s, _LEAST_SHARE * self.now_s, 1e-3)
+        return float(np.clip(wanted, least, max(4.0 * taken_s, self.longest_step_s)))
 
     def _rests(self, step: FrontStep, taken_s: float) -> bool:
         """Whether at this pace the front gets nowhere in the time that is left, whatever the vents may draw."""
@@ -143,6 +146,7 @@ class _Filling:
             if shorter is None:
                 stored = step.injected_m3 - float(step.vent_volume_m3.sum())
                 self._accept(step, arrival, dt_s)
+                self.longest_step_s = max(0.5 * self.longest_step_s, dt_s)
                 return step, dt_s, min(self._next_step_s(stored, dt_s), max(longest - dt_s, 1e-3))
             longest = min(longest, dt_s)
             dt_s = shorter

@@ -20,7 +20,7 @@ from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Pro
 from optimiser.plan.scenes import FULL, OPEN, SPREADS, Scenes, scenes_of
 from optimiser.sequencing.by_hand import all_at_once
 
-_MOST_VERIFIED = 5
+_MOST_VERIFIED = 3
 """Leading candidates of the coarse network that are played on the full one."""
 
 Listener = Callable[[Progress], None]

@@ -31,7 +31,13 @@ def admitting(problem: ZoneProblem, opened: Mapping[int, int]) -> ZoneProblem:
             drained.add(zone)
     start = frozenset(line for line, tick in opened.items() if tick == 0)
     waits = tuple(
-        replace(cut, enough=opened[cut.line]) if cut.start == start and cut.line in opened else cut
+        replace(cut, enough=_sooner(cut.enough, opened[cut.line]))
+        if cut.start == start and cut.line in opened
+        else cut
         for cut in problem.waits
     )
     return replace(problem, neighbours=tuple(neighbours), vented=frozenset(drained), waits=waits)
+
+
+def _sooner(enough: int | None, shown: int) -> int:
+    return shown if enough is None else min(enough, shown)
