@@ -150,9 +150,7 @@ def _random_neighbours(random: np.random.Generator, zones: int) -> tuple[dict[in
 def _random_wait(random: np.random.Generator, lines: int, zones: int, horizon: int) -> WaitCut:
     start = frozenset({int(random.integers(lines))}) | _some(random, lines, 0.2)
     enough = int(random.integers(1, horizon)) if random.random() < 0.5 else None
-    return WaitCut(
-        start=start, line=int(random.integers(lines)), zone=int(random.integers(zones)), enough=enough
-    )
+    return WaitCut(start=start, line=int(random.integers(lines)), zone=int(random.integers(zones)), enough=enough)
 
 
 def _some(random: np.random.Generator, count: int, share: float) -> frozenset[int]:

@@ -58,3 +58,18 @@ def test_a_rule_left_out_of_the_model_is_noticed(graphs: Any, rule: Any, monkeyp
         chosen_levels(solve(problem, seed=1, effort=EFFORT)) != best_levels(graphs, problem)
         for problem in map(graphs.random_problem, range(GRAPHS))
     )
+
+
+def test_running_out_of_effort_is_never_called_infeasible(graphs: Any) -> None:
+    """With next to no effort: nothing found, or a choice that keeps the rules and is no better than the best."""
+    outcomes = set()
+    for seed in range(GRAPHS):
+        problem = graphs.random_problem(seed)
+        best, choice = best_levels(graphs, problem), solve(problem, seed=1, effort=1e-9)
+        outcomes.add(choice.outcome)
+        if choice.found:
+            assert best is not None, seed
+            assert violations(problem, choice) == [], seed
+            assert (chosen_levels(choice) or ())[0] >= best[0], seed
+        assert best is None or choice.outcome is not Outcome.INFEASIBLE, seed
+    assert Outcome.NOTHING_FOUND in outcomes

@@ -27,6 +27,4 @@ def test_zones_wet_too_early_too_late_or_by_no_line_are_refused(one_rule: Any) -
 def test_zones_wet_by_the_first_line_are_let_pass(one_rule: Any) -> None:
     """Respected: zone 0 by line 0 at 0 + 1, zone 1 by line 2 at 1 + 1 before line 0 at 0 + 3."""
     problem = one_rule.problem()
-    assert one_rule.lets_pass(
-        zones_wet_by_first_line, problem, opens={0: 0, 2: 1}, wet={0: 1, 1: 2}, wet_out=2
-    )
+    assert one_rule.lets_pass(zones_wet_by_first_line, problem, opens={0: 0, 2: 1}, wet={0: 1, 1: 2}, wet_out=2)
