@@ -12,7 +12,7 @@ import pytest
 
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.fluidity_time import FluidityClock
-from optimiser.filling.front_step import Drive
+from optimiser.filling.front_state import Drive
 from optimiser.filling.simulate import FillLimits, simulate
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.reduce_part import reduce_part

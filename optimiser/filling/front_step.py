@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.errors import NotConvergedError
+from optimiser.filling.front_state import Drive, FrontState, FrontStep, Openings
 from optimiser.filling.pressure_system import PressureSystem
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 from optimiser.units import STANDARD_GRAVITY_M_S2
@@ -26,48 +27,6 @@ _MOST_CHANGES_OF_MIND = 4
 """A front link opened and stalled this often in one step stays stalled: that nothing passes is the safe side."""
 _BALANCE_LIMIT = 1e-9
 """Promise of every step: volume conserved to this share of the resin in the network."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Openings:
-    """Which ways into and out of the network are open during a step."""
-
-    tap_open: BoolArray
-    vent_open: BoolArray
-
-
-@dataclass(frozen=True, kw_only=True)
-class Drive:
-    """What pushes: pressures are above the residual vacuum under the bag."""
-
-    supply_pressure_pa: float
-    most_flow_m3_s: float | None
-    resin_density_kg_m3: float
-
-
-@dataclass(frozen=True, kw_only=True)
-class FrontState:
-    saturation: FloatArray
-    """Filled share of each node's pore volume; a dry node may hold a thousandth too much for a step."""
-    wet: BoolArray
-    """Full nodes; a node once wet stays wet."""
-    stalled: BoolArray | None = None
-    """Links over which the front could not climb at the end of the last step; None: it never stood still."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class FrontStep:
-    """What one step found."""
-
-    state: FrontState
-    pressure_time: FloatArray
-    """w = integral of p dt / viscosity over the step, dimensionless (Pa s / (Pa s))."""
-    link_volume_m3: FloatArray
-    """Volume passed along each link from start to end."""
-    vent_volume_m3: FloatArray
-    """Volume drawn into each vent."""
-    injected_m3: float
-    flow_capped: bool
 
 
 class FrontStepper:

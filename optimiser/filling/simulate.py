@@ -7,12 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.errors import NotConvergedError
-from optimiser.filling.fill_run import FillRun, History, Lock
+from optimiser.filling.fill_run import FillRun, History
 from optimiser.filling.fluidity_time import FluidityClock
-from optimiser.filling.front_step import Drive, FrontState, FrontStep, FrontStepper, Openings
-from optimiser.filling.locked_regions import locked_pieces
+from optimiser.filling.front_state import Drive, FrontState, FrontStep, Openings
+from optimiser.filling.front_step import FrontStepper
+from optimiser.filling.front_trace import FrontTrace
+from optimiser.filling.lock_watch import LockWatch
 from optimiser.filling.tap_play import DueStep, TapPlay
-from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
+from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Crew
 
@@ -27,10 +29,6 @@ longer than the second of the time so far: what is left is a thousandth of the f
 _MOST_HALVINGS = 8
 _EVENT_SHARE = 3e-4
 """A trigger is met within this share of the time so far; a crew's hands are slower."""
-
-_MOST_SWEEPS = 100
-_SETTLED = 1e-6
-"""Arrivals within a step are passed on from node to node until they change by less than this share of the step."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,11 +71,8 @@ class _Filling:
         self.now_s = 0.0
         self.tap_open = np.zeros(len(network.lines), dtype=bool)
         self.vent_open = np.ones(len(network.vents), dtype=bool)
-        self.arrival = np.where(self.state.wet, 0.0, np.inf)
-        self.touch = self.arrival.copy()
-        self.source = np.full(network.node_count, -1)
-        self.locked = np.zeros(network.node_count, dtype=bool)
-        self.locks: list[Lock] = []
+        self.trace = FrontTrace(network, self.state)
+        self.watch = LockWatch(network, limits.smallest_lock_m2)
         self.done: list[DueStep] = []
         self.rows: list[tuple[float, float, float, float, float]] = [(0.0, 0.0, 0.0, 0.0, 0.0)]
         self.line_drawn = [np.zeros(len(network.lines))]
@@ -91,7 +86,6 @@ class _Filling:
         cells = slice(0, network.cell_count)
         self.cell_volume = network.volume_m3[cells]
         self.total_m3 = float(network.volume_m3.sum() - network.volume_m3[network.manifold])
-        self.last_rate = np.zeros(network.node_count)
 
     # ---- the loop ------------------------------------------------------------------------------------------
 
@@ -100,7 +94,7 @@ class _Filling:
         stalled = False
         dt = self._first_step_s()
         while not self._all_wet() and self.now_s < self.limits.longest_s:
-            self.play.call(self.arrival, self.now_s)
+            self.play.call(self.trace.arrival_s, self.now_s)
             self._apply(self.play.take_done(self.now_s))
             moment = min(self.play.next_clock_s(self.now_s), self.limits.longest_s)
             if not self.tap_open.any():
@@ -125,7 +119,7 @@ class _Filling:
         share = min(self.total_m3 / _STEPS_PER_FILL, 0.5 * left)
         wanted = share * taken_s / stored_m3 if stored_m3 > 0 else 10.0 * taken_s
         least = max(0.02 * taken_s, _LEAST_SHARE * self.now_s, 1e-3)
-        return float(np.clip(wanted, least, max(4.0 * taken_s, self.longest_step_s)))
+        return float(np.clip(wanted, least, max(4.0 * taken_s, 0.25 * self.longest_step_s)))
 
     def _rests(self, step: FrontStep, taken_s: float) -> bool:
         """Whether at this pace the front gets nowhere in the time that is left, whatever the vents may draw."""
@@ -141,7 +135,7 @@ class _Filling:
         longest = np.inf
         while True:
             step, dt_s = self._settled(dt_s)
-            arrival = self._arrivals(step, dt_s)
+            arrival = self.trace.arrivals(self.state, step, self.now_s, dt_s)
             shorter = self._shorter(step, arrival, dt_s)
             if shorter is None:
                 stored = step.injected_m3 - float(step.vent_volume_m3.sum())
@@ -157,22 +151,18 @@ class _Filling:
             try:
                 return self._advance(dt_s), dt_s
             except NotConvergedError:
-                self.last_rate = np.zeros_like(self.last_rate)
+                self.trace.pace_1_s = np.zeros_like(self.trace.pace_1_s)
                 dt_s /= 2
         return self._advance(dt_s), dt_s
 
     def _advance(self, dt_s: float) -> FrontStep:
-        guess = self.state.saturation + self.last_rate * dt_s > 1.0
-        return self._advance_from(guess, dt_s)
-
-    def _advance_from(self, guess: BoolArray, dt_s: float) -> FrontStep:
         dtheta = self.clock.theta(self.now_s + dt_s) - self.clock.theta(self.now_s)
         return self.stepper.advance(
             self.state,
             Openings(tap_open=self.tap_open, vent_open=self.vent_open),
             dt_s=dt_s,
             dtheta=dtheta,
-            guess=guess,
+            guess=self.state.saturation + self.trace.pace_1_s * dt_s > 1.0,
             capped=self.capped_now,
             step=self.front_steps,
             time_s=self.now_s,
@@ -199,12 +189,8 @@ class _Filling:
 
     def _accept(self, step: FrontStep, arrival: FloatArray, dt_s: float) -> None:
         network = self.network
-        before = self.state
+        self.trace.accept(self.state, step, arrival, self.tap_open, now_s=self.now_s, dt_s=dt_s)
         self.state = step.state
-        self.arrival = arrival
-        self._trace_sources(step, dt_s)
-        self.last_rate = np.where(step.state.wet, 0.0, (step.state.saturation - before.saturation) / dt_s)
-        self._rate_of_newly_reached(step, dt_s)
         self.now_s += dt_s
         self.front_steps += 1
         self.injected += step.injected_m3
@@ -216,7 +202,7 @@ class _Filling:
         pressure = float(step.pressure_time[network.manifold]) / dtheta
         self.rows.append((self.now_s, self.injected, step.injected_m3 / dt_s, pressure, filled))
         self.line_drawn.append(self.line_drawn[-1] + self._through_taps(step))
-        self._find_locks()
+        self._look_for_locks()
 
     def _through_taps(self, step: FrontStep) -> FloatArray:
         links = self.network.links
@@ -235,118 +221,10 @@ class _Filling:
                 self.tap_open[self.network.line_index[label]] = one.step.action is Action.OPEN
         self.done.extend(made)
         if made and self.now_s > 0:
-            self._find_locks()
+            self._look_for_locks()
 
-    # ---- when and whence -----------------------------------------------------------------------------------
-
-    def _arrivals(self, step: FrontStep, dt_s: float) -> FloatArray:
-        """Arrival of newly wet nodes, if resin enters each at an even pace from when its givers are wet.
-
-        What runs through a node of little volume once it is full says nothing about when it filled: a line behind
-        a cell is reached after that cell, however fast it then fills.
-        """
-        fresh = step.state.wet & ~self.state.wet
-        if not fresh.any():
-            return self.arrival
-        links, flux, n = self.network.links, step.link_volume_m3, self.network.node_count
-        giver = np.where(flux > 0, links.start, links.end)
-        taker = np.where(flux > 0, links.end, links.start)
-        into = np.flatnonzero(fresh[taker] & (flux != 0))
-        giver, taker, passed = giver[into], taker[into], np.abs(flux[into])
-        entering = np.bincount(taker, passed, n)
-        fed = fresh & (entering > 0)
-        missing = self.network.volume_m3[fed] * (1.0 - self.state.saturation[fed])
-        share = np.minimum(missing / entering[fed], 1.0)
-        end_s = self.now_s + dt_s
-        arrival = np.where(fresh & ~fed, end_s, self.now_s)
-        for _ in range(_MOST_SWEEPS):
-            begins = np.bincount(taker, passed * arrival[giver], n)[fed] / entering[fed]
-            later = begins + (end_s - begins) * share
-            settled = bool(np.all(later - arrival[fed] < _SETTLED * dt_s))
-            arrival[fed] = later
-            if settled:
-                break
-        return np.where(fresh, arrival, self.arrival)
-
-    def _trace_sources(self, step: FrontStep, dt_s: float) -> None:
-        """Each newly touched node takes the line of the neighbour that gave it most."""
-        network = self.network
-        for index, line in enumerate(network.lines):
-            if self.tap_open[index]:
-                self.source[line.hose_node] = index
-                self.source[line.nodes[step.state.saturation[line.nodes] > 0]] = index
-        touched = (step.state.saturation > 0) & (self.source < 0)
-        touched[network.manifold] = False
-        flux = step.link_volume_m3
-        giver = np.where(flux > 0, network.links.start, network.links.end)
-        taker = np.where(flux > 0, network.links.end, network.links.start)
-        order = np.argsort(np.abs(flux), kind="stable")
-        giver, taker = giver[order], taker[order]
-        fed = (np.abs(flux[order]) > 0) & touched[taker] & (giver != network.manifold)
-        giver, taker = giver[fed], taker[fed]
-        best = np.full(network.node_count, -1)
-        best[taker] = giver
-        rest = np.flatnonzero(touched & (best >= 0))
-        while len(rest):
-            known = self.source[best[rest]] >= 0
-            if not known.any():
-                break
-            self.source[rest[known]] = self.source[best[rest[known]]]
-            rest = rest[~known]
-        new = (step.state.saturation > 0) & ~np.isfinite(self.touch)
-        self.touch[new] = np.minimum(self.now_s + 0.5 * dt_s, self.arrival[new])
-
-    def _rate_of_newly_reached(self, step: FrontStep, dt_s: float) -> None:
-        """A node first reached in this step will fill faster in the next: expect the pace of its wet neighbours."""
-        links, wet = self.network.links, step.state.wet
-        flux = step.link_volume_m3 / dt_s
-        n = self.network.node_count
-        inflow = np.bincount(links.end, np.where(wet[links.start], flux, 0.0), n)
-        inflow -= np.bincount(links.start, np.where(wet[links.end], flux, 0.0), n)
-        volume = self.network.volume_m3
-        pace = np.where(volume > 0, inflow / np.where(volume > 0, volume, 1.0), 0.0)
-        self.last_rate = np.where(wet, 0.0, np.maximum(self.last_rate, pace))
-
-    # ---- locks ---------------------------------------------------------------------------------------------
-
-    def _find_locks(self) -> None:
-        network = self.network
-        for piece in locked_pieces(network, self.state.saturation, self.state.wet, self.vent_open):
-            known = self.locked[piece.nodes]
-            if known.any():
-                self.locked[piece.nodes] = True
-                continue
-            self.locked[piece.nodes] = True
-            if piece.area_m2 <= 0.0:
-                continue
-            self.locks.append(self._lock(piece.nodes, piece.area_m2, piece.pore_m3))
-
-    def _lock(self, nodes: IntArray, area_m2: float, pore_m3: float) -> Lock:
-        network = self.network
-        weight = (network.area_m2 * (1 - self.state.saturation))[nodes]
-        return Lock(
-            at_s=self.now_s,
-            nodes=nodes,
-            area_m2=area_m2,
-            pore_m3=pore_m3,
-            x_m=float(np.average(network.x_m[nodes], weights=weight)),
-            y_m=float(np.average(network.y_m[nodes], weights=weight)),
-            closed_by=self._round_about(nodes),
-            fails=area_m2 >= self.limits.smallest_lock_m2,
-        )
-
-    def _round_about(self, nodes: IntArray) -> tuple[str, ...]:
-        """Lines whose resin stands in the wet neighbours of these nodes, the longest border first."""
-        links, wet = self.network.links, self.state.wet
-        inside: BoolArray = np.zeros(self.network.node_count, dtype=bool)
-        inside[nodes] = True
-        neighbours = np.concatenate(
-            [links.end[inside[links.start] & wet[links.end]], links.start[inside[links.end] & wet[links.start]]]
-        )
-        sources = self.source[neighbours]
-        index, count = np.unique(sources[sources >= 0], return_counts=True)
-        order = np.lexsort((index, -count))
-        return tuple(self.network.lines[k].label for k in index[order])
+    def _look_for_locks(self) -> None:
+        self.watch.look(self.state, self.vent_open, self.trace.source, self.now_s)
 
     # ---- the end -------------------------------------------------------------------------------------------
 
@@ -355,19 +233,19 @@ class _Filling:
 
     def _clamp_what_is_left(self) -> None:
         """Vents that resin reached at the very end are clamped after it; a tap no longer needed stays shut."""
-        self.play.call(self.arrival, self.now_s)
+        self.play.call(self.trace.arrival_s, self.now_s)
         self.done.extend(one for one in self.play.due if one.step.action is Action.CLAMP)
 
     def _result(self, stalled: bool) -> FillRun:
         self._clamp_what_is_left()
         rows = np.array(self.rows)
-        cells = self.arrival[: self.network.cell_count]
+        cells = self.trace.arrival_s[: self.network.cell_count]
         return FillRun(
-            arrival_s=self.arrival,
-            first_touch_s=self.touch,
-            source=self.source,
+            arrival_s=self.trace.arrival_s,
+            first_touch_s=self.trace.touch_s,
+            source=self.trace.source,
             wet_out_s=float(cells.max()),
-            locks=tuple(self.locks),
+            locks=tuple(self.watch.locks),
             steps=tuple(sorted(self.done, key=lambda one: (one.done_s, one.index))),
             history=History(
                 time_s=rows[:, 0],

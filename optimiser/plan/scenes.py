@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from optimiser.filling.fluidity_time import FluidityClock
-from optimiser.filling.front_step import Drive
+from optimiser.filling.front_state import Drive
 from optimiser.filling.many_runs import Scene
 from optimiser.network.flow_network import FloatArray, FlowNetwork, Links
 from optimiser.network.reduce_part import reduce_part

@@ -18,7 +18,7 @@ import pytest
 from optimiser.filling import many_runs
 from optimiser.filling.fill_run import FillRun, History
 from optimiser.filling.fluidity_time import FluidityClock
-from optimiser.filling.front_step import Drive
+from optimiser.filling.front_state import Drive
 from optimiser.filling.many_runs import Runner, Scene, Task, run_scene
 from optimiser.filling.simulate import FillLimits
 from optimiser.part.sequence import Sequence

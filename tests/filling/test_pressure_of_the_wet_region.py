@@ -9,7 +9,8 @@ import pytest
 import skfem
 from skfem.helpers import dot, grad
 
-from optimiser.filling.front_step import Drive, FrontState, FrontStepper, Openings
+from optimiser.filling.front_state import Drive, FrontState, Openings
+from optimiser.filling.front_step import FrontStepper
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.part import LaminateArea, Part
 

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from optimiser.errors import NotConvergedError
-from optimiser.filling.front_step import Drive, FrontState, FrontStepper, Openings
+from optimiser.filling.front_state import Drive, FrontState, Openings
+from optimiser.filling.front_step import FrontStepper
 from optimiser.network.flow_network import FlowNetwork, LineNodes, Links, VentNodes
 from optimiser.part.part import HeightPoint, LaminateArea, Part
 

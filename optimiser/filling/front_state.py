@@ -1,0 +1,49 @@
+"""What a step of the front starts from, what drives it, and what it finds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optimiser.network.flow_network import BoolArray, FloatArray
+
+
+@dataclass(frozen=True, kw_only=True)
+class Openings:
+    """Which ways into and out of the network are open during a step."""
+
+    tap_open: BoolArray
+    vent_open: BoolArray
+
+
+@dataclass(frozen=True, kw_only=True)
+class Drive:
+    """What pushes: pressures are above the residual vacuum under the bag."""
+
+    supply_pressure_pa: float
+    most_flow_m3_s: float | None
+    resin_density_kg_m3: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class FrontState:
+    saturation: FloatArray
+    """Filled share of each node's pore volume; a dry node may hold a thousandth too much for a step."""
+    wet: BoolArray
+    """Full nodes; a node once wet stays wet."""
+    stalled: BoolArray | None = None
+    """Links over which the front could not climb at the end of the last step; None: it never stood still."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class FrontStep:
+    """What one step found."""
+
+    state: FrontState
+    pressure_time: FloatArray
+    """w = integral of p dt / viscosity over the step, dimensionless (Pa s / (Pa s))."""
+    link_volume_m3: FloatArray
+    """Volume passed along each link from start to end."""
+    vent_volume_m3: FloatArray
+    """Volume drawn into each vent."""
+    injected_m3: float
+    flow_capped: bool

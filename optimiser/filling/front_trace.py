@@ -1,0 +1,111 @@
+"""When resin came to each node, whence, and at what pace it is filling."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from optimiser.filling.front_state import FrontState, FrontStep
+from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork
+
+_MOST_SWEEPS = 100
+_SETTLED = 1e-6
+"""Arrivals within a step are passed on from node to node until they change by less than this share of the step."""
+
+
+class FrontTrace:
+    """What is remembered of the front as it passes."""
+
+    def __init__(self, network: FlowNetwork, state: FrontState) -> None:
+        self.network = network
+        self.arrival_s = np.where(state.wet, 0.0, np.inf)
+        """When each node was full."""
+        self.touch_s = self.arrival_s.copy()
+        """When resin first entered it."""
+        self.source = np.full(network.node_count, -1)
+        """Index of the line whose resin came first."""
+        self.pace_1_s = np.zeros(network.node_count)
+        """Expected gain of saturation of the dry nodes."""
+
+    def accept(
+        self,
+        before: FrontState,
+        step: FrontStep,
+        arrival_s: FloatArray,
+        tap_open: BoolArray,
+        *,
+        now_s: float,
+        dt_s: float,
+    ) -> None:
+        """Take over a step that begins at `now_s`; arrival_s: what `arrivals` said of it."""
+        self.arrival_s = arrival_s
+        self._trace_sources(step, tap_open)
+        new = (step.state.saturation > 0) & ~np.isfinite(self.touch_s)
+        self.touch_s[new] = np.minimum(now_s + 0.5 * dt_s, arrival_s[new])
+        self._expect_pace(before, step, dt_s)
+
+    def arrivals(self, before: FrontState, step: FrontStep, now_s: float, dt_s: float) -> FloatArray:
+        """Arrival of newly wet nodes, if resin enters each at an even pace from when its givers are wet.
+
+        What runs through a node of little volume once it is full says nothing about when it filled: a line behind
+        a cell is reached after that cell, however fast it then fills.
+        """
+        fresh = step.state.wet & ~before.wet
+        if not fresh.any():
+            return self.arrival_s
+        links, flux, n = self.network.links, step.link_volume_m3, self.network.node_count
+        giver = np.where(flux > 0, links.start, links.end)
+        taker = np.where(flux > 0, links.end, links.start)
+        into = np.flatnonzero(fresh[taker] & (flux != 0))
+        giver, taker, passed = giver[into], taker[into], np.abs(flux[into])
+        entering = np.bincount(taker, passed, n)
+        fed = fresh & (entering > 0)
+        missing = self.network.volume_m3[fed] * (1.0 - before.saturation[fed])
+        share = np.clip(missing / entering[fed], 0.0, 1.0)
+        end_s = now_s + dt_s
+        arrival = np.where(fresh & ~fed, end_s, now_s)
+        for _ in range(_MOST_SWEEPS):
+            begins = np.bincount(taker, passed * arrival[giver], n)[fed] / entering[fed]
+            later = begins + (end_s - begins) * share
+            settled = bool(np.all(later - arrival[fed] < _SETTLED * dt_s))
+            arrival[fed] = later
+            if settled:
+                break
+        return np.where(fresh, arrival, self.arrival_s)
+
+    def _trace_sources(self, step: FrontStep, tap_open: BoolArray) -> None:
+        """Each newly touched node takes the line of the neighbour that gave it most."""
+        network = self.network
+        for index, line in enumerate(network.lines):
+            if tap_open[index]:
+                self.source[line.hose_node] = index
+                self.source[line.nodes[step.state.saturation[line.nodes] > 0]] = index
+        touched = (step.state.saturation > 0) & (self.source < 0)
+        touched[network.manifold] = False
+        flux = step.link_volume_m3
+        giver = np.where(flux > 0, network.links.start, network.links.end)
+        taker = np.where(flux > 0, network.links.end, network.links.start)
+        order = np.argsort(np.abs(flux), kind="stable")
+        giver, taker = giver[order], taker[order]
+        fed = (np.abs(flux[order]) > 0) & touched[taker] & (giver != network.manifold)
+        giver, taker = giver[fed], taker[fed]
+        best = np.full(network.node_count, -1)
+        best[taker] = giver
+        rest = np.flatnonzero(touched & (best >= 0))
+        while len(rest):
+            known = self.source[best[rest]] >= 0
+            if not known.any():
+                break
+            self.source[rest[known]] = self.source[best[rest[known]]]
+            rest = rest[~known]
+
+    def _expect_pace(self, before: FrontState, step: FrontStep, dt_s: float) -> None:
+        """The pace of this step, or that at which wet neighbours feed a node they have only now reached."""
+        links, wet = self.network.links, step.state.wet
+        pace_of_step = (step.state.saturation - before.saturation) / dt_s
+        flux = step.link_volume_m3 / dt_s
+        n = self.network.node_count
+        inflow = np.bincount(links.end, np.where(wet[links.start], flux, 0.0), n)
+        inflow -= np.bincount(links.start, np.where(wet[links.end], flux, 0.0), n)
+        volume = self.network.volume_m3
+        pace = np.where(volume > 0, inflow / np.where(volume > 0, volume, 1.0), 0.0)
+        self.pace_1_s = np.where(wet, 0.0, np.maximum(pace_of_step, pace))
