@@ -10,14 +10,15 @@ from optimiser.case.plan_document import Reason
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.shot import Shot
 from optimiser.plan.result import PlanResult
+from optimiser.plan.shop_rules import against_order, required_left_shut, starts_as_given
 from optimiser.units import c_from_k, litres_from_m3, min_from_s
 
 
 def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
     """Empty when the plan holds."""
     run = result.chosen.run
-    found = [*_locked(run, "")]
-    if not found:
+    found = [*_against_the_rules(shot, result), *_locked(run, "")]
+    if not any(lock.fails for lock in run.locks):
         for spread_run in result.chosen.spread_runs:
             if any(lock.fails for lock in spread_run.locks):
                 found += _locked(spread_run, " with the stated spread of permeability")
@@ -26,6 +27,41 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
         found.append(_never_wet(result, run))
     elif run.wet_out_s > gel_limit_s(shot, result):
         found.append(_too_late(shot, result))
+    return found
+
+
+def _against_the_rules(shot: Shot, result: PlanResult) -> list[Reason]:
+    """What the shop asked for and this sequence does not keep."""
+    found, sequence = [], result.chosen.sequence
+    if not starts_as_given(shot, sequence):
+        found.append(
+            Reason(
+                requirement=f"{_all_names(shot.rules.start_labels)} and no other line open at the start",
+                where="at the start",
+                by_how_much=f"{_all_names(sequence.start_labels())} open at the start",
+                remedy="open the given lines at the start, or take the rule out of the case",
+            )
+        )
+    shut = required_left_shut(shot, sequence)
+    if shut:
+        found.append(
+            Reason(
+                requirement="every required line opens",
+                where=_all_names(shut),
+                by_how_much=f"{len(shut)} required line{'s' if len(shut) > 1 else ''} left shut",
+                remedy="open it, or make it a candidate in the case",
+            )
+        )
+    wrong = against_order(shot, result.chosen.run)
+    if wrong is not None:
+        found.append(
+            Reason(
+                requirement=f"taps open in the order {', '.join(shot.rules.order)}",
+                where=f"{wrong.first} and {wrong.second}",
+                by_how_much=f"{wrong.second} opens {wrong.early_s:.0f} s before {wrong.first}",
+                remedy="start from another line, or ask for an order in which resin comes to the lines",
+            )
+        )
     return found
 
 
@@ -85,6 +121,10 @@ def _too_late(shot: Shot, result: PlanResult) -> Reason:
         f"(gel {min_from_s(result.scenes.gel_time_s):.0f} min at {temperature:.0f} degrees C)",
         remedy=remedy,
     )
+
+
+def _all_names(labels: tuple[str, ...]) -> str:
+    return ", ".join(labels) if labels else "no line"
 
 
 def _names(labels: tuple[str, ...]) -> str:

@@ -18,6 +18,7 @@ from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for
 from optimiser.plan.line_arrivals import LineArrivals, zone_problem
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
 from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes
+from optimiser.plan.shop_rules import against_order, listed_in_order, required_left_shut, starts_as_given
 from optimiser.sequencing.admit import admitting
 from optimiser.sequencing.by_hand import Named, all_at_once, bay_by_bay_from, line_groups, on_reach_from, usable_labels
 from optimiser.sequencing.solve import solve
@@ -70,15 +71,23 @@ class Chooser:
 
         runs = self.runner.run(tasks, each=tell)
         for one, (run, *patchy) in zip(fresh, batched(runs, len(places)), strict=True):
-            self.candidates.append(Candidate(name=one.name, sequence=one.sequence, run=run, patchy_runs=tuple(patchy)))
+            self.candidates.append(
+                Candidate(
+                    name=one.name,
+                    sequence=one.sequence,
+                    run=run,
+                    patchy_runs=tuple(patchy),
+                    in_order=against_order(self.shot, run) is None,
+                )
+            )
 
     def _allowed(self, sequence: Sequence) -> bool:
-        """Whether the user's rules on lines, start and order let this sequence be chosen."""
-        rules, opened = self.shot.rules, sequence.opened_labels()
-        if rules.start_labels and set(sequence.start_labels()) != set(rules.start_labels):
-            return False
-        in_order = [label for label in opened if label in rules.order]
-        return in_order == [label for label in rules.order if label in opened]
+        """Whether it opens what the user wants opened, and first; whether in order shows when it is played."""
+        return starts_as_given(self.shot, sequence) and not required_left_shut(self.shot, sequence)
+
+    def _in_turn(self, named: list[Named]) -> list[Named]:
+        order = self.shot.rules.order
+        return [Named(name=one.name, sequence=listed_in_order(one.sequence, order)) for one in named]
 
     def by_hand(self) -> list[Named]:
         part, rules = self.shot.part, self.shot.rules
@@ -89,6 +98,7 @@ class Chooser:
         for name, labels in line_groups(part).items():
             out.append(on_reach_from(part, labels, f"outward on reach from {name}"))
             out.append(bay_by_bay_from(part, labels, f"outward bay by bay from {name}"))
+        out = self._in_turn(out)
         if rules.own_sequence is not None:
             out.append(Named(name="your own sequence", sequence=rules.own_sequence))
         return out
@@ -106,7 +116,7 @@ class Chooser:
             for name, labels in line_groups(part).items()
             if not set(labels) & set(start)
         ]
-        return out
+        return self._in_turn(out)
 
     # ---- the zone graph ------------------------------------------------------------------------------------
 
@@ -201,7 +211,8 @@ class Chooser:
                 self.waits = (*self.waits, *waits_for_locked(network, run, whole_bay=True))
                 return zones, f"{len(locks)} regions locked with patchy permeability; their lines wait for the bay"
         arrivals.learn(candidate.run)
-        return zones, "clean on the network; arrivals set to what the network saw"
+        turns = "clean" if candidate.in_order else "clean, but not in the given order,"
+        return zones, f"{turns} on the network; arrivals set to what the network saw"
 
     def _graph(self, zones: Zones) -> nx.Graph:
         return build_zone_graph(
@@ -215,13 +226,14 @@ class Chooser:
         tick = self.shot.search.tick_s
         labels = [line.label for line in self.scenes.coarse.lines]
         opens = {label: at * tick for label, at in zip(labels, choice.opens, strict=True) if at is not None}
-        return sequence_from_times(
+        sequence = sequence_from_times(
             opens,
             arrivals.reached_s(opens),
             [vent.label for vent in self.shot.part.vents],
             action_s=self.shot.crew.action_s,
             slack_s=max(30.0, 2 * tick),
         )
+        return listed_in_order(sequence, self.shot.rules.order)
 
     def _hint(self) -> dict[int, int]:
         best = self.best()

@@ -15,9 +15,11 @@ from optimiser.network.zones import Zones, divide, zone_of_other_cells
 from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
-from optimiser.plan.choose import Chooser, rank
+from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
 from optimiser.plan.scenes import FULL, OPEN, SPREADS, Scenes, scenes_of
+from optimiser.plan.shop_rules import against_order
+from optimiser.plan.verify import verify
 from optimiser.sequencing.by_hand import all_at_once
 
 _MOST_VERIFIED = 3
@@ -41,7 +43,7 @@ def plan_shot(shot: Shot, *, listen: Listener | None = None, workers: int | None
         chooser.play(chooser.by_hand(), "sequences by hand", (0.02, 0.2))
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(chooser.moves_round_best(), "moves round the best", (0.65, 0.75))
-        chosen, verified = _verify(chooser, tell)
+        chosen, verified = verify(chooser, tell)
         bound = _bound(shot, chooser, runner)
         tell("writing the plan", 0.98, chosen.run.wet_out_s)
         zones = _zones_on_full(shot, scenes)
@@ -69,7 +71,13 @@ def check_shot(
         chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell)
         tasks = [Task(scene=scene, sequence=sequence, limits=chooser.limits) for scene in (FULL, *SPREADS)]
         runs = runner.run(tasks, each=lambda done: tell("playing the sequence", 0.9 * done / len(tasks), None))
-        chosen = Verified(name="the given sequence", sequence=sequence, run=runs[0], spread_runs=tuple(runs[1:]))
+        chosen = Verified(
+            name="the given sequence",
+            sequence=sequence,
+            run=runs[0],
+            spread_runs=tuple(runs[1:]),
+            in_order=against_order(shot, runs[0]) is None,
+        )
         zones = _zones_on_full(shot, scenes)
         return PlanResult(
             scenes=scenes,
@@ -90,57 +98,17 @@ def check_shot(
         )
 
 
-def _teller(listen: Listener | None) -> Callable[[str, float, float | None], None]:
+def _teller(listen: Listener | None) -> Report:
+    """Tells how far the job is; it never goes back."""
+    furthest = 0.0
+
     def tell(phase: str, fraction: float, best_s: float | None) -> None:
+        nonlocal furthest
+        furthest = max(furthest, min(fraction, 1.0))
         if listen is not None:
-            listen(Progress(phase=phase, fraction=min(fraction, 1.0), best_wet_out_s=best_s))
+            listen(Progress(phase=phase, fraction=furthest, best_wet_out_s=best_s))
 
     return tell
-
-
-def _verify(chooser: Chooser, tell: Callable[[str, float, float | None], None]) -> tuple[Verified, list[Verified]]:
-    """Play the leading candidates on the full network; take the fastest that is clean there and in the spread."""
-    leading = _leading(chooser.candidates)
-    tasks = [Task(scene=FULL, sequence=one.sequence, limits=chooser.limits) for one in leading]
-    runs = chooser.runner.run(
-        tasks, each=lambda done: tell("verifying on the full network", 0.75 + 0.1 * done / len(tasks), None)
-    )
-    verified = [
-        Verified(name=one.name, sequence=one.sequence, run=run, spread_runs=())
-        for one, run in zip(leading, runs, strict=True)
-    ]
-    verified.sort(key=_merit)
-    for place, one in enumerate(verified):
-        if not one.run.clean and place > 0:
-            break
-        verified[place] = _with_spread(chooser, one, tell)
-        if verified[place].clean_in_spread:
-            break
-    played = [one for one in verified if one.spread_runs]
-    robust = [one for one in played if one.run.clean and one.clean_in_spread]
-    return min(robust or played, key=_merit), verified
-
-
-def _leading(candidates: list[Candidate]) -> list[Candidate]:
-    """The best few on the coarse network, and always the best of the rules by hand among them."""
-    ordered = sorted(candidates, key=lambda one: (not one.clean, one.locked_m3, rank(one)))
-    leading = ordered[:_MOST_VERIFIED]
-    by_hand = [one for one in ordered if one.name.startswith(("outward", "your own"))]
-    return leading + [one for one in by_hand[:2] if one not in leading]
-
-
-def _merit(one: Verified) -> tuple[bool, float, float, int, str]:
-    run = one.run
-    return (not run.clean, run.locked_pore_m3, round(run.wet_out_s, 0), len(one.sequence.steps), one.name)
-
-
-def _with_spread(chooser: Chooser, one: Verified, tell: Callable[[str, float, float | None], None]) -> Verified:
-    tasks = [Task(scene=scene, sequence=one.sequence, limits=chooser.limits) for scene in SPREADS]
-    runs = chooser.runner.run(
-        tasks,
-        each=lambda done: tell("playing with the stated spread", 0.85 + 0.1 * done / len(tasks), one.run.wet_out_s),
-    )
-    return Verified(name=one.name, sequence=one.sequence, run=one.run, spread_runs=tuple(runs))
 
 
 def _best_sequence(chooser: Chooser) -> Sequence | None:
@@ -181,13 +149,20 @@ def _tried(chooser: Chooser, verified: list[Verified]) -> tuple[Tried, ...]:
     return tuple(lines)
 
 
+_OUT_OF_ORDER = "taps open against the given order"
+
+
 def _remark(one: Verified) -> str:
+    if not one.in_order:
+        return _OUT_OF_ORDER
     if one.run.clean and one.spread_runs and not one.clean_in_spread:
         return "clean as planned, but locks a region with the stated spread of permeability"
     return ""
 
 
 def _coarse_remark(one: Candidate) -> str:
+    if not one.in_order:
+        return _OUT_OF_ORDER
     if one.run.clean and not one.clean:
         return "clean as planned, but locks a region with patchy permeability"
     return ""

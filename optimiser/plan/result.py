@@ -31,10 +31,12 @@ class Candidate:
     run: FillRun
     patchy_runs: tuple[FillRun, ...]
     """The same with patchy permeability."""
+    in_order: bool
+    """Taps opened in the order that the user gave."""
 
     @property
     def clean(self) -> bool:
-        return self.run.clean and all(run.clean for run in self.patchy_runs)
+        return self.in_order and self.run.clean and all(run.clean for run in self.patchy_runs)
 
     @property
     def locked_m3(self) -> float:
@@ -49,10 +51,21 @@ class Verified:
     sequence: Sequence
     run: FillRun
     spread_runs: tuple[FillRun, ...]
+    in_order: bool
+    """Taps opened in the order that the user gave."""
+
+    @property
+    def clean(self) -> bool:
+        return self.in_order and self.run.clean
 
     @property
     def clean_in_spread(self) -> bool:
         return all(run.clean for run in self.spread_runs)
+
+    @property
+    def holds(self) -> bool:
+        """Played with the spread, and clean in all of it."""
+        return self.clean and bool(self.spread_runs) and self.clean_in_spread
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,0 +1,102 @@
+"""The last word on the candidates: played on the full network, and with the stated spread of permeability."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from optimiser.filling.many_runs import Task
+from optimiser.filling.simulate import FillLimits
+from optimiser.plan.choose import Chooser, Report, rank
+from optimiser.plan.result import Candidate, Verified
+from optimiser.plan.scenes import FULL, SPREADS
+from optimiser.plan.shop_rules import against_order
+
+_MOST_VERIFIED = 5
+"""Leading candidates of the coarse network that are played on the full one."""
+
+
+def verify(chooser: Chooser, tell: Report) -> tuple[Verified, list[Verified]]:
+    """Play the leading candidates on the full network; take the fastest that is clean there and in the spread.
+
+    What a person would have done and did not lead on the coarse network is then played for as long as it could
+    still be faster: the answer is not to be worse than any of it.
+    """
+    leading = _leading(chooser.candidates)
+    verified = _on_full(chooser, leading, chooser.limits, tell, 0.75)
+    chosen = _fastest_that_holds(chooser, verified, tell)
+    limits = chooser.limits
+    if chosen.holds:
+        limits = replace(limits, longest_s=min(limits.longest_s, chosen.run.wet_out_s))
+    behind = [one for one in chooser.candidates if _by_a_person(one) and one not in leading]
+    ahead = {one.name for one in _on_full(chooser, behind, limits, tell, 0.9) if one.clean}
+    if ahead:
+        again = [one for one in behind if one.name in ahead]
+        verified += _on_full(chooser, again, chooser.limits, tell, 0.95)
+        chosen = _fastest_that_holds(chooser, verified, tell)
+    return chosen, verified
+
+
+def _leading(candidates: list[Candidate]) -> list[Candidate]:
+    """The best few on the coarse network, and always the best of the rules by hand among them."""
+    ordered = sorted(candidates, key=lambda one: (not one.in_order, not one.clean, one.locked_m3, rank(one)))
+    leading = ordered[:_MOST_VERIFIED]
+    by_hand = [one for one in ordered if one.name.startswith(("outward", "your own"))]
+    return leading + [one for one in by_hand[:2] if one not in leading]
+
+
+def _by_a_person(candidate: Candidate) -> bool:
+    return candidate.name.startswith(("all taps", "outward", "your own"))
+
+
+def _on_full(
+    chooser: Chooser, candidates: list[Candidate], limits: FillLimits, tell: Report, fraction: float
+) -> list[Verified]:
+    tasks = [Task(scene=FULL, sequence=one.sequence, limits=limits) for one in candidates]
+    runs = chooser.runner.run(
+        tasks, each=lambda done: tell("verifying on the full network", fraction + 0.05 * done / len(tasks), None)
+    )
+    return [
+        Verified(
+            name=one.name,
+            sequence=one.sequence,
+            run=run,
+            spread_runs=(),
+            in_order=against_order(chooser.shot, run) is None,
+        )
+        for one, run in zip(candidates, runs, strict=True)
+    ]
+
+
+def _fastest_that_holds(chooser: Chooser, verified: list[Verified], tell: Report) -> Verified:
+    """Go through them, best first, until one is clean in the spread too; if none is, the best of those played so."""
+    verified.sort(key=_merit)
+    for place, one in enumerate(verified):
+        if not one.clean and place > 0:
+            break
+        if not one.spread_runs:
+            verified[place] = _with_spread(chooser, one, tell)
+        if verified[place].clean_in_spread:
+            break
+    played = [one for one in verified if one.spread_runs]
+    return min([one for one in played if one.holds] or played, key=_merit)
+
+
+def _merit(one: Verified) -> tuple[bool, bool, float, float, int, str]:
+    run = one.run
+    return (
+        not one.in_order,
+        not run.clean,
+        run.locked_pore_m3,
+        round(run.wet_out_s, 0),
+        len(one.sequence.steps),
+        one.name,
+    )
+
+
+def _with_spread(chooser: Chooser, one: Verified, tell: Report) -> Verified:
+    tasks = [Task(scene=scene, sequence=one.sequence, limits=chooser.limits) for scene in SPREADS]
+    runs = chooser.runner.run(
+        tasks,
+        each=lambda done: tell("playing with the stated spread", 0.85 + 0.1 * done / len(tasks), one.run.wet_out_s),
+    )
+    return replace(one, spread_runs=tuple(runs))
