@@ -1,0 +1,111 @@
+"""What a plan promises: it holds when played again, and nothing that a person would have tried is better."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+from optimiser.case.plan_document import PlanDocument, Verdict
+from optimiser.case.planning import check_sequence_of_case
+from optimiser.case.read_sequence import read_sequence
+
+SAME_S = 1e-6
+"""A second run of the same sequence takes the same steps."""
+WHOLE_SECOND_S = 1.0
+"""Plans that differ by less than a second count as equally fast; the one with fewer taps is taken."""
+
+
+def checked_again(panels: Any, plan: PlanDocument, layout: dict[str, Any]) -> PlanDocument:
+    sequence = read_sequence(plan.model_dump_json().encode())
+    return check_sequence_of_case(panels.case(**layout), sequence)
+
+
+def test_a_plan_read_back_as_a_sequence_gives_the_same_shot(panels: Any, layout: dict[str, Any]) -> None:
+    """plan.json, taken as a sequence and played: same verdict, wet-out, steps, zones and locks."""
+    plan = panels.plan(**layout)
+    again = checked_again(panels, plan, layout)
+    assert (again.verdict, again.reasons, again.locked) == (plan.verdict, plan.reasons, plan.locked)
+    assert again.wet_out_s == pytest.approx(plan.wet_out_s, abs=SAME_S)
+    assert [zone.wet_s for zone in again.zones] == pytest.approx([zone.wet_s for zone in plan.zones], abs=SAME_S)
+    for ours, theirs in zip(plan.steps, again.steps, strict=True):
+        assert (ours.label, ours.action) == (theirs.label, theirs.action)
+        assert ours.expected_at_s == pytest.approx(theirs.expected_at_s, abs=SAME_S)
+
+
+def test_no_rule_by_hand_is_better(panels: Any, layout: dict[str, Any]) -> None:
+    """All taps at once, and outward from each line by reach or by bay: none that holds is faster than the plan."""
+    plan = panels.plan(**layout)
+    labels = tuple(line["name"] for line in panels.data(**layout)["feed_lines"])
+    by_hand = [panels.outward(labels, labels)]
+    by_hand += [panels.outward(labels, (first,), on=on) for first in labels for on in ("reached", "wet_up_to")]
+    holding = [one for one in (panels.check(steps, **layout) for steps in by_hand) if one.verdict is Verdict.VERIFIED]
+    assert plan.verdict is Verdict.VERIFIED or not holding
+    for one in holding:
+        assert plan.wet_out_s <= one.wet_out_s + WHOLE_SECOND_S
+
+
+def test_the_bound_is_not_beaten(panels: Any, layout: dict[str, Any]) -> None:
+    """Nothing that was played all through is faster than all lines open at once without hands and cap.
+
+    Comparison principle of the moving front: opening more, or earlier, never wets a cell later (Elliott and Janovsky
+    1981 for the obstacle problem, from memory). Coarse runs are another network and may differ by its cells.
+    """
+    plan = panels.plan(**layout)
+    assert plan.proof.bound_s is not None
+    on_full = [one.wet_out_s for one in plan.candidates if "coarse" not in one.remark and one.wet_out_s is not None]
+    assert on_full
+    assert plan.proof.bound_s <= min(on_full) * (1 + 1e-3), "a step of the front is settled to a thousandth of a cell"
+
+
+def test_the_zones_drain_to_their_vents(panels: Any, layout: dict[str, Any]) -> None:
+    """Each zone's way to its vent is wet later at every zone along it, and ends at a zone that names the vent."""
+    plan = panels.plan(**layout)
+    zones = {zone.name: zone for zone in plan.zones}
+    ways = [zone for zone in plan.zones if zone.vent is not None]
+    assert ways
+    for zone in ways:
+        times = [zones[name].wet_s for name in zone.path]
+        assert zone.path[0] == zone.name
+        assert times == sorted(times)
+        assert zones[zone.path[-1]].vent == zone.vent
+
+
+def test_gel_margin_is_what_is_left_of_the_stated_share(panels: Any, layout: dict[str, Any]) -> None:
+    """The demo resin gels in 90 min at 20 degrees C and wet-out may take 70 % of it: 63 min."""
+    plan = panels.plan(**layout)
+    assert plan.gel_time_s == pytest.approx(90 * 60, rel=1e-9)
+    assert plan.gel_limit_s == pytest.approx(63 * 60, rel=1e-9)
+    assert plan.gel_margin_s == pytest.approx(63 * 60 - plan.wet_out_s, abs=1e-6)
+
+
+def test_the_most_of_these_panels_can_be_planned(panels: Any) -> None:
+    """Else the promises above would be empty."""
+    verified = [panels.plan(**layout).verdict is Verdict.VERIFIED for layout in panels.layouts.values()]
+    assert sum(verified) >= len(verified) - 2
+
+
+@pytest.mark.parametrize("own_first", ["2", "1"])
+def test_the_answer_is_no_worse_than_the_users_own_sequence(panels: Any, own_first: str) -> None:
+    """By the clock, as no rule would write it: a good one is bettered or taken, a slow one is left."""
+    opens_s = {"1": 135, "3": 115, "2": 0} if own_first == "2" else {"1": 0, "2": 700, "3": 900}
+    steps = panels.by_clock(opens_s)
+    own = panels.check(steps)
+    assert own.verdict is Verdict.VERIFIED
+    rules = {"own_sequence": {"schema_version": 1, "steps": steps}}
+    plan = panels.plan(rounds=1, rules=rules)
+    assert plan.verdict is Verdict.VERIFIED
+    assert plan.wet_out_s <= own.wet_out_s + WHOLE_SECOND_S
+    assert "your own sequence" in {one.name for one in plan.candidates}
+
+
+def test_the_plan_says_all_that_was_played(panels: Any, layout: dict[str, Any]) -> None:
+    """Every candidate once, the chosen one the fastest of those that hold on the full network."""
+    plan = panels.plan(**layout)
+    names = [one.name for one in plan.candidates]
+    assert len(names) == len(set(names))
+    holding = [one.wet_out_s for one in plan.candidates if one.admissible and "coarse" not in one.remark]
+    if plan.verdict is Verdict.VERIFIED:
+        assert plan.wet_out_s <= min(holding) + WHOLE_SECOND_S
+    assert json.loads(plan.model_dump_json())["case_digest"] == panels.case(**layout).digest
