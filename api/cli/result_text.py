@@ -19,6 +19,7 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
     yield from (_reason(reason) for reason in plan.reasons)
     order = [f"{step.label} ({step.action})" if step.action != "open" else step.label for step in plan.steps]
     yield f"Taps in this order: {', '.join(order) if order else 'none'}"
+    yield from (f"Compare: {sentence}" for sentence in plan.proof.usual_rules)
     yield from (f"Warning: {warning}" for warning in plan.warnings)
     yield from (f"Wrote {path}" for path in written)
 

@@ -172,6 +172,8 @@ class Proof(_Strict):
     """No sequence can be faster: all lines open at once without a flow cap."""
     rounds: list[Round]
     ended_because: str
+    usual_rules: list[str] = []
+    """What the usual rules of a crew would have done instead, a sentence each: why the plan differs from them."""
 
 
 class Reason(_Strict):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from optimiser.case.plan_document import CandidateResult, Proof, ProofStatus, Round
+from optimiser.case.usual_rules_words import usual_rules_words
 from optimiser.plan.result import PlanResult, RoundRecord, Tried
 from optimiser.sequencing.zone_problem import Outcome
 from optimiser.units import litres_from_m3, min_from_s
@@ -20,6 +21,7 @@ def proof_of(result: PlanResult) -> Proof:
         bound_s=result.bound_s,
         rounds=[_round(record) for record in proof.rounds],
         ended_because=proof.ended_because,
+        usual_rules=usual_rules_words(result),
     )
 
 

@@ -19,11 +19,9 @@ from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
 from optimiser.plan.scenes import FULL, OPEN, SPREADS, Scenes, scenes_of
 from optimiser.plan.shop_rules import against_order
+from optimiser.plan.usual_rules import usual_rules
 from optimiser.plan.verify import verify
 from optimiser.sequencing.by_hand import all_at_once
-
-_MOST_VERIFIED = 3
-"""Leading candidates of the coarse network that are played on the full one."""
 
 Listener = Callable[[Progress], None]
 
@@ -44,6 +42,7 @@ def plan_shot(shot: Shot, *, listen: Listener | None = None, workers: int | None
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(chooser.moves_round_best(), "moves round the best", (0.65, 0.75))
         chosen, verified = verify(chooser, tell)
+        usual = usual_rules(chooser, verified, tell)
         bound = _bound(shot, chooser, runner)
         tell("writing the plan", 0.98, chosen.run.wet_out_s)
         zones = _zones_on_full(shot, scenes)
@@ -53,7 +52,8 @@ def plan_shot(shot: Shot, *, listen: Listener | None = None, workers: int | None
             graph=_graph_on_full(shot, scenes, zones),
             chosen=chosen,
             proof=replace(proof, agreed=proof.agreed and chosen.sequence == _best_sequence(chooser)),
-            tried=_tried(chooser, verified),
+            tried=_tried(chooser, verified, usual),
+            usual_rules=usual,
             bound_s=bound,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
         )
@@ -93,6 +93,7 @@ def check_shot(
                 ended_because="a given sequence was checked; nothing was chosen",
             ),
             tried=(_full_line(chosen, ""),),
+            usual_rules=(),
             bound_s=None,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
         )
@@ -138,13 +139,13 @@ def _graph_on_full(shot: Shot, scenes: Scenes, zones: Zones) -> nx.Graph:
     )
 
 
-def _tried(chooser: Chooser, verified: list[Verified]) -> tuple[Tried, ...]:
-    on_full = {one.name for one in verified}
-    lines = [_full_line(one, _remark(one)) for one in verified]
+def _tried(chooser: Chooser, verified: list[Verified], usual: tuple[Verified, ...]) -> tuple[Tried, ...]:
+    on_full = {one.sequence: one for one in (*verified, *usual)}
+    lines = [_full_line(one, _remark(one)) for one in on_full.values()]
     lines += [
         _line(one.name, "coarse", one.sequence, one.run, _coarse_remark(one))
         for one in chooser.candidates
-        if one.name not in on_full
+        if one.sequence not in on_full
     ]
     return tuple(lines)
 

@@ -125,6 +125,8 @@ class PlanResult:
     chosen: Verified
     proof: GraphProof
     tried: tuple[Tried, ...]
+    usual_rules: tuple[Verified, ...]
+    """What a crew would have done without a plan, on the full network."""
     bound_s: float | None
     """Wet-out with all usable lines open at once, no cap, no hands: nothing is faster."""
     effort: Effort

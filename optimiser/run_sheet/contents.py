@@ -66,7 +66,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         verified=verified,
         verdict=verdict_words(plan),
         verdict_note=verdict_note(plan),
-        proof=plan.proof.statement,
+        proof=" ".join([plan.proof.statement, *plan.proof.usual_rules]),
         facts=facts(plan),
         clock=clock_facts(plan),
         clock_rule=CLOCK_RULE,
