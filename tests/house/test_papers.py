@@ -275,7 +275,7 @@ def test_what_the_program_imports_is_declared_and_the_other_way_round() -> None:
 
 def test_what_the_tests_import_is_declared() -> None:
     """With the development group the tests have all they need."""
-    assert imported("tests") <= RUNTIME | DEVELOPMENT
+    assert imported("tests", "docs") <= RUNTIME | DEVELOPMENT
 
 
 @pytest.mark.parametrize("lock", LOCKS)
