@@ -18,7 +18,13 @@ from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for
 from optimiser.plan.line_arrivals import LineArrivals, zone_problem
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
 from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes
-from optimiser.plan.shop_rules import against_order, listed_in_order, required_left_shut, starts_as_given
+from optimiser.plan.shop_rules import (
+    against_order,
+    listed_in_order,
+    required_left_shut,
+    starts_as_given,
+    waiting_their_turn,
+)
 from optimiser.sequencing.admit import admitting
 from optimiser.sequencing.by_hand import Named, all_at_once, bay_by_bay_from, line_groups, on_reach_from, usable_labels
 from optimiser.sequencing.solve import solve
@@ -59,7 +65,16 @@ class Chooser:
     # ---- candidates by hand --------------------------------------------------------------------------------
 
     def play(self, named: Iterable[Named], phase: str, span: tuple[float, float]) -> None:
-        """Play sequences that have not been played yet."""
+        """Play sequences that have not been played yet; those that go against the given order once more, in turn."""
+        start = len(self.candidates)
+        self._play(named, phase, span)
+        late = [one for one in self.candidates[start:] if not one.in_order]
+        in_turn = [(one.name, waiting_their_turn(self.shot, one.sequence, one.run)) for one in late]
+        self._play(
+            (Named(name=f"{name}, in turn", sequence=turns) for name, turns in in_turn), phase, (span[1], span[1])
+        )
+
+    def _play(self, named: Iterable[Named], phase: str, span: tuple[float, float]) -> None:
         seen = {one.sequence for one in self.candidates}
         fresh = [one for one in named if one.sequence not in seen and self._allowed(one.sequence)]
         places = (COARSE, *COARSE_SPREADS)
@@ -280,7 +295,7 @@ class Chooser:
 
 def rank(candidate: Candidate) -> tuple[float, int, str]:
     """Faster first, to the second; then fewer steps."""
-    return (round(candidate.run.wet_out_s), len(candidate.sequence.steps), candidate.name)
+    return (round(candidate.run.wet_out_s, 0), len(candidate.sequence.steps), candidate.name)
 
 
 def batched(runs: list[FillRun], size: int) -> list[list[FillRun]]:

@@ -103,9 +103,7 @@ class Panels:
     def sequence(self, steps: list[dict[str, Any]]) -> Sequence:
         return sequence_from_mapping({"schema_version": 1, "steps": steps})
 
-    def outward(
-        self, labels: tuple[str, ...], start: tuple[str, ...], *, on: str = "reached"
-    ) -> list[dict[str, Any]]:
+    def outward(self, labels: tuple[str, ...], start: tuple[str, ...], *, on: str = "reached") -> list[dict[str, Any]]:
         """What a lead would write: these first, each other line by what it waits for, vents clamped when reached."""
         steps = [_step("open", label, {"start": True}) for label in start]
         steps += [_step("open", label, {on: label}) for label in labels if label not in start]
