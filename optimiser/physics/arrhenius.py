@@ -1,4 +1,7 @@
-"""How a rate-like quantity of the resin follows temperature, by law or between measured points."""
+"""How a rate-like quantity of the resin follows temperature, by law or between measured points.
+
+Source: Arrhenius' law; between points its straight line of the logarithm over 1 / T.
+"""
 
 from __future__ import annotations
 

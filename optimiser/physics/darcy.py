@@ -1,4 +1,7 @@
-"""Darcy's law: what drives the resin and how fast its front runs."""
+"""Darcy's law: what drives the resin and how fast its front runs.
+
+Source: Darcy 1856; hydrostatics for the head.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Fibre, resin and thickness of a laminate without voids."""
+"""Fibre, resin and thickness of a laminate without voids.
+
+Source: balance of mass and volume, by definition of the fractions.
+"""
 
 from __future__ import annotations
 

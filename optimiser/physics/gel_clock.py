@@ -50,7 +50,7 @@ def arrhenius_gel_time_s(
 ) -> float:
     """Gel time, s, at a constant temperature: t = t_ref exp[(E / R)(1 / T - 1 / T_ref)].
 
-    Holds for one initiator level, over the temperatures in which E was fitted.
+    Holds for one initiator level, over the temperatures in which E was fitted. Source: Arrhenius' law.
     """
     return reference_gel_time_s * arrhenius_factor(
         temperature_k=temperature_k, reference_k=reference_k, activation_energy_j_mol=activation_energy_j_mol
@@ -65,7 +65,8 @@ def gel_time_in_history_s(
     `history` holds (age_s, temperature_k) in order, the first at age 0; temperature is linear between
     entries, jumps where two entries share an age, and keeps its last value for ever after.
     `gel_time_at_s` gives the gel time at a constant temperature and may raise OutOfRangeError.
-    Exact only where one rate law scales with temperature. OutOfRangeError for a history out of order.
+    Exact only where one rate law scales with temperature. Derived from d(cure)/dt = f(cure) / t_gel(T) by separating
+    its variables. OutOfRangeError for a history out of order.
     """
     ages_s = [age_s for age_s, _ in history]
     if not ages_s or ages_s[0] != 0 or ages_s != sorted(ages_s):

@@ -1,4 +1,8 @@
-"""Permeability: the tensor of a layer, the averages of a stack, and two models of aligned fibres."""
+"""Permeability: the tensor of a layer, the averages of a stack, and two models of aligned fibres.
+
+Sources: rotation of a symmetric tensor; conductances side by side add, resistances in a row add (Bear, Dynamics of
+Fluids in Porous Media, 1972, from memory); those of the models stand with them.
+"""
 
 from __future__ import annotations
 

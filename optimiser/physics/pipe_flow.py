@@ -1,6 +1,7 @@
 """Slow flow in feed lines, hoses, gaps and grooves.
 
 A conductance here has the viscosity taken out: flow = conductance / viscosity x pressure difference.
+Source where none stands: the Hagen-Poiseuille law and plane Poiseuille flow; what follows from them is derived.
 """
 
 from __future__ import annotations

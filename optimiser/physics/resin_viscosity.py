@@ -1,4 +1,4 @@
-"""Viscosity of the uncured resin."""
+"""Viscosity of the uncured resin. Source: Arrhenius' law, as in `arrhenius`."""
 
 from __future__ import annotations
 

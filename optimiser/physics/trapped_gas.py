@@ -8,7 +8,7 @@ from optimiser.errors import OutOfRangeError
 def compressed_volume_m3(*, volume_m3: float, trapped_at_pa: float, pressed_to_pa: float) -> float:
     """Volume, m3, of trapped gas at another pressure, both absolute: V p_trapped / p.
 
-    Isothermal ideal gas (Boyle's law); gas that dissolves in the resin or leaks in is not counted, so a
+    Source: Boyle's law for an isothermal ideal gas; gas that dissolves in the resin or leaks in is not counted, so a
     spot closed in late shrinks but never goes. Pressures above 0, else OutOfRangeError.
     """
     if not (trapped_at_pa > 0 and pressed_to_pa > 0):

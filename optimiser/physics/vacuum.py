@@ -1,4 +1,7 @@
-"""What is asked of bag and air before the shot: is it tight, how soon is it down, will water settle on it."""
+"""What is asked of bag and air before the shot: is it tight, how soon is it down, will water settle on it.
+
+Derived from the balance p V of an isothermal ideal gas, but for water, whose source stands with it.
+"""
 
 from __future__ import annotations
 
