@@ -8,6 +8,8 @@ from pathlib import Path
 from optimiser.case.plan_document import PlanDocument, ProofStatus, Reason, Verdict
 from optimiser.units import min_from_s
 
+_MOST_LOCKS = 5
+
 
 def result_text(plan: PlanDocument, written: list[Path]) -> str:
     return "\n".join(_lines(plan, written))
@@ -17,18 +19,33 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
     yield f"{plan.case_name}: {_headline(plan)}"
     yield f"Wet-out {_minutes(plan.wet_out_s)}, limit {_minutes(plan.gel_limit_s)}{_margin(plan)}."
     yield from (_reason(reason) for reason in plan.reasons)
-    order = [f"{step.label} ({step.action})" if step.action != "open" else step.label for step in plan.steps]
-    yield f"Taps in this order: {', '.join(order) if order else 'none'}"
+    yield from _locks(plan)
+    if plan.verdict is Verdict.VERIFIED:
+        order = [f"{step.label} ({step.action})" if step.action != "open" else step.label for step in plan.steps]
+        yield f"Taps in this order: {', '.join(order)}"
     yield from (f"Compare: {sentence}" for sentence in plan.proof.usual_rules)
     yield from (f"Warning: {warning}" for warning in plan.warnings)
     yield from (f"Wrote {path}" for path in written)
+
+
+def _locks(plan: PlanDocument) -> Iterator[str]:
+    """What would be cut off from its vent, the largest first."""
+    locked = sorted((one for one in plan.locked if one.fails), key=lambda one: -one.pore_litres)
+    for one in locked[:_MOST_LOCKS]:
+        closed = " and ".join(one.closed_by) or "resin"
+        yield (
+            f"Locked at minute {min_from_s(one.at_s):.1f}: {one.pore_litres:.2g} litres, {one.area_cm2:.0f} cm2, "
+            f"{one.near}, closed by {closed}"
+        )
+    if len(locked) > _MOST_LOCKS:
+        yield f"... and {len(locked) - _MOST_LOCKS} more places, all in plan.json"
 
 
 def _headline(plan: PlanDocument) -> str:
     checked = plan.proof.status is ProofStatus.CHECKED_ONLY
     if plan.verdict is Verdict.VERIFIED:
         return "this sequence is verified" if checked else "verified"
-    return "DO NOT SHOOT with this sequence" if checked else "DO NOT SHOOT: no admissible sequence"
+    return "DO NOT INFUSE with this sequence" if checked else "DO NOT INFUSE: no admissible sequence"
 
 
 def _minutes(time_s: float | None) -> str:

@@ -102,12 +102,17 @@ def _never_wet(result: PlanResult, run: FillRun) -> Reason:
 def _too_late(shot: Shot, result: PlanResult) -> Reason:
     run, limit = result.chosen.run, gel_limit_s(shot, result)
     cells = run.arrival_s[: result.scenes.full.cell_count]
-    zone = result.zones.names[int(result.zones.zone_of_cell[int(np.argmax(cells))])]
+    network, last = result.scenes.full, int(np.argmax(cells))
+    zone = result.zones.names[int(result.zones.zone_of_cell[last])]
     needed_gel_s = run.wet_out_s / shot.process.gel_fraction
-    remedy = f"a gel time of at least {math.ceil(min_from_s(needed_gel_s))} min at the same viscosity"
+    remedy = (
+        "feed lines closer together (time goes with the square of the run), "
+        f"or a gel time of at least {math.ceil(min_from_s(needed_gel_s))} min at the same viscosity"
+    )
     if not run.capped:
+        now = result.scenes.viscosity_pa_s * 1e3
         most = result.scenes.viscosity_pa_s * limit / run.wet_out_s * 1e3
-        remedy += f", or a viscosity of at most {math.floor(most)} mPa s with the same gel time"
+        remedy += f", or a viscosity of at most {math.floor(most)} mPa s with the same gel time (it is {now:.0f})"
     if result.bound_s is not None and result.bound_s > limit:
         remedy += (
             f"; with the lines as they lie no order can do it: even all at once, the last place is wet at minute "
@@ -116,7 +121,7 @@ def _too_late(shot: Shot, result: PlanResult) -> Reason:
     temperature = c_from_k(max(shot.process.mould_temperature_k, shot.process.resin_temperature_k))
     return Reason(
         requirement=f"wet-out within {shot.process.gel_fraction:.0%} of the gel time",
-        where=f"zone {zone}, the last to be wet",
+        where=f"the last place to be wet: x {network.x_m[last]:.2f} m, y {network.y_m[last]:.2f} m, zone {zone}",
         by_how_much=f"wet at minute {min_from_s(run.wet_out_s):.0f}, limit minute {min_from_s(limit):.0f} "
         f"(gel {min_from_s(result.scenes.gel_time_s):.0f} min at {temperature:.0f} degrees C)",
         remedy=remedy,

@@ -7,8 +7,9 @@ import numpy as np
 from optimiser.case.plan_document import TriggerText
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.tap_play import DueStep
+from optimiser.network.bays import near_line
 from optimiser.network.flow_network import FlowNetwork
-from optimiser.part.sequence import Step, Trigger, TriggerKind
+from optimiser.part.sequence import Action, Step, Trigger, TriggerKind
 
 
 def trigger_text(
@@ -22,7 +23,7 @@ def trigger_text(
         at_s=trigger.at_s,
         delay_s=trigger.delay_s,
         says=_event(trigger, network, run) + _delay(trigger),
-        backup=_backup(trigger, run, called, density_kg_m3),
+        backup=_backup(step, run, called, density_kg_m3),
     )
 
 
@@ -37,7 +38,7 @@ def _event(trigger: Trigger, network: FlowNetwork, run: FillRun) -> str:
             what = f"line {place}" if place in network.line_index else f"vent {place}"
             return f"when resin stands in {what}{_along(trigger.share)}"
         case TriggerKind.WET_UP_TO:
-            behind = _feeder(network, place, run)
+            behind = _line_across(network, place, run)
             between = f"between line {behind} and line {place}" if behind else f"up to line {place}"
             along = "" if trigger.share >= 1 else f" along {trigger.share:.0%} of line {place}"
             return f"when nothing dry is left {between}{along}"
@@ -55,19 +56,22 @@ def _delay(trigger: Trigger) -> str:
     return f", then wait {' '.join(part for part in parts if part)}"
 
 
-def _feeder(network: FlowNetwork, place: str, run: FillRun) -> str | None:
-    """The line whose resin wets most of the bay from which this line is reached."""
+def _line_across(network: FlowNetwork, place: str, run: FillRun) -> str | None:
+    """The next line on the side from which this one is reached."""
     index = network.line_index[place]
     bay = network.bays[index]
     first = [run.arrival_s[bay.cells[bay.side == side]].min(initial=np.inf) for side in (0, 1)]
-    sources = run.source[bay.cells[bay.side == int(np.argmin(first))]]
-    sources = sources[(sources >= 0) & (sources != index)]
-    return network.lines[int(np.bincount(sources).argmax())].label if len(sources) else None
+    nearest = near_line(network).line[bay.cells[bay.side == int(np.argmin(first))]]
+    others = nearest[nearest != index]
+    return network.lines[int(np.bincount(others).argmax())].label if len(others) else None
 
 
-def _backup(trigger: Trigger, run: FillRun, called: DueStep | None, density_kg_m3: float) -> str | None:
-    """By the scales of the supply, where the place cannot be seen."""
-    if called is None or trigger.kind in (TriggerKind.START, TriggerKind.CLOCK):
+def _backup(step: Step, run: FillRun, called: DueStep | None, density_kg_m3: float) -> str | None:
+    """By the scales of the supply, where the place cannot be seen; never for a clamp, which shuts for good.
+
+    Rounded up: late is the safe side.
+    """
+    if called is None or step.action is Action.CLAMP or step.trigger.kind in (TriggerKind.START, TriggerKind.CLOCK):
         return None
     drawn = np.interp(called.called_s, run.history.time_s, run.history.injected_m3) * density_kg_m3
-    return f"or after {drawn:.0f} kg" if drawn >= 10 else f"or after {drawn:.1f} kg"
+    return f"or after {np.ceil(drawn * 10 - 1e-9) / 10:.1f} kg"

@@ -48,7 +48,7 @@ def test_a_plan_is_told_on_stdout_and_written_whole(
     ended = tapcall_process("plan", tiny_path, "--out", "out")
     assert ended.returncode == 0, ended.stderr
     assert "verified" in ended.stdout
-    assert "DO NOT SHOOT" not in ended.stdout
+    assert "DO NOT INFUSE" not in ended.stdout
     written = {line.removeprefix("Wrote ") for line in ended.stdout.splitlines() if line.startswith("Wrote ")}
     assert {f"out/{name}" for name in _files(tmp_path / "out")} == written
     plan = PlanDocument.model_validate_json((tmp_path / "out" / "plan.json").read_bytes())
@@ -80,7 +80,7 @@ def test_a_sequence_that_would_not_wet_out_ends_with_three(
     """Exit 3, and the first line says not to shoot."""
     ended = tapcall("check", tiny_path, order(STARVED_ORDER))
     assert ended.returncode == 3, ended.stderr
-    assert "DO NOT SHOOT" in ended.stdout.splitlines()[0]
+    assert "DO NOT INFUSE" in ended.stdout.splitlines()[0]
 
 
 def test_a_case_without_an_admissible_sequence_ends_with_three(
@@ -92,7 +92,7 @@ def test_a_case_without_an_admissible_sequence_ends_with_three(
     (tmp_path / "fast.json").write_text(json.dumps(tiny_case))
     ended = tapcall("plan", "fast.json", "--out", "out")
     assert ended.returncode == 3, ended.stderr
-    assert "DO NOT SHOOT" in ended.stdout
+    assert "DO NOT INFUSE" in ended.stdout
     assert "Not met: " in ended.stdout
 
 
