@@ -30,7 +30,13 @@ def map_data(shot: Shot, network: FlowNetwork, run: FillRun, order: dict[str, in
         ],
         runs=[
             *(
-                MapRun(label=line.label, kind="line", run_mm=_ring(line.run_m), order=order.get(line.label))
+                MapRun(
+                    label=line.label,
+                    kind="line",
+                    run_mm=_ring(line.run_m),
+                    order=order.get(line.label),
+                    inlet_mm=_ring((point_along(line.run_m, line.inlet_share),))[0],
+                )
                 for line in part.feed_lines
             ),
             *(
@@ -44,6 +50,13 @@ def map_data(shot: Shot, network: FlowNetwork, run: FillRun, order: dict[str, in
         wet_s=[round(time, 1) if math.isfinite(time) else None for time in run.arrival_s[:cells].tolist()],
         triangles=None if network.triangles is None else [tuple(corner) for corner in network.triangles.tolist()],
     )
+
+
+def point_along(run_m: tuple[tuple[float, ...], ...], share: float) -> tuple[float, ...]:
+    """The point at this share of the length of a polyline, 0 at its first point."""
+    corners = np.array(run_m, dtype=float)
+    reach_m = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(corners, axis=0), axis=1))])
+    return tuple(float(np.interp(share * reach_m[-1], reach_m, column)) for column in corners.T)
 
 
 def _ring(points_m: tuple[tuple[float, ...], ...]) -> list[tuple[float, float]]:

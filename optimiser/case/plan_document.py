@@ -121,7 +121,7 @@ class Consumption(_Strict):
 
 
 class ResinQuantities(_Strict):
-    """Kilograms of mixed resin by use."""
+    """Kilograms of resin by use, as bought: the initiator comes on top."""
 
     laminate_kg: float
     core_kg: float
@@ -214,6 +214,8 @@ class Conditions(_Strict):
     """In words: open container, metering machine with its caps, or mixes."""
     flow_cap_kg_per_min: float | None
     pressure_cap_mbar_abs: float
+    mix_kg: float | None = None
+    """Resin of one mix, as bought and without initiator, where the supply is mixed in batches."""
     hands: int
     seconds_per_action: float
     drop_test_most_mbar: float | None = None
@@ -232,6 +234,8 @@ class MapRun(_Strict):
     run_mm: list[tuple[float, float]]
     order: int | None
     """Order of its first step; None: not used."""
+    inlet_mm: tuple[float, float] | None = None
+    """Where the tap's hose joins; None for vents, and in plans written before this was kept."""
 
 
 class MapArea(_Strict):
