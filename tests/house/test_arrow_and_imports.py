@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -59,7 +60,7 @@ def imported(tmp_path_factory: pytest.TempPathFactory) -> dict[str, object]:
     ran = subprocess.run(
         [sys.executable, "-W", "error", "-c", IMPORT_ALL, str(ROOT), *PACKAGES],
         cwd=tmp_path_factory.mktemp("empty"),
-        env={"PYTHONPATH": str(ROOT), "PATH": "", "PYTHONDONTWRITEBYTECODE": "1"},
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
         capture_output=True,
         text=True,
         check=False,

@@ -24,7 +24,6 @@ from optimiser.part.sequence import Sequence
 LAYOUTS: dict[str, dict[str, Any]] = {
     "three lines": {},
     "two lines": {"lines_y_mm": (250, 650)},
-    "uneven lines": {"width_mm": 1100, "lines_y_mm": (250, 450, 850)},
     "lines near one edge": {"length_mm": 1500, "width_mm": 600, "lines_y_mm": (200, 250, 450), "cell_mm": 75},
     "slow patch": {"patch_mm": [[400, 200], [800, 200], [800, 400], [400, 400]]},
     "flow cap": {"supply": {"kind": "metering_machine", "pressure_cap_mbar_abs": 900, "flow_cap_kg_per_min": 0.4}},
