@@ -263,6 +263,7 @@ def _conditions(case: Case, result: PlanResult) -> Conditions:
         if supply.most_flow_m3_s is None
         else kg_min_from_m3_s(supply.most_flow_m3_s, resin.density_kg_m3),
         pressure_cap_mbar_abs=mbar_from_pa(supply.most_pressure_pa),
+        mix_kg=supply.mix_kg,
         hands=shot.crew.hands,
         seconds_per_action=shot.crew.action_s,
         drop_test_most_mbar=None if drop is None else mbar_from_pa(drop.most_rise_pa),
@@ -293,5 +294,5 @@ def _small_locks(run: FillRun) -> list[str]:
     area = sum(lock.area_m2 for lock in small) * 1e4
     return [
         f"{len(small)} spot{'s' if len(small) > 1 else ''} below the smallest area that matters may trap air, "
-        f"{area:.0f} cm2 in all"
+        f"{area:.0f} cm² in all"
     ]

@@ -26,9 +26,9 @@ RECORD_BLANKS: tuple[str, ...] = (
 def after_lines(plan: PlanDocument) -> list[str]:
     """What the crew does until the part may be touched."""
     return [
-        "Keep the vacuum on, the pump running and watched, until the resin has cured. "
+        "Feeds, vents and vacuum: as decided and written under the last step of the tap table.",
+        "Hold the vacuum, watched, until the resin has cured. "
         f"How long: per the data sheet of {plan.conditions.resin}.",
-        "Leave every feed tap and clamped hose as the last step left it.",
         "Feel nothing by hand: follow the temperature of thick places with an instrument until it falls.",
         "Let the vacuum go, and take the part out, only when the data sheet's hold time is over "
         "and the person in charge says so.",

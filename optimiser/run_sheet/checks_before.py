@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from optimiser.case.plan_document import Conditions, PlanDocument, ResinQuantities
 from optimiser.run_sheet.identity import sheet_mark
-from optimiser.run_sheet.taps import taps_of
+from optimiser.run_sheet.supply import SupplyIs, supply_is
+from optimiser.run_sheet.taps import shown_label, taps_of
 from optimiser.run_sheet.wording import number, to_have, weighed
 
 
@@ -75,7 +76,7 @@ def _resin(plan: PlanDocument) -> list[Check]:
     return [
         Check(what="Resin and batch on every drum", planned=f"{at.resin}, batch {at.batch}", blank=""),
         Check(what="Resin temperature", planned=f"{number(at.resin_temperature_c)} °C", blank="°C"),
-        Check(what="Resin on hand", planned=f"{to_have(plan.resin.total_kg)} or more", blank="kg"),
+        Check(what="Resin on hand", planned=f"{to_have(plan.resin.total_kg)} or more, as bought, before the initiator", blank="kg"),
         Check(what="Initiator level, as per the data sheet of this batch", planned=_level(at), blank="%"),
         Check(
             what="Initiator on hand",
@@ -88,14 +89,14 @@ def _resin(plan: PlanDocument) -> list[Check]:
 def _level(at: Conditions) -> str:
     low, high = at.initiator_range_percent
     inside = low <= at.initiator_percent <= high
-    level = f"{number(at.initiator_percent)} %; maker's range as entered {number(low)} to {number(high)} %"
+    level = f"{number(at.initiator_percent)} % of the mass of the resin; maker's range as entered {number(low)} to {number(high)} %"
     return level if inside else f"{level}. STOP: OUTSIDE THE RANGE."
 
 
 def _taps(plan: PlanDocument) -> list[Check]:
     taps = taps_of(plan)
-    lines = [tap.label for tap in taps if tap.kind == "line"]
-    vents = [tap.label for tap in taps if tap.kind == "vent"]
+    lines = [shown_label(tap.label, tap.kind) for tap in taps if tap.kind == "line"]
+    vents = [shown_label(tap.label, tap.kind) for tap in taps if tap.kind == "vent"]
     return [
         Check(what=f"EVERY TAP SHUT ({len(lines)})", planned=" · ".join(lines), blank=""),
         Check(what=f"EVERY VENT OPEN ({len(vents)})", planned=" · ".join(vents), blank=""),
@@ -104,7 +105,19 @@ def _taps(plan: PlanDocument) -> list[Check]:
             planned=f"all carry sheet {sheet_mark(plan)}",
             blank="",
         ),
-        Check(what="Hose ends under resin, hoses without a kink", planned=plan.conditions.supply, blank=""),
+        *_supply(plan),
+        Check(what="Under the last step of the tap table: the yard's decision filled in", planned="", blank=""),
+    ]
+
+
+def _supply(plan: PlanDocument) -> list[Check]:
+    at = plan.conditions
+    if supply_is(plan) is not SupplyIs.MACHINE or at.flow_cap_kg_per_min is None:
+        return [Check(what="Hose ends under resin, hoses without a kink", planned=at.supply, blank="")]
+    return [
+        Check(what="SET ONCE: flow cap", planned=f"{number(at.flow_cap_kg_per_min)} kg/min", blank="kg/min"),
+        Check(what="SET ONCE: pressure cap", planned=f"{number(at.pressure_cap_mbar_abs)} mbar abs", blank="mbar abs"),
+        Check(what="Hoses joined to the machine, without a kink", planned="", blank=""),
     ]
 
 
@@ -131,7 +144,7 @@ class Quantity:
 
 
 def quantities(resin: ResinQuantities) -> list[Quantity]:
-    """Mixed resin by use, without the total."""
+    """Resin by use, as bought and before the initiator, without the total."""
     uses = {
         "Laminate": resin.laminate_kg,
         "Core": resin.core_kg,
@@ -142,23 +155,3 @@ def quantities(resin: ResinQuantities) -> list[Quantity]:
         "Reserve": resin.reserve_kg,
     }
     return [Quantity(use=use, amount=f"{mass_kg:.1f} kg") for use, mass_kg in uses.items()]
-
-
-def mix_lines(plan: PlanDocument) -> list[str]:
-    """Initiator and mixes, in sentences."""
-    resin = plan.resin
-    lines = [
-        f"Initiator in all: {weighed(resin.initiator_kg)} "
-        f"({number(resin.initiator_percent)} %, as per the data sheet of this batch)."
-    ]
-    if resin.mixes is not None:
-        lines.append(f"Mixes: {resin.mixes}. Mix a batch only when the one before runs low.")
-    return lines
-
-
-MOST_MIX_BLANKS = 12
-
-
-def mix_blanks(plan: PlanDocument) -> int:
-    """How many mixes get a line to fill in."""
-    return min(plan.resin.mixes or 1, MOST_MIX_BLANKS)

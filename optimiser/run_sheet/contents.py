@@ -8,21 +8,27 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.after import RECORD_BLANKS, after_lines
 from optimiser.run_sheet.assumed import assumption_lines
 from optimiser.run_sheet.cautions import CAUTIONS, DEFER, Caution
-from optimiser.run_sheet.checks_before import Check, Quantity, checks, mix_blanks, mix_lines, quantities
-from optimiser.run_sheet.during import LogRow, WhatIf, log_rows, what_ifs
+from optimiser.run_sheet.checks_before import Check, Quantity, checks, quantities
+from optimiser.run_sheet.during import LogRow, log_rows
+from optimiser.run_sheet.ending import Ending, ending
+from optimiser.run_sheet.go_ahead import GO_HEAD, HOW_TO_READ
 from optimiser.run_sheet.headline import (
-    CLOCK_RULE,
     READ_FIRST,
     Fact,
     clock_facts,
+    clock_rule,
     facts,
     is_verified,
+    stop_time,
     verdict_note,
     verdict_words,
 )
 from optimiser.run_sheet.identity import footer
+from optimiser.run_sheet.mixes import Mixes, mixes_of
+from optimiser.run_sheet.proof_words import proof_lines
 from optimiser.run_sheet.reasons import ReasonText, locked_texts, reason_texts
 from optimiser.run_sheet.rows import StepGroup, step_groups
+from optimiser.run_sheet.what_ifs import IN_CHARGE, WhatIf, what_ifs
 from optimiser.run_sheet.wording import to_have
 
 
@@ -34,20 +40,24 @@ class Contents:
     verified: bool
     verdict: str
     verdict_note: str
-    proof: str
+    proof: list[str]
     facts: list[Fact]
     clock: list[Fact]
+    stop_time: str
     clock_rule: str
     read_first: str
     reasons: list[ReasonText]
     locked: list[str]
+    go_head: str
+    how_to_read: tuple[str, ...]
     groups: list[StepGroup]
+    ending: Ending
     checks: list[Check]
     quantities: list[Quantity]
     total: str
-    mix_lines: list[str]
-    mix_blanks: int
+    mixes: Mixes
     what_ifs: list[WhatIf]
+    in_charge: str
     log_rows: list[LogRow]
     after: list[str]
     record: tuple[str, ...]
@@ -66,20 +76,24 @@ def contents_of(plan: PlanDocument) -> Contents:
         verified=verified,
         verdict=verdict_words(plan),
         verdict_note=verdict_note(plan),
-        proof=" ".join([plan.proof.statement, *plan.proof.usual_rules]),
+        proof=proof_lines(plan),
         facts=facts(plan),
         clock=clock_facts(plan),
-        clock_rule=CLOCK_RULE,
+        stop_time=stop_time(plan),
+        clock_rule=clock_rule(plan),
         read_first=READ_FIRST,
         reasons=[] if verified else reason_texts(plan),
         locked=locked_texts(plan),
+        go_head=GO_HEAD,
+        how_to_read=HOW_TO_READ,
         groups=step_groups(plan) if verified else [],
+        ending=ending(plan),
         checks=checks(plan) if verified else [],
         quantities=quantities(plan.resin),
         total=to_have(plan.resin.total_kg),
-        mix_lines=mix_lines(plan),
-        mix_blanks=mix_blanks(plan),
+        mixes=mixes_of(plan),
         what_ifs=what_ifs(plan),
+        in_charge=IN_CHARGE,
         log_rows=log_rows(plan),
         after=after_lines(plan),
         record=RECORD_BLANKS,

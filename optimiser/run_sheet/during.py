@@ -1,4 +1,4 @@
-"""During the shot: what to do when it does not go as written, and the log."""
+"""During the shot: the log."""
 
 from __future__ import annotations
 
@@ -12,56 +12,6 @@ from optimiser.run_sheet.wording import is_short, kilograms, minutes
 
 BLANK_LOG_ROWS = 8
 LOG_ROWS = 14
-
-
-@dataclass(frozen=True, kw_only=True)
-class WhatIf:
-    """One thing that may happen, and the answer."""
-
-    happens: str
-    do: str
-
-
-def what_ifs(plan: PlanDocument) -> list[WhatIf]:
-    """Common practice, no source; the person in charge decides."""
-    limit = minutes(plan.gel_limit_s, short=is_short(plan.wet_out_s), rounded=math.floor)
-    return [
-        WhatIf(
-            happens="A line is late",
-            do="WAIT. Never open the next tap early, never skip one. Look for a kink, a tap half open, a "
-            "leak, an empty container. Past the latest minute: CALL the person in charge.",
-        ),
-        WhatIf(
-            happens="A line is early",
-            do="The trigger counts, not the clock. Act on the trigger and write the minute down.",
-        ),
-        WhatIf(
-            happens="Resin reaches a vent",
-            do="CLAMP IT ONLY WHEN ITS STEP SAYS SO: clamped too early, the air behind it stays in. "
-            "Watch the catch pot. Before it is full: CALL.",
-        ),
-        WhatIf(
-            happens="A wrong tap was opened",
-            do="Say so at once. Do not even it out with another tap. Write down label and minute. CALL.",
-        ),
-        WhatIf(
-            happens="A hiss, or the vacuum drops",
-            do="Find the leak and seal it. Open nothing new until the vacuum is back. "
-            "If it does not come back: CALL.",
-        ),
-        WhatIf(
-            happens="A container runs low",
-            do="No hose may draw air. Refill, or clamp the hose before its end comes free.",
-        ),
-        WhatIf(
-            happens="Resin in a container turns warm or thick",
-            do="Use no more of it. Stand it aside in a safe place as its data sheet says. CALL.",
-        ),
-        WhatIf(
-            happens=f"Not all wet near min {limit}",
-            do="That is the gel clock limit. CALL well before it.",
-        ),
-    ]
 
 
 @dataclass(frozen=True, kw_only=True)

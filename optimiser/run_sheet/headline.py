@@ -6,9 +6,11 @@ import math
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument, Verdict
+from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.typeface import NO_BREAK
-from optimiser.run_sheet.wording import is_short, minute_range, minutes, number
+from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, minute_range, minutes, number
 
+NOT_COVERED = "Not covered: leaks, race tracks, other temperatures or batches."
 DO_NOT_INFUSE = "DO NOT INFUSE FROM THIS SHEET"
 
 
@@ -31,7 +33,7 @@ def verdict_words(plan: PlanDocument) -> str:
 
 def verdict_note(plan: PlanDocument) -> str:
     if is_verified(plan):
-        return "for the conditions below and for no others. The person in charge releases the shot."
+        return f"for the conditions below and for no others. {NOT_COVERED} The person in charge releases the shot."
     return (
         "No sequence that meets every requirement was found or confirmed. Nothing on this sheet is an order."
     )
@@ -45,20 +47,19 @@ def facts(plan: PlanDocument) -> list[Fact]:
         Fact(name="Resin", value=at.resin, note=f"batch {at.batch}"),
         Fact(
             name="Initiator",
-            value=f"{number(at.initiator_percent)} %",
+            value=f"{number(at.initiator_percent)} % of the resin",
             note=f"maker's range as entered {number(low)} to {number(high)}{NO_BREAK}%",
         ),
         Fact(name="Mould", value=f"{number(at.mould_temperature_c)} °C"),
         Fact(name="Resin temperature", value=f"{number(at.resin_temperature_c)} °C"),
-        Fact(name="Vacuum", value=f"{number(at.vacuum_mbar_abs)} mbar abs"),
+        Fact(name="Vacuum", value=f"{number(at.vacuum_mbar_abs)} mbar abs or lower"),
         Fact(name="Supply", value=at.supply),
     ]
 
 
 def clock_facts(plan: PlanDocument) -> list[Fact]:
     """When all is wet, and the gel limit."""
-    short = is_short(plan.wet_out_s)
-    limit = minutes(plan.gel_limit_s, short=short, rounded=math.floor)
+    short, limit = is_short(plan.wet_out_s), _limit(plan)
     gel = minutes(plan.gel_time_s, short=short, rounded=math.floor)
     wet = "not all wet" if plan.wet_out_s is None else f"min {minutes(plan.wet_out_s, short=short)}"
     spread = minute_range(*plan.spread_wet_out_s, short=short)
@@ -66,17 +67,30 @@ def clock_facts(plan: PlanDocument) -> list[Fact]:
         Fact(
             name="GEL CLOCK LIMIT",
             value=f"min {limit}",
-            note=f"resin everywhere before this. Gel at min {gel}, of which "
+            note=f"from initiator in: resin everywhere before this. Gel at min {gel}, of which "
             f"{number(100 * plan.conditions.gel_fraction)}{NO_BREAK}% may be used.",
         ),
-        Fact(name="All wet, expected", value=wet, note=f"range {spread}" if spread else ""),
+        Fact(name="All wet, expected", value=wet, note="from the first tap" + (f", range {spread}" if spread else "")),
     ]
 
 
-CLOCK_RULE = (
-    "Min 0 is when the first tap opens. The resin's own clock starts when the initiator goes in: "
-    "minutes lost in between come off the limit."
-)
+def stop_time(plan: PlanDocument) -> str:
+    """The sum that the crew does on paper, with the clock on the wall."""
+    return f"Initiator in at {CLOCK_BLANK} + {_limit(plan)} min = STOP TIME {CLOCK_BLANK}"
+
+
+def clock_rule(plan: PlanDocument) -> str:
+    """The table's minutes and the resin's minutes start at different moments."""
+    machine = supply_is(plan) is SupplyIs.MACHINE
+    begins = "first mixed resin out of the machine" if machine else "first mix or pot of this shot"
+    return (
+        f"Initiator in: {begins}. Min 0 of the table is the FIRST TAP, at {CLOCK_BLANK}: "
+        f"the minutes between the two come off the {_limit(plan)}."
+    )
+
+
+def _limit(plan: PlanDocument) -> str:
+    return minutes(plan.gel_limit_s, short=is_short(plan.wet_out_s), rounded=math.floor)
 
 
 READ_FIRST = "Read the cautions on this sheet before anything is mixed."

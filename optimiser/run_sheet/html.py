@@ -12,6 +12,7 @@ from markupsafe import Markup
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet import ink
 from optimiser.run_sheet.contents import contents_of
+from optimiser.run_sheet.go_ahead import go_ticks
 from optimiser.run_sheet.typeface import shortened, visible
 from optimiser.run_sheet.wet_out_map import wet_out_map_svg
 
@@ -21,7 +22,9 @@ TEMPLATE = "run_sheet.html.j2"
 
 def render_html(plan: PlanDocument) -> str:
     """The whole run sheet; the same plan gives the same page, byte for byte."""
-    return _template().render(sheet=contents_of(plan), map=_inline(wet_out_map_svg(plan)), ink=ink)
+    ticks = go_ticks(checks_at="'Before the shot' below", cautions_at="below")
+    drawing = _inline(wet_out_map_svg(plan))
+    return _template().render(sheet=contents_of(plan), go_ticks=ticks, map=drawing, ink=ink)
 
 
 @cache

@@ -19,52 +19,61 @@ from reportlab.platypus import (
 )
 
 from optimiser.case.plan_document import PlanDocument
-from optimiser.run_sheet import pdf_pages
+from optimiser.run_sheet import pdf_first, pdf_pages
 from optimiser.run_sheet.contents import Contents, contents_of
+from optimiser.run_sheet.go_ahead import TURN_NOW, go_ticks
 from optimiser.run_sheet.headline import DO_NOT_INFUSE
 from optimiser.run_sheet.pdf_blocks import BLACK, MARGIN, WHITE, WIDTH
-from optimiser.run_sheet.pdf_taps import head_row, tap_block
+from optimiser.run_sheet.pdf_marks import CAUTIONS, CHECKS, PageMark, begins, ends, turns_at_once
+from optimiser.run_sheet.pdf_taps import ending_block, head_row, tap_block
 from optimiser.run_sheet.typeface import BOLD, PLAIN, printable, register_fonts, shortened
 from optimiser.run_sheet.wet_out_map import HEIGHT_IN, WIDTH_IN, wet_out_map_png
 
 FOOT = 14 * mm
+TURN_FOOT = 19 * mm
 HEAD = 10 * mm
 PAGE_WIDTH, PAGE_HEIGHT = A4
 _NAME_AT_THE_TOP = 44
 
 
 def render_pdf(plan: PlanDocument) -> bytes:
-    """The whole run sheet. It is laid out twice: the first time counts the pages."""
+    """The whole run sheet. It is laid out twice: the first time counts the pages and finds what stands where."""
     register_fonts()
     sheet, picture = contents_of(plan), wet_out_map_png(plan)
-    count, _ = _laid_out(sheet, picture, pages=0)
-    return _laid_out(sheet, picture, pages=count)[1]
+    count, marks, _ = _laid_out(sheet, picture, pages=0, marks={})
+    return _laid_out(sheet, picture, pages=count, marks=marks)[2]
 
 
-def _laid_out(sheet: Contents, picture: bytes, *, pages: int) -> tuple[int, bytes]:
-    """Number of pages, and the file."""
-    file = io.BytesIO()
+def _laid_out(
+    sheet: Contents, picture: bytes, *, pages: int, marks: dict[str, int]
+) -> tuple[int, dict[str, int], bytes]:
+    """Number of pages, where each mark landed, and the file; `marks` are those of the time before."""
+    file, found = io.BytesIO(), dict[str, int]()
     document = BaseDocTemplate(
         file,
         pagesize=A4,
         invariant=1,
         title=f"Run sheet: {shortened(printable(sheet.job), 100)}",
-        pageTemplates=_templates(sheet, pages),
+        pageTemplates=_templates(sheet, pages, turns_at_once(sheet.groups, marks)),
     )
-    document.build(_story(sheet, picture))
-    return document.page, file.getvalue()
+    document.build(_story(sheet, picture, marks, found))
+    return document.page, found, file.getvalue()
 
 
-def _templates(sheet: Contents, pages: int) -> list[PageTemplate]:
+def _templates(sheet: Contents, pages: int, turn_after: frozenset[int]) -> list[PageTemplate]:
     """First page, pages that go on with the tap table, plain pages, and the map across a page of its own."""
     heads = 9 * mm
 
-    def upright(name: str, top: float, decorate: Callable[[Canvas, BaseDocTemplate], None]) -> PageTemplate:
-        frame = Frame(MARGIN, FOOT, WIDTH, PAGE_HEIGHT - FOOT - top, 0, 0, 0, 0)
+    def upright(
+        name: str, top: float, decorate: Callable[[Canvas, BaseDocTemplate], None], bottom: float = TURN_FOOT
+    ) -> PageTemplate:
+        frame = Frame(MARGIN, bottom, WIDTH, PAGE_HEIGHT - bottom - top, 0, 0, 0, 0)
         return PageTemplate(name, [frame], onPage=decorate, pagesize=A4)
 
     def foot(canvas: Canvas, document: BaseDocTemplate) -> None:
         _footer(canvas, sheet, f"page {document.page} of {pages}", across=document.pageTemplate.id == "map")
+        if document.page in turn_after:
+            _turn_now(canvas)
 
     def foot_and_head(canvas: Canvas, document: BaseDocTemplate) -> None:
         foot(canvas, document)
@@ -87,12 +96,14 @@ def _templates(sheet: Contents, pages: int) -> list[PageTemplate]:
     return [
         upright("first", HEAD, foot),
         upright("taps", HEAD + 6 * mm + heads, foot_and_columns),
-        upright("plain", HEAD + 8 * mm, foot_and_head),
+        upright("plain", HEAD + 8 * mm, foot_and_head, FOOT),
         across,
     ]
 
 
-def _story(sheet: Contents, picture: bytes) -> list[Flowable]:
+def _story(
+    sheet: Contents, picture: bytes, marks: dict[str, int], found: dict[str, int]
+) -> list[Flowable]:
     wide = landscape(A4)[0] - 16 * mm
     map_page: list[Flowable] = [
         NextPageTemplate("map"),
@@ -101,21 +112,29 @@ def _story(sheet: Contents, picture: bytes) -> list[Flowable]:
         NextPageTemplate("plain"),
         PageBreak(),
     ]
-    to_know = [*pdf_pages.cautions(sheet), *pdf_pages.granted(sheet)]
     if not sheet.verified:
-        return [NextPageTemplate("plain"), *pdf_pages.refusal(sheet), *map_page, *to_know]
+        to_know = [*pdf_pages.cautions(sheet), *pdf_pages.granted(sheet)]
+        return [NextPageTemplate("plain"), *pdf_first.refusal(sheet), *map_page, *to_know]
+    ticks = go_ticks(
+        checks_at=f"page {marks.get(CHECKS, 0)}", cautions_at=f"page {marks.get(CAUTIONS, 0)}"
+    )
     return [
         NextPageTemplate("taps"),
-        *pdf_pages.headline(sheet),
+        *pdf_first.headline(sheet),
+        *pdf_first.go_ahead(sheet, ticks),
         head_row(),
-        *(tap_block(group) for group in sheet.groups),
+        *(
+            tap_block(group, before=PageMark(begins(n), found), after=PageMark(ends(n), found))
+            for n, group in enumerate(sheet.groups)
+        ),
+        ending_block(sheet.ending),
         *map_page,
+        PageMark(CHECKS, found),
         *pdf_pages.before(sheet),
-        *to_know,
-        PageBreak(),
+        *pdf_pages.cautions(sheet, PageMark(CAUTIONS, found)),
         *pdf_pages.during(sheet),
-        PageBreak(),
         *pdf_pages.after(sheet),
+        *pdf_pages.granted(sheet),
     ]
 
 
@@ -126,6 +145,15 @@ def _footer(canvas: Canvas, sheet: Contents, page: str, *, across: bool) -> None
     canvas.drawString(MARGIN, 8 * mm, printable(sheet.footer))
     canvas.setFont(BOLD, 10)
     canvas.drawRightString(right, 8 * mm, page)
+
+
+def _turn_now(canvas: Canvas) -> None:
+    """A black band at the foot of a page that must not be read to its end in peace."""
+    canvas.setFillColor(BLACK)
+    canvas.rect(MARGIN, 11.5 * mm, WIDTH, 6.5 * mm, stroke=0, fill=1)
+    canvas.setFillColor(WHITE)
+    canvas.setFont(BOLD, 12)
+    canvas.drawCentredString(PAGE_WIDTH / 2, 13.4 * mm, TURN_NOW)
 
 
 def _running_head(canvas: Canvas, sheet: Contents, what: str = "") -> None:

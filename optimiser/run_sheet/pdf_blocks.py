@@ -15,7 +15,7 @@ from reportlab.platypus import Flowable, Paragraph, Table, TableStyle
 from optimiser.run_sheet import ink
 from optimiser.run_sheet.typeface import BOLD, PLAIN, printable, shortened
 
-LONGEST_TEXT = 400
+LONGEST_TEXT = 600
 BODY_PT = 10.5
 BLACK, WHITE, TINT = HexColor(ink.BLACK), HexColor(ink.WHITE), HexColor(ink.TINT)
 RULE = 0.7

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from reportlab.lib.units import mm
-from reportlab.platypus import KeepTogether, Table
+from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
 
+from optimiser.run_sheet.ending import Ending
 from optimiser.run_sheet.pdf_blocks import (
     BLACK,
     TINT,
     Cell,
     OrderNumber,
+    WIDTH,
     TickBox,
     fitted,
     marked,
@@ -18,18 +20,19 @@ from optimiser.run_sheet.pdf_blocks import (
     words,
 )
 from optimiser.run_sheet.rows import StepGroup, StepRow
+from optimiser.run_sheet.wording import BOX
 
-HEADS = ("Done", "No.", "Do", "Label", "Expected (range)", "Done at")
-COLUMNS = (13 * mm, 16 * mm, 35 * mm, 55 * mm, 42 * mm, 25 * mm)
+HEADS = ("Done", "Step", "Do", "Label", "Expected (range)", "Done at")
+COLUMNS = (13 * mm, 16 * mm, 32 * mm, 48 * mm, 54 * mm, 23 * mm)
 
 
 def head_row() -> Table:
     """The names of the columns, printed above the first block and again on each page that goes on."""
-    return table([[words(head, 9, bold=True) for head in HEADS]], COLUMNS)
+    return table([[words(head, 10, bold=True) for head in HEADS]], COLUMNS)
 
 
-def tap_block(group: StepGroup) -> KeepTogether:
-    """A trigger and its steps. No step is torn apart.
+def tap_block(group: StepGroup, *, before: Flowable, after: Flowable) -> KeepTogether:
+    """A trigger and its steps, between two marks. No step is torn apart.
 
     Where the block is longer than a page, its trigger is repeated.
     """
@@ -47,7 +50,7 @@ def tap_block(group: StepGroup) -> KeepTogether:
             ("BOTTOMPADDING", (0, 0), (-1, 0), 4),
         ],
     )
-    return KeepTogether([block])
+    return KeepTogether([before, block, after])
 
 
 def _trigger(group: StepGroup) -> list[Cell]:
@@ -56,16 +59,16 @@ def _trigger(group: StepGroup) -> list[Cell]:
     if group.backup:
         cells.append(words(f"Cannot see it? {group.backup}.", 11))
     if len(group.rows) > 1:
-        cells.append(words(group.count, 9))
+        cells.append(words(group.count, 10))
     return cells
 
 
 def _cells(row: StepRow) -> list[Cell]:
     return [
         TickBox(),
-        OrderNumber(row.order, filled=row.fills),
-        [fitted(row.action, COLUMNS[2] - 6, largest=17, smallest=17), words(row.what, 9)],
-        [fitted(row.label, COLUMNS[3] - 6, largest=24, smallest=9, height=34), *_own(row)],
+        [words("STEP", 10, bold=True), OrderNumber(row.order, filled=row.fills)],
+        [fitted(row.action, COLUMNS[2] - 6, largest=17, smallest=17), words(row.what, 10)],
+        [fitted(row.label, COLUMNS[3] - 6, largest=24, smallest=10, height=34), *_own(row)],
         _expected(row),
         "",
     ]
@@ -73,10 +76,37 @@ def _cells(row: StepRow) -> list[Cell]:
 
 def _own(row: StepRow) -> list[Cell]:
     own = [words(row.own_trigger, 10.5)] if row.own_trigger else []
-    return own + ([words(f"Cannot see it? {row.own_backup}.", 9.5)] if row.own_backup else [])
+    return own + ([words(f"Cannot see it? {row.own_backup}.", 10.5)] if row.own_backup else [])
 
 
 def _expected(row: StepRow) -> list[Cell]:
     spread = f' <font size="11">({plain(row.spread)})</font>' if row.spread else ""
     lines: list[Cell] = [marked(f"<b>{plain(row.minute)}</b>{spread}", 16)]
-    return [*lines, words(row.amount, 9)] if row.amount else lines
+    if row.amount:
+        lines.append(words(row.amount, 11))
+    return [*lines, words(row.flow, 9)] if row.flow else lines
+
+
+def _with_boxes(line: str) -> Cell:
+    """The boxes within the sentence large enough to tick."""
+    return marked(plain(line).replace(BOX, f'<font size="19">{BOX}</font>'), 13)
+
+
+def ending_block(ending: Ending) -> KeepTogether:
+    """All wet, then the yard's decision: the last thing on the table."""
+    rows: list[list[Cell]] = [[TickBox(), words(ending.all_wet, 14, bold=True)]]
+    rows.append([words(ending.decided_head, 12, bold=True), ""])
+    rows += [[TickBox(), _with_boxes(line)] for line in ending.decided]
+    rows.append([TickBox(), words(ending.hold, 13, bold=True)])
+    block = table(
+        rows,
+        (COLUMNS[0], WIDTH - COLUMNS[0]),
+        style=[
+            ("BOX", (0, 0), (-1, -1), 3, BLACK),
+            ("SPAN", (0, 1), (-1, 1)),
+            ("BACKGROUND", (0, 1), (-1, 1), TINT),
+            ("TOPPADDING", (0, 0), (-1, -1), 5),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 5),
+        ],
+    )
+    return KeepTogether([Spacer(1, 4 * mm), block])

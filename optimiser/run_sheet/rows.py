@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep, TriggerText
+from optimiser.run_sheet.taps import shown_label
 from optimiser.run_sheet.wording import is_short, kilograms, minute_range, minutes, sentence
 
 
@@ -27,7 +28,9 @@ class StepRow:
     spread: str
     """'19–31', may be empty."""
     amount: str
-    """Resin drawn by then and the flow after it, may be empty."""
+    """Resin drawn by then, may be empty."""
+    flow: str
+    """The flow seen after it: something to look at, not to set; may be empty."""
     own_trigger: str
     """Its own sentence, where the steps of one trigger are worded differently; else empty."""
     own_backup: str
@@ -50,6 +53,7 @@ class StepGroup:
 
 
 _CALLS = {"start": "START", "reached": "WAIT", "wet_up_to": "WAIT", "clock": "CLOCK"}
+NEVER_CLAMP_BLIND = "Do NOT clamp. CALL"
 _FALLBACK_SAYS = {
     "start": "At the start",
     "reached": "When resin gets there",
@@ -78,7 +82,7 @@ def _same_trigger(step: PlannedStep) -> tuple[object, ...]:
 def _group(steps: list[PlannedStep], *, short: bool) -> StepGroup:
     triggers = [step.trigger for step in steps]
     says = _shared([_says(trigger) for trigger in triggers])
-    backup = _shared([_backup(trigger) for trigger in triggers])
+    backup = _shared([_backup(step) for step in steps])
     return StepGroup(
         call=_CALLS[triggers[0].kind],
         says=says,
@@ -95,27 +99,25 @@ def _says(trigger: TriggerText) -> str:
     return sentence(trigger.says.strip()) or _FALLBACK_SAYS[trigger.kind]
 
 
-def _backup(trigger: TriggerText) -> str:
-    return sentence((trigger.backup or "").strip().removeprefix("or ").rstrip("."))
+def _backup(step: PlannedStep) -> str:
+    """Never a weight for a clamp: it shuts for good, and what is behind it stays dry."""
+    if step.action == "clamp":
+        return NEVER_CLAMP_BLIND if step.trigger.kind in ("reached", "wet_up_to") else ""
+    return sentence((step.trigger.backup or "").strip().removeprefix("or ").rstrip("."))
 
 
 def _row(step: PlannedStep, *, short: bool, said: bool, backed: bool) -> StepRow:
     at_s = step.expected_at_s
     return StepRow(
         order=step.order,
-        label=step.label,
+        label=shown_label(step.label, step.kind),
         action=step.action.upper(),
         what=f"tap, {step.line}" if step.kind == "line" else "vent",
         fills=step.action == "open",
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
         spread=minute_range(step.earliest_s, step.latest_s, short=short),
-        amount=_amount(step),
+        amount="" if step.drawn_kg is None else f"{kilograms(step.drawn_kg)} in",
+        flow="" if step.flow_kg_per_min is None else f"flow seen about {step.flow_kg_per_min:.1f} kg/min",
         own_trigger="" if said else _says(step.trigger),
-        own_backup="" if backed else _backup(step.trigger),
+        own_backup="" if backed else _backup(step),
     )
-
-
-def _amount(step: PlannedStep) -> str:
-    drawn = "" if step.drawn_kg is None else f"{kilograms(step.drawn_kg)} in"
-    flow = "" if step.flow_kg_per_min is None else f"{step.flow_kg_per_min:.1f} kg/min"
-    return ", ".join(part for part in (drawn, flow) if part)

@@ -5,6 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+BLANK, SHORT_BLANK, CLOCK_BLANK, BOX = "____________", "_____", "____:____", "☐"
+"""Room to write in: a name, a figure, a time of day; and a box to tick within a sentence."""
+
 SHORT_SHOT_S = 20 * 60.0
 """Below this wet-out, whole minutes are too coarse and one decimal is printed."""
 

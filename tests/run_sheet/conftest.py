@@ -218,6 +218,7 @@ def plan_fields() -> dict[str, Any]:
             "humidity_percent": 58.0,
             "dew_point_c": 12.4,
             "supply": "mixes of 32 kg in open containers at the manifold",
+            "mix_kg": 32.0,
             "flow_cap_kg_per_min": None,
             "pressure_cap_mbar_abs": 1_013.0,
             "hands": 2,
@@ -291,6 +292,29 @@ def failing_fields() -> dict[str, Any]:
 @pytest.fixture
 def fields() -> dict[str, Any]:
     return plan_fields()
+
+
+def machine() -> dict[str, Any]:
+    """The same shot fed by a metering machine."""
+    fields = plan_fields()
+    fields["resin"]["mixes"] = None
+    fields["conditions"].update(
+        supply="metering machine with a flow cap and a pressure cap",
+        mix_kg=None,
+        flow_cap_kg_per_min=8.0,
+        pressure_cap_mbar_abs=950.0,
+    )
+    return fields
+
+
+@pytest.fixture
+def machine_fields() -> dict[str, Any]:
+    return machine()
+
+
+@pytest.fixture(scope="session")
+def machine_plan() -> PlanDocument:
+    return PlanDocument.model_validate(machine())
 
 
 @pytest.fixture(scope="session")

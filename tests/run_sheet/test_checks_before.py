@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from optimiser.case.plan_document import PlanDocument
-from optimiser.run_sheet.checks_before import checks, mix_blanks
+from optimiser.run_sheet.checks_before import checks
 from optimiser.run_sheet.taps import taps_of
 
 
@@ -48,11 +48,17 @@ def test_an_initiator_level_outside_the_maker_s_range_stops_the_shot(fields: dic
     assert "STOP: OUTSIDE THE RANGE" in planned(fields, "Initiator level")
 
 
-def test_mixes_get_a_line_each_up_to_a_dozen(fields: dict[str, Any]) -> None:
-    """Nine mixes, nine lines; a hundred would bury the page."""
-    assert mix_blanks(PlanDocument.model_validate(fields)) == 9
-    fields["resin"]["mixes"] = 100
-    assert mix_blanks(PlanDocument.model_validate(fields)) == 12
+def test_the_caps_of_a_metering_machine_are_set_once(machine_fields: dict[str, Any]) -> None:
+    """Both caps of the plan are read back on the machine; an open container has none to set."""
+    assert planned(machine_fields, "SET ONCE: flow cap") == "8 kg/min"
+    assert planned(machine_fields, "SET ONCE: pressure cap") == "950 mbar abs"
+
+
+def test_without_a_machine_nothing_is_set(fields: dict[str, Any]) -> None:
+    """Hose ends under resin instead."""
+    asked = [check.what for check in checks(PlanDocument.model_validate(fields))]
+    assert not any("SET ONCE" in what for what in asked)
+    assert any(what.startswith("Hose ends under resin") for what in asked)
 
 
 def test_a_tap_that_stays_shut_is_listed_after_those_that_turn(fields: dict[str, Any]) -> None:

@@ -40,3 +40,24 @@ def test_a_step_the_run_never_came_to_shows_no_minute(fields: dict[str, Any]) ->
     fields["steps"][-1].update(expected_at_s=None, earliest_s=None, latest_s=None)
     *_, last = every_row(step_groups(PlanDocument.model_validate(fields)))
     assert (last.minute, last.spread) == ("no time", "")
+
+
+def test_a_clamp_is_never_done_by_weight(fields: dict[str, Any]) -> None:
+    """Whatever backup a stored plan has: who cannot see the vent does not clamp it."""
+    fields["steps"][-1]["trigger"]["backup"] = "or after 73 kg"
+    *_, last = step_groups(PlanDocument.model_validate(fields))
+    assert last.backup == "Do NOT clamp. CALL"
+
+
+def test_a_label_of_figures_is_written_with_its_word(fields: dict[str, Any]) -> None:
+    """Tap 2, step 2 and minute 2 must not be taken for one another; the sentence about line 2 stays."""
+    fields["steps"][0]["label"] = "2"
+    fields["steps"][-1]["label"] = "7"
+    rows = list(every_row(step_groups(PlanDocument.model_validate(fields))))
+    assert (rows[0].label, rows[1].label, rows[-1].label) == ("TAP 2", "1-AFT", "VENT 7")
+
+
+def test_the_flow_reads_as_seen_not_as_set(plan: PlanDocument) -> None:
+    """Kilograms so far apart from the flow, which nobody is to set."""
+    first = next(every_row(step_groups(plan)))
+    assert (first.amount, first.flow) == ("0.0 kg in", "flow seen about 4.9 kg/min")

@@ -115,6 +115,52 @@ def test_page_one_can_be_used_alone_at_the_mould(plan: PlanDocument, file: bytes
     assert [words for words in wanted if words not in first] == []
 
 
+def test_go_comes_before_step_one_and_the_end_after_the_last(
+    plan: PlanDocument, page: str, file: bytes, machine_plan: PlanDocument
+) -> None:
+    """The go-ahead with the pages that hold checks and cautions; all wet and the yard's decision under the last step."""
+    pages = pdf_pages(file)
+    checks_at = next(n for n, text in enumerate(pages, 1) if "EVERY TAP SHUT" in text)
+    cautions_at = next(n for n, text in enumerate(pages, 1) if "Peroxide initiator" in text)
+    assert f"checks (page {checks_at}) all ticked" in pages[0]
+    assert f"cautions (page {cautions_at}) read out" in pages[0]
+    last = plan.steps[-1].label
+    for text in (PageReader(page).text, " ".join(pages)):
+        assert text.index("GO given by") < text.index(plan.steps[0].label)
+        end = text.index("ALL WET: seen end to end")
+        assert text.index(f"{last} min") < end < text.index("LEFT OPEN") < text.index("BACK ON VACUUM")
+        assert "STOP THE MACHINE" not in text
+    assert "STOP THE MACHINE at" in PageReader(render_html(machine_plan)).text
+
+
+def test_the_stop_time_is_a_sum_to_fill_in(page: str, file: bytes) -> None:
+    """Limit 3780 s: 63 minutes after the initiator, whatever the minute of the first tap."""
+    for text in (PageReader(page).text, pdf_pages(file)[0]):
+        assert re.search(r"Initiator in at _+:_+ \+ 63 min = STOP TIME _+:_+", text)
+        assert "Min 0 of the table is the FIRST TAP" in text
+        assert "Not covered: leaks, race tracks, other temperatures or batches" in text
+
+
+def test_no_writing_in_the_file_is_too_small_to_read(file: bytes) -> None:
+    """Ten points for all that the crew acts on; smaller are only the foot of the page and the flow that is seen."""
+    small: list[str] = []
+
+    def note(text: str, _cm: Any, _tm: Any, _font: Any, size: float) -> None:
+        if 0 < size < 10 and text.strip():
+            small.append(flat(text))
+
+    for page in PdfReader(io.BytesIO(file)).pages:
+        page.extract_text(visitor_text=note)
+    assert small
+    assert all(re.match(r"sheet [0-9A-F]{8}|flow seen about", text) for text in small)
+
+
+def test_a_refused_plan_shows_its_warnings_beside_the_reasons(failing_page: str, failing_file: bytes) -> None:
+    """What the plan warned of is often the cause."""
+    for text in (PageReader(failing_page).text, pdf_pages(failing_file)[0]):
+        assert "Look at this first: The thruster patch wets 6 min after" in text
+
+
 def test_every_page_says_which_of_how_many_and_whose(plan: PlanDocument, file: bytes) -> None:
     """Loose pages of two shots must not get mixed up."""
     pages = pdf_pages(file)

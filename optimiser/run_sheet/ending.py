@@ -1,0 +1,39 @@
+"""The end of the shot, under the last step: all wet, then what the yard has decided beforehand.
+
+What becomes of feeds and vents after the last step is the yard's decision and the data sheet's; none is given here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.supply import SupplyIs, supply_is
+from optimiser.run_sheet.wording import BLANK, BOX, CLOCK_BLANK, SHORT_BLANK
+
+DECIDED_HEAD = "Then, as the yard decided BEFORE the shot (fill in before step 1):"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ending:
+    """One block of its own after the last step."""
+
+    all_wet: str
+    decided_head: str
+    decided: tuple[str, ...]
+    hold: str
+
+
+def ending(plan: PlanDocument) -> Ending:
+    """What is ticked after the last step."""
+    machine = (f"STOP THE MACHINE at {BLANK}",) if supply_is(plan) is SupplyIs.MACHINE else ()
+    return Ending(
+        all_wet=f"ALL WET: seen end to end, person in charge says so {BLANK} at {CLOCK_BLANK}",
+        decided_head=DECIDED_HEAD,
+        decided=(
+            f"Feeds after the last vent: SHUT {BOX} / LEFT OPEN {BOX} until {BLANK}",
+            f"Vents after that: CLAMPED {BOX} / BACK ON VACUUM {BOX} at {SHORT_BLANK} mbar abs until {BLANK}",
+            *machine,
+        ),
+        hold=f"HOLD THE VACUUM until cure, as the data sheet of {plan.conditions.resin} says.",
+    )

@@ -1,0 +1,85 @@
+"""Resin and initiator put together: how, and a table with room for what was weighed.
+
+The initiator percentage is mass of initiator per mass of resin, and resin is counted as bought, before the initiator.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.supply import SupplyIs, supply_is
+from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, number, to_have, weighed
+
+MOST_ROWS = 12
+POT_ROWS = 6
+HEADS = ("Resin, kg", "Initiator, kg", "Weighed by", "Initiator in at", "Used up at")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mixes:
+    """Sentences, then a table; no heads: no table."""
+
+    says: tuple[str, ...]
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def mixes_of(plan: PlanDocument) -> Mixes:
+    """How this supply is mixed."""
+    match supply_is(plan):
+        case SupplyIs.MACHINE:
+            return Mixes(says=(*_machine(plan), _in_all(plan)), heads=(), rows=())
+        case SupplyIs.MIXES:
+            return _counted(plan)
+        case SupplyIs.CONTAINER:
+            return _pots(plan)
+
+
+def _in_all(plan: PlanDocument) -> str:
+    return (
+        f"Initiator in all: {weighed(plan.resin.initiator_kg)}, which is {_of_resin(plan)}; "
+        "the level is the data sheet's of this batch."
+    )
+
+
+def _of_resin(plan: PlanDocument) -> str:
+    return f"{number(plan.resin.initiator_percent)} % of the mass of the resin"
+
+
+def _machine(plan: PlanDocument) -> tuple[str, ...]:
+    return (
+        f"DO NOT BATCH MIX: machine ratio {number(plan.resin.initiator_percent)} %, "
+        f"checked by {BLANK} weighed {SHORT_BLANK} kg resin, {SHORT_BLANK} kg initiator.",
+    )
+
+
+def _counted(plan: PlanDocument) -> Mixes:
+    count, mix_kg = plan.resin.mixes or 0, plan.conditions.mix_kg
+    rows = tuple((str(one), *_share(plan, one, mix_kg), "", "", "") for one in range(1, min(count, MOST_ROWS) + 1))
+    more = f" The table shows {MOST_ROWS} of them; the others up to {count} alike." if count > MOST_ROWS else ""
+    return Mixes(
+        says=(f"Mixes: {count}. Mix the next only when the one before runs low.{more}", _in_all(plan)),
+        heads=("Mix", *HEADS),
+        rows=rows,
+    )
+
+
+def _share(plan: PlanDocument, one: int, mix_kg: float | None) -> tuple[str, str]:
+    """Resin and initiator of one mix; the last takes what is left of the total."""
+    if mix_kg is None:
+        return "", ""
+    resin_kg = min(mix_kg, plan.resin.total_kg - (one - 1) * mix_kg)
+    initiator_kg = resin_kg * plan.resin.initiator_percent / 100
+    return to_have(resin_kg).removesuffix(" kg"), weighed(initiator_kg).removesuffix(" kg")
+
+
+def _pots(plan: PlanDocument) -> Mixes:
+    return Mixes(
+        says=(
+            f"Largest pot {SHORT_BLANK} kg, as the data sheet allows. Mix no more than is used before it gels.",
+            _in_all(plan),
+        ),
+        heads=("Pot", *HEADS),
+        rows=tuple((str(one), *[""] * len(HEADS)) for one in range(1, POT_ROWS + 1)),
+    )

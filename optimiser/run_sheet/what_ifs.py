@@ -1,0 +1,103 @@
+"""What to do when the shot does not go as written: stop, watch, call, and the yard's own rules.
+
+Common practice, no source; the person in charge decides.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.supply import SupplyIs, supply_is
+from optimiser.run_sheet.wording import is_short, minutes
+
+IN_CHARGE = (
+    "If you are the person in charge: decide, write it down with the minute, and never open early to catch up. "
+    "Where this page has no answer, the yard's own rules have."
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WhatIf:
+    """One thing that may happen, and the answer."""
+
+    happens: str
+    do: str
+
+
+def what_ifs(plan: PlanDocument) -> list[WhatIf]:
+    """Front and taps first, then bag and pump, then the supply of this shot, last the clock."""
+    return [*_front(), *_bag(), *_supply(supply_is(plan)), *_clock(plan)]
+
+
+def _front() -> list[WhatIf]:
+    return [
+        WhatIf(
+            happens="A step is late",
+            do="WAIT. Never open early, never skip one. Look for a kink, a tap half open, a leak. "
+            "Past its latest minute (the second one in brackets): CALL the person in charge.",
+        ),
+        WhatIf(
+            happens="A step is early",
+            do="The trigger counts, not the clock. Act on the trigger and write the minute down.",
+        ),
+        WhatIf(
+            happens="Dry spot behind the front",
+            do="Open and clamp nothing more on your own. Mark it on the bag, write down place and minute. CALL.",
+        ),
+        WhatIf(
+            happens="Resin reaches a vent",
+            do="CLAMP IT ONLY WHEN ITS STEP SAYS SO: clamped too early, the air behind it stays in. "
+            "Never clamp on kg or minutes.",
+        ),
+        WhatIf(
+            happens="Wrong tap opened",
+            do="Say so at once. Do not even it out with another tap. Write down label and minute. CALL.",
+        ),
+    ]
+
+
+def _bag() -> list[WhatIf]:
+    return [
+        WhatIf(happens="Catch pot fills", do="Watch it. Before it is full: CALL. No resin may reach the pump."),
+        WhatIf(
+            happens="A hiss, or the vacuum drops",
+            do="Find the leak and seal it. Open nothing new until the vacuum is back. If it does not come back: CALL.",
+        ),
+        WhatIf(happens="Bag lifts or goes soft", do="Open nothing new. Keep hands off the bag. CALL."),
+        WhatIf(
+            happens="Pump or power fails",
+            do="Open nothing new. CALL at once; the yard's own rule for a failed pump applies.",
+        ),
+    ]
+
+
+def _supply(supply: SupplyIs) -> list[WhatIf]:
+    if supply is SupplyIs.MACHINE:
+        return [
+            WhatIf(
+                happens="Machine stops or alarms",
+                do="Open nothing new. No hose may draw air. Write the minute down. CALL. Ratio alarm: nothing more "
+                "goes in before the person in charge says so.",
+            )
+        ]
+    return [
+        WhatIf(
+            happens="Container runs low",
+            do="No hose may draw air. Refill in time. Cannot refill: clamp the hose before its end comes free. CALL.",
+        ),
+        WhatIf(
+            happens="Resin in a container turns warm or thick",
+            do="Use no more of it. Stand it aside in a safe place as its data sheet says. CALL.",
+        ),
+    ]
+
+
+def _clock(plan: PlanDocument) -> list[WhatIf]:
+    short = is_short(plan.wet_out_s)
+    limit = minutes(plan.gel_limit_s, short=short, rounded=math.floor)
+    latest_s = plan.spread_wet_out_s[1]
+    by = f"min {limit}" if latest_s is None else f"min {minutes(latest_s, short=short, rounded=math.ceil)}"
+    why = "" if latest_s is None else f", the latest minute of the plan; the gel clock limit is min {limit}"
+    return [WhatIf(happens=f"Not all wet at {by}", do=f"CALL at {by}{why}. Do not wait for the limit.")]

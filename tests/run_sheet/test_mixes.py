@@ -1,0 +1,57 @@
+"""Resin and initiator put together: weights by the percentage of the resin, blanks where the yard decides."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.mixes import mixes_of
+
+
+def test_each_mix_says_what_is_weighed_in(plan: PlanDocument) -> None:
+    """Mass balance: 8 x 32 kg and the rest of 286.6 kg; the initiator is 1.5 % of each, in all that of the plan.
+
+    Tolerance: grams, the last printed figure of each of nine mixes.
+    """
+    rows = mixes_of(plan).rows
+    assert [row[1] for row in rows] == ["32.0"] * 8 + ["30.6"]
+    assert rows[0][2] == "0.480"
+    assert sum(float(row[2]) for row in rows) == pytest.approx(plan.resin.initiator_kg, abs=9 * 0.0005)
+
+
+def test_no_mix_is_weighed_where_its_size_is_not_known(fields: dict[str, Any]) -> None:
+    """A plan that was stored without the size of a mix leaves blanks."""
+    fields["conditions"]["mix_kg"] = None
+    assert {row[1:3] for row in mixes_of(PlanDocument.model_validate(fields)).rows} == {("", "")}
+
+
+def test_mixes_get_a_line_each_up_to_a_dozen(fields: dict[str, Any]) -> None:
+    """Nine mixes, nine lines; a hundred would bury the page, and the sheet says that it stops at twelve."""
+    assert len(mixes_of(PlanDocument.model_validate(fields)).rows) == 9
+    fields["resin"]["mixes"] = 100
+    many = mixes_of(PlanDocument.model_validate(fields))
+    assert len(many.rows) == 12
+    assert "the others up to 100 alike" in many.says[0]
+
+
+def test_a_machine_shot_has_nothing_to_mix_by_hand(machine_plan: PlanDocument) -> None:
+    """No table, and the ratio is checked by weighing."""
+    mixes = mixes_of(machine_plan)
+    assert mixes.says[0].startswith("DO NOT BATCH MIX: machine ratio 1.5 %, checked by")
+    assert (mixes.heads, mixes.rows) == ((), ())
+
+
+def test_the_largest_pot_is_left_to_the_data_sheet(fields: dict[str, Any]) -> None:
+    """The tool has no limit of its own: a blank, and blank lines for the pots."""
+    fields["resin"]["mixes"] = None
+    mixes = mixes_of(PlanDocument.model_validate(fields))
+    assert not any(char.isdigit() for char in mixes.says[0])
+    assert all(set(row[1:]) == {""} for row in mixes.rows)
+
+
+def test_every_supply_says_what_the_percentage_is_of(plan: PlanDocument, machine_plan: PlanDocument) -> None:
+    """Mass of initiator per mass of resin."""
+    for one in (plan, machine_plan):
+        assert any("1.5 % of the mass of the resin" in line for line in mixes_of(one).says)

@@ -1,0 +1,35 @@
+"""What if: stop, watch, call; in the words of this shot's supply."""
+
+from __future__ import annotations
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.what_ifs import what_ifs
+
+
+def happens(plan: PlanDocument) -> str:
+    return " | ".join(item.happens for item in what_ifs(plan)).lower()
+
+
+def test_a_machine_has_no_containers_and_containers_have_no_alarm(
+    plan: PlanDocument, machine_plan: PlanDocument
+) -> None:
+    """The crew reads of nothing that does not stand at this mould."""
+    assert "container" not in " ".join(f"{item.happens} {item.do}" for item in what_ifs(machine_plan)).lower()
+    assert "machine stops or alarms" in happens(machine_plan)
+    assert "machine" not in happens(plan)
+    assert "container runs low" in happens(plan)
+
+
+def test_what_stops_a_shot_is_named(plan: PlanDocument) -> None:
+    """Pump, power, catch pot, bag and a dry spot behind the front each have a row that ends in a call."""
+    for what in ("pump or power", "catch pot", "bag lifts", "dry spot behind"):
+        (found,) = [item for item in what_ifs(plan) if what in item.happens.lower()]
+        assert "CALL" in found.do
+
+
+def test_the_call_comes_at_the_latest_minute_not_at_the_limit(plan: PlanDocument) -> None:
+    """3660 s is minute 61; the limit of 3780 s is minute 63: 60 s to the minute."""
+    last = what_ifs(plan)[-1]
+    assert last.happens == "Not all wet at min 61"
+    assert last.do.startswith("CALL at min 61")
+    assert "min 63" in last.do
