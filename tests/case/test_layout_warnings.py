@@ -1,0 +1,69 @@
+"""What a person is told of a layout before anything is poured."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+import yaml
+
+from cases import demo_case_path
+from optimiser.case.read_back import read_back
+from optimiser.case.read_case import case_from_mapping
+from optimiser.errors import InputError
+
+Change = Callable[[dict[str, Any]], None]
+
+
+def _warnings(change: Change) -> list[str]:
+    document = yaml.safe_load(demo_case_path("flat_panel").read_text())
+    change(document)
+    return read_back(case_from_mapping(document)).warnings
+
+
+def _as_it_is(document: dict[str, Any]) -> None:
+    del document["note"]
+
+
+def _middle_line_gone(document: dict[str, Any]) -> None:
+    del document["feed_lines"][1]
+
+
+def _thin_lines(document: dict[str, Any]) -> None:
+    for line in document["feed_lines"]:
+        line["bore_mm"] = 4
+
+
+def _coarse_cells(document: dict[str, Any]) -> None:
+    document["search"] = {"cell_mm": 200, "coarse_cell_mm": 200}
+
+
+def _second_piece_without_line_or_vent(document: dict[str, Any]) -> None:
+    far = [[6000, 0], [7000, 0], [7000, 1000], [6000, 1000]]
+    document["sheet"]["outlines"].append({"name": "flap", "border_mm": far})
+
+
+def test_a_layout_within_common_practice_warns_of_nothing() -> None:
+    """Three lines 600 mm apart, feed lines of 12 mm, cells of 50 mm."""
+    assert _warnings(_as_it_is) == []
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (_middle_line_gone, "from line 1 to line 3 resin runs 1200 mm"),
+        (_thin_lines, "line 1 is long for its bore"),
+        (_coarse_cells, "cells of 200 mm are coarse for lines 600 mm apart"),
+    ],
+)
+def test_what_is_risky_is_named(change: Change, words: str) -> None:
+    """A run beyond the longest, a starved far end, cells too coarse to show a lock."""
+    assert any(words in warning for warning in _warnings(change))
+
+
+def test_a_piece_that_no_line_or_vent_reaches_is_refused() -> None:
+    """More than a warning: no sequence could ever wet or drain it."""
+    with pytest.raises(InputError) as caught:
+        _warnings(_second_piece_without_line_or_vent)
+    assert [fault.path for fault in caught.value.faults] == ["/feed_lines", "/vents"]
