@@ -9,12 +9,14 @@ from optimiser.case.plan_document import MapData
 MOST_PIECES = 3
 OVERLAP = 0.04
 """Share of a piece's length that its neighbour shows too."""
-CAPTION_IN = 0.24
-"""Height of the words over each piece."""
+CAPTION_LINE_IN = 0.2
+"""Height of one line of words over each piece."""
+EDGE_IN = 0.4
+"""Room left of each piece and below it, for the metres along its edges."""
 GAP_IN = 0.15
 """Between pieces that stand side by side."""
-WORTH_A_CUT = 1.25
-"""One piece more must draw everything this much larger."""
+WORTH_A_CUT = 1.35
+"""One piece more must draw everything this much larger: a reader has to find the way across each cut."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,6 +49,8 @@ class Piece:
     caption: str
     """Empty where the part is drawn in one piece."""
     scale_in_per_mm: float
+    number: int = 1
+    """From 1 on, as in its caption."""
 
 
 def extent(data: MapData) -> Window:
@@ -72,11 +76,33 @@ def lay_out(whole: Window, page: Window) -> list[Piece]:
         Piece(
             window_mm=window,
             page_in=_place(window, _slot(page, number, count, along_x=_along_x(whole)), scale),
-            caption="" if count == 1 else _caption(window, number, count, along_x=_along_x(whole)),
+            caption="" if count == 1 else _caption(windows, number, along_x=_along_x(whole)),
             scale_in_per_mm=scale,
+            number=number + 1,
         )
         for number, window in enumerate(windows)
     ]
+
+
+def round_all(pieces: list[Piece]) -> Window:
+    """The part of the page that the pieces take up, in inches."""
+    boxes = [piece.page_in for piece in pieces]
+    return Window(
+        x0=min(box.x0 for box in boxes),
+        x1=max(box.x1 for box in boxes),
+        y0=min(box.y0 for box in boxes),
+        y1=max(box.y1 for box in boxes),
+    )
+
+
+def home_of(pieces: list[Piece], spot_mm: tuple[float, float]) -> Piece:
+    """The one piece that shows this spot farthest from where it was cut."""
+
+    def off_middle_mm(piece: Piece) -> float:
+        window = piece.window_mm
+        return abs(spot_mm[0] - (window.x0 + window.x1) / 2) + abs(spot_mm[1] - (window.y0 + window.y1) / 2)
+
+    return min(pieces, key=off_middle_mm)
 
 
 def _along_x(whole: Window) -> bool:
@@ -91,15 +117,16 @@ def _scale(whole: Window, page: Window, count: int) -> float:
 
 
 def _slot(page: Window, number: int, count: int, *, along_x: bool) -> Window:
-    """Room for one piece, without its caption: one above the other, or side by side."""
-    caption = CAPTION_IN if count > 1 else 0.0
+    """Room for one piece, without caption and edges: one above the other, or side by side."""
+    lines = 0 if count == 1 else 1 if along_x else 2
+    caption = lines * CAPTION_LINE_IN
     if along_x:
         height = page.height / count
         top = page.y1 - number * height
-        return Window(x0=page.x0, x1=page.x1, y0=top - height, y1=top - caption)
+        return Window(x0=page.x0 + EDGE_IN, x1=page.x1, y0=top - height + EDGE_IN, y1=top - caption)
     width = (page.width - GAP_IN * (count - 1)) / count
     left = page.x0 + number * (width + GAP_IN)
-    return Window(x0=left, x1=left + width, y0=page.y0, y1=page.y1 - caption)
+    return Window(x0=left + EDGE_IN, x1=left + width, y0=page.y0 + EDGE_IN, y1=page.y1 - caption)
 
 
 def _place(window: Window, slot: Window, scale: float) -> Window:
@@ -119,6 +146,20 @@ def _windows(whole: Window, count: int) -> list[Window]:
     return [Window(x0=whole.x0, x1=whole.x1, y0=a, y1=a + length) for a in starts]
 
 
-def _caption(window: Window, number: int, count: int, *, along_x: bool) -> str:
-    way, start, stop = ("x", window.x0, window.x1) if along_x else ("y", window.y0, window.y1)
-    return f"Piece {number + 1} of {count}: {way} from {start / 1000:.1f} to {stop / 1000:.1f} m"
+def _caption(windows: list[Window], number: int, *, along_x: bool) -> str:
+    """What this piece shows, and which stretches its neighbours show too."""
+    ends_m = [(w.x0 / 1000, w.x1 / 1000) if along_x else (w.y0 / 1000, w.y1 / 1000) for w in windows]
+    start_m, stop_m = ends_m[number]
+    twice = [
+        f"from {ends_m[i + 1][0]:.1f} to {ends_m[i][1]:.1f} m"
+        for i in (number - 1, number)
+        if _cut(i, ends_m)
+    ]
+    way, between = ("x", ", ") if along_x else ("y", "\n")
+    shows = f"Piece {number + 1} of {len(windows)}: {way} from {start_m:.1f} to {stop_m:.1f} m"
+    return f"{shows}{between}drawn twice {' and '.join(twice)}"
+
+
+def _cut(index: int, pieces: list[tuple[float, float]]) -> bool:
+    """True where a piece with this index has a next one."""
+    return 0 <= index < len(pieces) - 1

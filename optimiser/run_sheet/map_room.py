@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 POINTS_PER_INCH = 72.0
 WIDTH_OF_A_LETTER = 0.72
 """Of its height, for the bold typeface; on the wide side."""
+
+OVER_THE_EDGE_PT = 6.0
+"""How far words may hang over the edge of a piece."""
+STROKE_WEIGHT = 0.1
+"""Of an overlap with a line, against one with words."""
 
 Point = tuple[float, float]
 
@@ -32,9 +37,12 @@ class Box:
         return max(wide, 0.0) * max(high, 0.0)
 
     def inside(self, width: float, height: float) -> bool:
-        """True within a sheet from (0, 0) to (width, height)."""
-        reach_x, reach_y = self.width / 2, self.height / 2
-        return reach_x <= self.x <= width - reach_x and reach_y <= self.y <= height - reach_y
+        """True within a sheet from (0, 0) to (width, height), or a little over its edge."""
+        return self == self.brought_in(width, height)
+
+    def brought_in(self, width: float, height: float) -> Box:
+        """The box moved onto that sheet, no farther than needed; onto its middle where it is too large."""
+        return replace(self, x=_between(self.x, self.width, width), y=_between(self.y, self.height, height))
 
 
 class MapRoom:
@@ -53,12 +61,17 @@ class MapRoom:
         """Words stay off this where they can."""
         self._strokes.append(stroke)
 
-    def least_crowded(self, boxes: Iterable[Box]) -> Box | None:
-        """The first box with the least overlap among those that lie on the piece; it is not taken yet."""
+    def is_free(self, box: Box) -> bool:
+        """True where nothing stands yet."""
+        return self._crowd(box) == 0
+
+    def least_crowded(self, boxes: Iterable[Box], *, off_strokes: bool = False) -> Box | None:
+        """The first box with the least overlap, moved onto the piece where it hung out; not taken yet."""
         best, least = None, float("inf")
-        for box in boxes:
-            crowd = self._crowd(box)
-            if box.inside(self._width, self._height) and crowd < least:
+        for asked in boxes:
+            box = asked.brought_in(self._width, self._height)
+            crowd = self._crowd(box) + (self._on_strokes(box) if off_strokes else 0.0)
+            if crowd < least:
                 best, least = box, crowd
                 if least == 0:
                     break
@@ -70,10 +83,25 @@ class MapRoom:
         off_strokes = (box for box in free if not any(box.overlap(stroke) for stroke in self._strokes))
         return next(off_strokes, free[0] if free else None)
 
+    def _on_strokes(self, box: Box) -> float:
+        return STROKE_WEIGHT * sum(box.overlap(stroke) for stroke in self._strokes)
+
     def _crowd(self, box: Box) -> float:
         return sum(box.overlap(other) for other in self._taken)
 
 
+def _between(middle: float, size: float, sheet: float) -> float:
+    low, high = size / 2 - OVER_THE_EDGE_PT, sheet - size / 2 + OVER_THE_EDGE_PT
+    return sheet / 2 if low > high else min(max(middle, low), high)
+
+
 def text_box(text: str, size_pt: float, *, x: float = 0.0, y: float = 0.0) -> Box:
-    """Box of one line of words."""
-    return Box(x=x, y=y, width=(len(text) * WIDTH_OF_A_LETTER + 0.5) * size_pt, height=1.5 * size_pt)
+    """Box of words on one line or more."""
+    lines = text.split("\n")
+    widest = max(len(line) for line in lines)
+    return Box(
+        x=x,
+        y=y,
+        width=(widest * WIDTH_OF_A_LETTER + 0.5) * size_pt,
+        height=(1.5 + 1.25 * (len(lines) - 1)) * size_pt,
+    )

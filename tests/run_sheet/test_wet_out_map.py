@@ -116,17 +116,27 @@ def test_odd_parts_are_drawn_too(
 
 
 def test_a_long_thin_part_is_cut_and_drawn_larger() -> None:
-    """13 m by 2.3 m: two pieces, a quarter larger than in one, all of the length shown."""
-    whole = Window(x0=0, x1=13_000, y0=0, y1=2_300)
+    """24 m by 2.3 m: two pieces, clearly larger than in one, all of the length shown, and the overlap named."""
+    whole = Window(x0=0, x1=24_000, y0=0, y1=2_300)
     pieces = lay_out(whole, PAGE)
     assert len(pieces) == 2
-    assert pieces[0].scale_in_per_mm > 1.25 * PAGE.width / whole.width
+    assert pieces[0].scale_in_per_mm > 1.35 * PAGE.width / whole.width
     assert pieces[0].window_mm.x0 == 0
-    assert pieces[-1].window_mm.x1 == pytest.approx(13_000)
+    assert pieces[-1].window_mm.x1 == pytest.approx(24_000)
     assert pieces[0].window_mm.x1 > pieces[1].window_mm.x0
+    twice = f"drawn twice from {pieces[1].window_mm.x0 / 1000:.1f} to {pieces[0].window_mm.x1 / 1000:.1f} m"
+    assert all(piece.caption.endswith(twice) for piece in pieces)
 
 
-@pytest.mark.parametrize("size", [(13_000, 2_300), (2_300, 13_000), (5_000, 5_000), (50_000, 100)])
+def test_a_part_that_fits_the_page_is_not_cut() -> None:
+    """13 m by 2.3 m in two pieces would be drawn less than 1.35 times larger: one piece, no caption."""
+    (piece,) = lay_out(Window(x0=0, x1=13_000, y0=0, y1=2_300), PAGE)
+    assert piece.caption == ""
+
+
+@pytest.mark.parametrize(
+    "size", [(13_000, 2_300), (2_300, 13_000), (5_000, 5_000), (50_000, 100), (2_300, 40_000)]
+)
 def test_every_piece_stays_on_the_page(size: tuple[float, float]) -> None:
     """Pieces lie inside the page and do not overlap one another."""
     pieces = lay_out(Window(x0=0, x1=size[0], y0=0, y1=size[1]), PAGE)
