@@ -321,3 +321,9 @@ def test_version_is_in_the_changelog_and_licence_is_whole() -> None:
 def test_example_documents_in_the_papers_are_plain_yaml() -> None:
     """What is shown as YAML is YAML."""
     assert all(yaml.safe_load(block) for paper in PAPERS for block in blocks("yaml", (ROOT / paper).read_text()))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_no_place_is_left_to_fill_in(paper: str) -> None:
+    """No mark of a draft stands in a paper."""
+    assert not re.findall(r"@[A-Z]+@|TODO|FIXME|XXX", (ROOT / paper).read_text(encoding="utf-8"))
