@@ -76,7 +76,11 @@ def _resin(plan: PlanDocument) -> list[Check]:
     return [
         Check(what="Resin and batch on every drum", planned=f"{at.resin}, batch {at.batch}", blank=""),
         Check(what="Resin temperature", planned=f"{number(at.resin_temperature_c)} °C", blank="°C"),
-        Check(what="Resin on hand", planned=f"{to_have(plan.resin.total_kg)} or more, as bought, before the initiator", blank="kg"),
+        Check(
+            what="Resin on hand",
+            planned=f"{to_have(plan.resin.total_kg)} or more, as bought, before the initiator",
+            blank="kg",
+        ),
         Check(what="Initiator level, as per the data sheet of this batch", planned=_level(at), blank="%"),
         Check(
             what="Initiator on hand",
@@ -89,7 +93,8 @@ def _resin(plan: PlanDocument) -> list[Check]:
 def _level(at: Conditions) -> str:
     low, high = at.initiator_range_percent
     inside = low <= at.initiator_percent <= high
-    level = f"{number(at.initiator_percent)} % of the mass of the resin; maker's range as entered {number(low)} to {number(high)} %"
+    of_resin = f"{number(at.initiator_percent)} % of the mass of the resin"
+    level = f"{of_resin}; maker's range as entered {number(low)} to {number(high)} %"
     return level if inside else f"{level}. STOP: OUTSIDE THE RANGE."
 
 

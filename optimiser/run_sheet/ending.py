@@ -35,5 +35,5 @@ def ending(plan: PlanDocument) -> Ending:
             f"Vents after that: CLAMPED {BOX} / BACK ON VACUUM {BOX} at {SHORT_BLANK} mbar abs until {BLANK}",
             *machine,
         ),
-        hold=f"HOLD THE VACUUM until cure, as the data sheet of {plan.conditions.resin} says.",
+        hold=f"HOLD THE VACUUM until cure, per the data sheet of the resin: {plan.conditions.resin}.",
     )

@@ -101,9 +101,7 @@ def _templates(sheet: Contents, pages: int, turn_after: frozenset[int]) -> list[
     ]
 
 
-def _story(
-    sheet: Contents, picture: bytes, marks: dict[str, int], found: dict[str, int]
-) -> list[Flowable]:
+def _story(sheet: Contents, picture: bytes, marks: dict[str, int], found: dict[str, int]) -> list[Flowable]:
     wide = landscape(A4)[0] - 16 * mm
     map_page: list[Flowable] = [
         NextPageTemplate("map"),
@@ -115,9 +113,7 @@ def _story(
     if not sheet.verified:
         to_know = [*pdf_pages.cautions(sheet), *pdf_pages.granted(sheet)]
         return [NextPageTemplate("plain"), *pdf_first.refusal(sheet), *map_page, *to_know]
-    ticks = go_ticks(
-        checks_at=f"page {marks.get(CHECKS, 0)}", cautions_at=f"page {marks.get(CAUTIONS, 0)}"
-    )
+    ticks = go_ticks(checks_at=f"page {marks.get(CHECKS, 0)}", cautions_at=f"page {marks.get(CAUTIONS, 0)}")
     return [
         NextPageTemplate("taps"),
         *pdf_first.headline(sheet),

@@ -47,9 +47,7 @@ def plain(text: str) -> str:
     return escape(shortened(printable(text), LONGEST_TEXT))
 
 
-def fitted(
-    text: str, width: float, *, largest: float, smallest: float, height: float | None = None
-) -> Paragraph:
+def fitted(text: str, width: float, *, largest: float, smallest: float, height: float | None = None) -> Paragraph:
     """Bold words as large as fits without tearing a word, on one line or on as many as `height` holds."""
     shown = shortened(printable(text), LONGEST_TEXT)
     widest = max((stringWidth(word, BOLD, 1.0) for word in shown.split()), default=0.0)

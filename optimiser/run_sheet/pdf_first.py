@@ -37,7 +37,14 @@ def headline(sheet: Contents) -> list[Flowable]:
             ],
         ),
         table(
-            [[[fitted(sheet.stop_time, WIDTH - 12, largest=17, smallest=11), words(f"{sheet.clock_rule} {sheet.read_first}", 10)]]],
+            [
+                [
+                    [
+                        fitted(sheet.stop_time, WIDTH - 12, largest=17, smallest=11),
+                        words(f"{sheet.clock_rule} {sheet.read_first}", 10),
+                    ]
+                ]
+            ],
             [WIDTH],
             style=[("BOX", (0, 0), (-1, -1), 2.5, BLACK), ("TOPPADDING", (0, 0), (-1, -1), 6)],
         ),
@@ -50,7 +57,12 @@ def go_ahead(sheet: Contents, ticks: tuple[str, ...]) -> list[Flowable]:
     """Nothing is turned before this box is full; then how the table is read."""
     said = "&nbsp;&nbsp; ".join(f"{BOX}&nbsp;{plain(tick)}" for tick in ticks)
     box = table(
-        [[words(sheet.go_head, 14, bold=True, white=True), marked(said.replace(BOX, f'<font size="18">{BOX}</font>'), 12.5)]],
+        [
+            [
+                words(sheet.go_head, 14, bold=True, white=True),
+                marked(said.replace(BOX, f'<font size="18">{BOX}</font>'), 12.5),
+            ]
+        ],
         [42 * mm, WIDTH - 42 * mm],
         style=[
             ("BACKGROUND", (0, 0), (0, 0), BLACK),

@@ -1,4 +1,4 @@
-"""Marks of no size that note the page they land on: for 'page 4' in a sentence, and for what stands at a page's foot."""
+"""Marks of no size that note the page they land on: for 'page 4' in a sentence, and for what a page's foot says."""
 
 from __future__ import annotations
 

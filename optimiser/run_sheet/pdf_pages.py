@@ -34,10 +34,10 @@ def before(sheet: Contents) -> list[Flowable]:
 def _resin(sheet: Contents) -> list[Flowable]:
     rows: list[list[Cell]] = [[words("Resin for", 10, bold=True), words("kg", 10, bold=True)]]
     rows += [[words(q.use), words(q.amount)] for q in sheet.quantities]
-    rows.append([words("Resin in all, as bought, before the initiator", 12, bold=True), words(sheet.total, 13, bold=True)])
-    quantities = table(
-        rows, (WIDTH - 50 * mm, 50 * mm), heads=1, style=[("LINEABOVE", (0, -1), (-1, -1), 2, BLACK)]
+    rows.append(
+        [words("Resin in all, as bought, before the initiator", 12, bold=True), words(sheet.total, 13, bold=True)]
     )
+    quantities = table(rows, (WIDTH - 50 * mm, 50 * mm), heads=1, style=[("LINEABOVE", (0, -1), (-1, -1), 2, BLACK)])
     return [KeepTogether([quantities]), KeepTogether(_mixes(sheet)), Spacer(1, 4 * mm)]
 
 

@@ -9,9 +9,9 @@ from optimiser.run_sheet.ending import Ending
 from optimiser.run_sheet.pdf_blocks import (
     BLACK,
     TINT,
+    WIDTH,
     Cell,
     OrderNumber,
-    WIDTH,
     TickBox,
     fitted,
     marked,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import LockedRegion, PlanDocument
-from optimiser.run_sheet.wording import is_short, minutes
+from optimiser.run_sheet.wording import is_short, minutes, sentence
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,7 +21,7 @@ class ReasonText:
 def reason_texts(plan: PlanDocument) -> list[ReasonText]:
     """The plan's own reasons; never empty, so that no page stands without one."""
     stated = [
-        ReasonText(requirement=r.requirement, where=r.where, by_how_much=r.by_how_much, remedy=r.remedy)
+        ReasonText(requirement=sentence(r.requirement), where=r.where, by_how_much=r.by_how_much, remedy=r.remedy)
         for r in plan.reasons
     ]
     return stated or [

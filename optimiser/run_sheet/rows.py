@@ -103,7 +103,8 @@ def _backup(step: PlannedStep) -> str:
     """Never a weight for a clamp: it shuts for good, and what is behind it stays dry."""
     if step.action == "clamp":
         return NEVER_CLAMP_BLIND if step.trigger.kind in ("reached", "wet_up_to") else ""
-    return sentence((step.trigger.backup or "").strip().removeprefix("or ").rstrip("."))
+    said = sentence((step.trigger.backup or "").strip().removeprefix("or ").rstrip("."))
+    return f"{said} in" if said.endswith(" kg") else said
 
 
 def _row(step: PlannedStep, *, short: bool, said: bool, backed: bool) -> StepRow:

@@ -34,9 +34,7 @@ def shown_label(label: str, kind: Literal["line", "vent"]) -> str:
 
 def taps_of(plan: PlanDocument) -> list[Tap]:
     """Every tap and vent once: by order of their first step, then those without one, as listed."""
-    names: dict[str, tuple[str, Literal["line", "vent"]]] = {
-        line.label: (line.line, "line") for line in plan.lines
-    }
+    names: dict[str, tuple[str, Literal["line", "vent"]]] = {line.label: (line.line, "line") for line in plan.lines}
     for run in plan.map.runs:
         names.setdefault(run.label, (run.label, run.kind))
     for step in plan.steps:

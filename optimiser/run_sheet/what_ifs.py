@@ -65,7 +65,7 @@ def _bag() -> list[WhatIf]:
             happens="A hiss, or the vacuum drops",
             do="Find the leak and seal it. Open nothing new until the vacuum is back. If it does not come back: CALL.",
         ),
-        WhatIf(happens="Bag lifts or goes soft", do="Open nothing new. Keep hands off the bag. CALL."),
+        WhatIf(happens="Bag lifts or goes soft", do="Open nothing new. CALL."),
         WhatIf(
             happens="Pump or power fails",
             do="Open nothing new. CALL at once; the yard's own rule for a failed pump applies.",
@@ -78,8 +78,8 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
         return [
             WhatIf(
                 happens="Machine stops or alarms",
-                do="Open nothing new. No hose may draw air. Write the minute down. CALL. Ratio alarm: nothing more "
-                "goes in before the person in charge says so.",
+                do="Open nothing new. No hose may draw air. Write the minute down. CALL: the person in charge says "
+                "whether it goes on.",
             )
         ]
     return [
@@ -95,9 +95,9 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
 
 
 def _clock(plan: PlanDocument) -> list[WhatIf]:
-    short = is_short(plan.wet_out_s)
-    limit = minutes(plan.gel_limit_s, short=short, rounded=math.floor)
+    """At the latest minute of the plan, never later than the gel clock limit, whose minutes run from the initiator."""
     latest_s = plan.spread_wet_out_s[1]
-    by = f"min {limit}" if latest_s is None else f"min {minutes(latest_s, short=short, rounded=math.ceil)}"
-    why = "" if latest_s is None else f", the latest minute of the plan; the gel clock limit is min {limit}"
-    return [WhatIf(happens=f"Not all wet at {by}", do=f"CALL at {by}{why}. Do not wait for the limit.")]
+    call_s = plan.gel_limit_s if latest_s is None else min(latest_s, plan.gel_limit_s)
+    ends = call_s == plan.gel_limit_s
+    by = minutes(call_s, short=is_short(plan.wet_out_s), rounded=math.floor if ends else math.ceil)
+    return [WhatIf(happens=f"Not all wet at min {by}", do=f"CALL at min {by}, or at STOP TIME where that comes first.")]

@@ -30,9 +30,7 @@ def test_same_trigger_in_other_words_keeps_each_step_s_own_sentence(fields: dict
     groups = step_groups(PlanDocument.model_validate(fields))
     assert [len(group.rows) for group in groups] == [3, 3, 3, 3, 3, 1, 1]
     assert groups[0].says == ""
-    assert [row.own_trigger for row in groups[0].rows] == [
-        f"Open {name} now" for name in ("1-MID", "1-AFT", "1-FWD")
-    ]
+    assert [row.own_trigger for row in groups[0].rows] == [f"Open {name} now" for name in ("1-MID", "1-AFT", "1-FWD")]
 
 
 def test_a_step_the_run_never_came_to_shows_no_minute(fields: dict[str, Any]) -> None:
@@ -47,6 +45,13 @@ def test_a_clamp_is_never_done_by_weight(fields: dict[str, Any]) -> None:
     fields["steps"][-1]["trigger"]["backup"] = "or after 73 kg"
     *_, last = step_groups(PlanDocument.model_validate(fields))
     assert last.backup == "Do NOT clamp. CALL"
+
+
+def test_a_backup_by_weight_means_what_has_gone_in(fields: dict[str, Any]) -> None:
+    """'After 23.8 kg' reads like the column beside it."""
+    fields["steps"][3]["trigger"]["backup"] = "or after 23.8 kg"
+    rows = list(every_row(step_groups(PlanDocument.model_validate(fields))))
+    assert rows[3].own_backup == "After 23.8 kg in"
 
 
 def test_a_label_of_figures_is_written_with_its_word(fields: dict[str, Any]) -> None:

@@ -118,7 +118,7 @@ def test_page_one_can_be_used_alone_at_the_mould(plan: PlanDocument, file: bytes
 def test_go_comes_before_step_one_and_the_end_after_the_last(
     plan: PlanDocument, page: str, file: bytes, machine_plan: PlanDocument
 ) -> None:
-    """The go-ahead with the pages that hold checks and cautions; all wet and the yard's decision under the last step."""
+    """The go-ahead with the pages of checks and cautions; all wet and the yard's decision under the last step."""
     pages = pdf_pages(file)
     checks_at = next(n for n, text in enumerate(pages, 1) if "EVERY TAP SHUT" in text)
     cautions_at = next(n for n, text in enumerate(pages, 1) if "Peroxide initiator" in text)
@@ -269,9 +269,7 @@ def test_a_group_longer_than_a_page_repeats_its_trigger(fields: dict[str, Any]) 
     """Forty taps on one trigger: each page with some of them says what they wait for."""
     step = fields["steps"][0]
     fields["steps"] = [{**step, "order": n, "label": f"T{n:02d}"} for n in range(1, 41)]
-    with_taps = [
-        text for text in pdf_pages(render_pdf(PlanDocument.model_validate(fields))) if "OPEN" in text
-    ]
+    with_taps = [text for text in pdf_pages(render_pdf(PlanDocument.model_validate(fields))) if "OPEN" in text]
     with_taps = [text for text in with_taps if "Expected (range)" in text]
     assert len(with_taps) >= 2
     assert all("At the start of the shot" in text for text in with_taps if "T10" in text or "T40" in text)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.what_ifs import what_ifs
 
@@ -32,4 +34,10 @@ def test_the_call_comes_at_the_latest_minute_not_at_the_limit(plan: PlanDocument
     last = what_ifs(plan)[-1]
     assert last.happens == "Not all wet at min 61"
     assert last.do.startswith("CALL at min 61")
-    assert "min 63" in last.do
+    assert "STOP TIME" in last.do
+
+
+def test_a_plan_that_may_run_past_the_limit_calls_at_the_limit(fields: dict[str, Any]) -> None:
+    """Latest wet-out 4000 s, limit 3780 s: minute 63, rounded down."""
+    fields["spread_wet_out_s"] = (2_340.0, 4_000.0)
+    assert what_ifs(PlanDocument.model_validate(fields))[-1].happens == "Not all wet at min 63"
