@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import io
 
+from reportlab.lib.colors import Color
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.headline import is_verified, verdict_words
 from optimiser.run_sheet.identity import footer, sheet_mark
-from optimiser.run_sheet.pdf_blocks import BLACK, OrderNumber, fitted, words
-from optimiser.run_sheet.taps import Tap, taps_of
-from optimiser.run_sheet.typeface import BOLD, PLAIN, printable, register_fonts, shortened
+from optimiser.run_sheet.pdf_blocks import BLACK, WHITE, OrderNumber, fitted, words
+from optimiser.run_sheet.taps import Tap, shown_label, taps_of
+from optimiser.run_sheet.typeface import BOLD, PLAIN, printable, register_fonts
+from optimiser.run_sheet.upside_down import reads_upside_down
 
 COPIES = 3
 COLUMNS, ROWS = 2, 6
@@ -57,26 +60,50 @@ def _label(canvas: Canvas, plan: PlanDocument, tap: Tap, column: int, row: int) 
     _cut_lines(canvas, left, top)
     disc = OrderNumber(tap.order, filled=tap.kind == "line", size=_DISC)
     disc.drawOn(canvas, left + 4 * mm, top - (HEIGHT + _DISC) / 2 + 2 * mm)
+    if reads_upside_down(str(tap.order)):
+        middle = left + 4 * mm + _DISC / 2, top - HEIGHT / 2 + 2 * mm
+        _foot_line(canvas, middle, color=WHITE if tap.kind == "line" else BLACK)
     x, room = left + _DISC + 8 * mm, WIDTH - _DISC - 12 * mm
-    name = fitted(tap.label, room, largest=44, smallest=5, height=24 * mm)
+    says = fitted(_says(tap), room, largest=12, smallest=6, height=16 * mm)
+    _, says_height = says.wrapOn(canvas, room, HEIGHT)
+    says.drawOn(canvas, x, top - HEIGHT + 7 * mm)
+    name_room = HEIGHT - says_height - 11 * mm
+    name = fitted(shown_label(tap.label, tap.kind), room, largest=44, smallest=5, height=name_room)
     _, height = name.wrapOn(canvas, room, HEIGHT)
-    name.drawOn(canvas, x, top - (HEIGHT + height) / 2 + 5 * mm)
-    line = words(_says(tap), 11, bold=True)
-    _, height = line.wrapOn(canvas, room, HEIGHT)
-    line.drawOn(canvas, x, top - HEIGHT + 7 * mm)
+    name.drawOn(canvas, x, top - 2 * mm - (name_room + height) / 2)
+    _mark(canvas, plan, left + 4 * mm, top - HEIGHT + 3 * mm)
+
+
+def _foot_line(canvas: Canvas, middle: tuple[float, float], *, color: Color) -> None:
+    """Under a number that would be another one if the label hung upside down."""
+    canvas.setStrokeColor(color)
+    canvas.setLineWidth(2)
+    x, y = middle[0], middle[1] - 0.29 * _DISC
+    canvas.line(x - 0.2 * _DISC, y, x + 0.2 * _DISC, y)
+
+
+def _mark(canvas: Canvas, plan: PlanDocument, x: float, y: float) -> None:
+    """The mark that ties the label to its sheet, and the whole name of the job, as small as it has to be."""
+    mark = f"sheet {sheet_mark(plan)} · {printable(plan.case_name)}"
     canvas.setFillColor(BLACK)
-    canvas.setFont(PLAIN, 7)
-    mark = f"sheet {sheet_mark(plan)} · {shortened(printable(plan.case_name), 28)}"
-    canvas.drawString(left + 4 * mm, top - HEIGHT + 3 * mm, mark)
+    canvas.setFont(PLAIN, min(7.0, (WIDTH - 8 * mm) / stringWidth(mark, PLAIN, 1.0)))
+    canvas.drawString(x, y, mark)
 
 
 def _says(tap: Tap) -> str:
-    """Line and, where the tap is turned more than once, its other steps."""
-    name = "VENT" if tap.kind == "vent" else shortened(tap.line, 40)
-    if not tap.steps:
-        return f"{name} · {'KEEP SHUT' if tap.kind == 'line' else 'KEEP OPEN'}"
-    turns = " · ".join(f"{step.action.upper()} {step.order}" for step in tap.steps)
-    return f"{name} · {turns}"
+    """What it is, how it stands before the start, and the only steps at which it is turned."""
+    if tap.kind == "vent":
+        first, rest = "VENT, OPEN FROM THE START", tap.steps
+        if not rest:
+            return f"{first}, KEEP OPEN"
+        turns = [f"{step.action} only at STEP {step.order}" for step in rest]
+    else:
+        line = f"line {tap.line}" if tap.line.isdecimal() else tap.line
+        if not tap.steps:
+            return f"{line} · KEEP SHUT"
+        first, rest = f"{line} · SHUT until STEP {tap.steps[0].order}", tap.steps[1:]
+        turns = [f"{step.action} at STEP {step.order}" for step in rest]
+    return ", ".join([first, *turns])
 
 
 def _cut_lines(canvas: Canvas, left: float, top: float) -> None:

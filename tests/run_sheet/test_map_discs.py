@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -37,8 +38,8 @@ def drawn(*runs: MapRun, numbered: bool = True) -> list[Axes]:
 
 
 def discs(axes: Axes) -> list[tuple[float, float]]:
-    found = [stroke for stroke in axes.lines if stroke.get_markersize() == DISC_PT]
-    return [(float(stroke.get_xdata()[0]), float(stroke.get_ydata()[0])) for stroke in found]  # type: ignore[index]
+    found = [stroke.get_xydata() for stroke in axes.lines if stroke.get_markersize() == DISC_PT]
+    return [(float(xy[0, 0]), float(xy[0, 1])) for xy in map(np.asarray, found)]
 
 
 def texts(axes: Axes) -> list[str]:

@@ -41,7 +41,34 @@ def test_a_tap_turned_twice_shows_both_steps(fields: dict[str, Any]) -> None:
     """Open and close stand on one label."""
     fields["steps"].append({**fields["steps"][0], "order": 18, "action": "close"})
     words = words_of(render_tap_labels_pdf(PlanDocument.model_validate(fields)))
-    assert words.count("CLOSE") == 3
+    assert " ".join(words).count("SHUT until STEP 1, close at STEP 18") == 3
+
+
+def test_a_vent_is_open_from_the_start_and_clamped_at_one_step_only(plan: PlanDocument) -> None:
+    """Nobody clamps it at the start because its label carries a number."""
+    text = " ".join(words_of(render_tap_labels_pdf(plan)))
+    assert text.count("VENT, OPEN FROM THE START, clamp only at STEP 16") == 3
+    assert text.count("line 2 · SHUT until STEP 4") == 3
+
+
+def test_a_label_of_figures_only_carries_its_word(fields: dict[str, Any]) -> None:
+    """TAP 2 beside step 1: the two numbers are told apart; the line is 'line 2' too."""
+    old = fields["steps"][0]["label"]
+    for named in (*fields["steps"], *fields["lines"], *fields["map"]["runs"]):
+        if named["label"] == old:
+            named.update(label="2", **({"line": "2"} if "line" in named else {}))
+    text = " ".join(words_of(render_tap_labels_pdf(PlanDocument.model_validate(fields))))
+    assert text.count("TAP 2") == 3
+    assert text.count("line 2 · SHUT until STEP 1") >= 3
+
+
+def test_the_job_is_not_cut_off(fields: dict[str, Any]) -> None:
+    """A long name is set smaller."""
+    fields["case_name"] = (
+        "Hull side of the second boat of the spring series, mould 4, port, with the long keel"
+    )
+    text = " ".join(words_of(render_tap_labels_pdf(PlanDocument.model_validate(fields))))
+    assert fields["case_name"] in text
 
 
 def test_a_refused_plan_gets_no_labels(failing_plan: PlanDocument) -> None:
