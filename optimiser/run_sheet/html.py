@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet import ink
@@ -15,6 +15,7 @@ from optimiser.run_sheet.contents import contents_of
 from optimiser.run_sheet.go_ahead import go_ticks
 from optimiser.run_sheet.typeface import shortened, visible
 from optimiser.run_sheet.wet_out_map import wet_out_map_svg
+from optimiser.run_sheet.wording import BOX
 
 LONGEST_TEXT = 600
 TEMPLATE = "run_sheet.html.j2"
@@ -38,6 +39,7 @@ def _template() -> Template:
         finalize=_safe_to_read,
     )
     environment.filters["css_string"] = _css_string
+    environment.filters["with_boxes"] = _with_boxes
     return environment.get_template(TEMPLATE)
 
 
@@ -51,6 +53,11 @@ def _safe_to_read(value: object) -> object:
 def _css_string(text: str) -> Markup:
     """Text inside a quoted CSS string: all but plain letters, figures and a few signs by code point."""
     return Markup(re.sub(r"[^A-Za-z0-9 .,:+-]", lambda found: f"\\{ord(found[0]):06x}", visible(text)))
+
+
+def _with_boxes(text: str) -> Markup:
+    """The boxes within the sentence drawn large enough to tick."""
+    return escape(visible(text)).replace(BOX, Markup('<span class="tick" role="img" aria-label="box to tick"></span>'))
 
 
 def _inline(svg: str) -> Markup:

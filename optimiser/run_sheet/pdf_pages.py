@@ -56,19 +56,19 @@ def _mixes(sheet: Contents) -> list[Flowable]:
 def during(sheet: Contents) -> list[Flowable]:
     """What if, and the log."""
     what_if = table(
-        [[words(item.happens, 12, bold=True), words(item.do, 12)] for item in sheet.what_ifs],
+        [[words(item.happens, 13, bold=True), words(item.do, 13)] for item in sheet.what_ifs],
         (46 * mm, WIDTH - 46 * mm),
         style=[("BOX", (0, 0), (-1, -1), 2.5, BLACK), ("BACKGROUND", (0, 0), (0, -1), TINT)],
     )
-    heads = ("Min", "Expected in", "Kg gone in", "What happened")
+    heads = ("Min", "Expected in (low–high)", "Kg gone in", "What happened")
     log: list[list[Cell]] = [[words(head, 10, bold=True) for head in heads]]
-    log += [[words(row.minute, bold=True), words(row.expected), "", ""] for row in sheet.log_rows]
-    widths = (16 * mm, 28 * mm, 30 * mm, WIDTH - 74 * mm)
+    log += [[words(row.minute, 11, bold=True), words(row.expected, 11), "", ""] for row in sheet.log_rows]
+    widths = (16 * mm, 45 * mm, 30 * mm, WIDTH - 91 * mm)
     return [
         heading("During the shot: what if"),
         what_if,
         Spacer(1, 2 * mm),
-        words(sheet.in_charge, 12, bold=True),
+        words(sheet.in_charge, 13, bold=True),
         Spacer(1, 4 * mm),
         heading("Log"),
         table(log, widths, heads=1, heights=_heights(log, 8 * mm), style=_GRID),
@@ -90,7 +90,7 @@ def after(sheet: Contents) -> list[Flowable]:
 
 def cautions(sheet: Contents, mark: Flowable | None = None) -> list[Flowable]:
     """Hazards; the data sheets come first."""
-    rows = [[words(caution.hazard, 12, bold=True), words(caution.text, 12)] for caution in sheet.cautions]
+    rows = [[words(caution.hazard, 13, bold=True), words(caution.text, 13)] for caution in sheet.cautions]
     block = [
         *([] if mark is None else [mark]),
         heading("Cautions"),

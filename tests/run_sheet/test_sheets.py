@@ -133,6 +133,14 @@ def test_go_comes_before_step_one_and_the_end_after_the_last(
     assert "STOP THE MACHINE at" in PageReader(render_html(machine_plan)).text
 
 
+def test_the_yard_s_decision_has_boxes_to_tick(plan: PlanDocument, page: str) -> None:
+    """Two choices of two: four boxes within the sentences, none of them left as a small sign in the text."""
+    boxes = len([1 for _, attrs in PageReader(page).tags if attrs.get("class") == "tick"])
+    checks = page.count("<b>", page.index("Before the shot</h2>"), page.index("<h3>Resin</h3>"))
+    assert boxes == len(plan.steps) + checks + 3 + 4 + 4  # go-ahead, rows at the end, choices in them
+    assert "\u2610" not in page
+
+
 def test_the_stop_time_is_a_sum_to_fill_in(page: str, file: bytes) -> None:
     """Limit 3780 s: 63 minutes after the initiator, whatever the minute of the first tap."""
     for text in (PageReader(page).text, pdf_pages(file)[0]):
