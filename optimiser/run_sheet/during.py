@@ -10,7 +10,7 @@ import numpy as np
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.wording import is_short, kilograms, minutes
 
-BLANK_LOG_ROWS = 8
+BLANK_LOG_ROWS = 6
 LOG_ROWS = 14
 
 
@@ -23,21 +23,53 @@ class LogRow:
 
 
 def log_rows(plan: PlanDocument) -> list[LogRow]:
-    """Expected kilograms at even minutes up to wet-out, then blank rows."""
-    time_s, drawn_kg = plan.consumption.time_s, plan.consumption.drawn_kg
-    if not time_s or plan.wet_out_s is None:
-        return [LogRow(minute="", expected="")] * LOG_ROWS
+    """Expected kilograms at even minutes until the slow end of the spread, then blank rows."""
+    last_s = latest_s(plan)
+    if not plan.consumption.time_s or last_s is None or last_s <= 0:
+        return [LogRow(minute="", expected="")] * (LOG_ROWS + BLANK_LOG_ROWS)
     short = is_short(plan.wet_out_s)
-    step_s = even_step_s(plan.wet_out_s, LOG_ROWS)
-    marks_s = np.arange(1, LOG_ROWS + 1) * step_s
+    step_s = even_step_s(last_s, LOG_ROWS)
+    marks_s = [step_s * i for i in range(1, math.ceil(last_s / step_s) + 1)]
     expected = [
-        LogRow(
-            minute=minutes(mark_s, short=short),
-            expected=kilograms(float(np.interp(mark_s, time_s, drawn_kg))),
-        )
-        for mark_s in marks_s[marks_s <= plan.wet_out_s]
+        LogRow(minute=minutes(mark_s, short=short), expected=_expected(plan, mark_s)) for mark_s in marks_s
     ]
     return expected + [LogRow(minute="", expected="")] * BLANK_LOG_ROWS
+
+
+def latest_s(plan: PlanDocument) -> float | None:
+    """When the last step or the wet-out comes in the slowest run of the spread; None where nothing is timed."""
+    times = [time_s for step in plan.steps for time_s in (step.expected_at_s, step.latest_s)]
+    known = [time_s for time_s in (*times, plan.wet_out_s, *plan.spread_wet_out_s) if time_s is not None]
+    return max(known) if known and plan.wet_out_s is not None else None
+
+
+def _expected(plan: PlanDocument, at_s: float) -> str:
+    """'112 kg (95–130)', low to high; the figure alone where the plan states no spread."""
+    middle = kilograms(_drawn_kg(plan, at_s))
+    fast_s, slow_s = plan.spread_wet_out_s
+    if fast_s is None or slow_s is None:
+        return middle
+    low = _pace(plan, [step.latest_s for step in plan.steps], max(fast_s, slow_s))
+    high = _pace(plan, [step.earliest_s for step in plan.steps], min(fast_s, slow_s))
+    figures = [
+        kilograms(_drawn_kg(plan, float(np.interp(at_s, *pace)))).removesuffix(" kg") for pace in (low, high)
+    ]
+    return middle if figures[0] == figures[1] else f"{middle} ({figures[0]}–{figures[1]})"
+
+
+def _drawn_kg(plan: PlanDocument, at_s: float) -> float:
+    return float(np.interp(at_s, plan.consumption.time_s, plan.consumption.drawn_kg))
+
+
+def _pace(plan: PlanDocument, steps_s: list[float | None], wet_s: float) -> tuple[list[float], list[float]]:
+    """Times in the slow or the fast run, and the expected times at which the resin stands equally far.
+
+    Steps are called by where the resin stands, so up to the same step each run has drawn about the same.
+    """
+    pairs = [*zip(steps_s, (step.expected_at_s for step in plan.steps), strict=True), (wet_s, plan.wet_out_s)]
+    known = sorted((run, own) for run, own in pairs if run is not None and own is not None)
+    runs, own = zip((0.0, 0.0), *known, strict=True)
+    return list(runs), np.maximum.accumulate(own).tolist()
 
 
 def even_step_s(span_s: float, most: int) -> float:

@@ -15,7 +15,7 @@ from optimiser.run_sheet.headline import is_verified, verdict_words
 from optimiser.run_sheet.identity import footer, sheet_mark
 from optimiser.run_sheet.pdf_blocks import BLACK, WHITE, OrderNumber, fitted, words
 from optimiser.run_sheet.taps import Tap, shown_label, taps_of
-from optimiser.run_sheet.typeface import BOLD, PLAIN, printable, register_fonts
+from optimiser.run_sheet.typeface import BOLD, NO_BREAK, PLAIN, printable, register_fonts
 from optimiser.run_sheet.upside_down import reads_upside_down
 
 COPIES = 3
@@ -96,13 +96,13 @@ def _says(tap: Tap) -> str:
         first, rest = "VENT, OPEN FROM THE START", tap.steps
         if not rest:
             return f"{first}, KEEP OPEN"
-        turns = [f"{step.action} only at STEP {step.order}" for step in rest]
+        turns = [f"{step.action} only at STEP{NO_BREAK}{step.order}" for step in rest]
     else:
-        line = f"line {tap.line}" if tap.line.isdecimal() else tap.line
+        line = f"line{NO_BREAK}{tap.line}" if tap.line.isdecimal() else tap.line
         if not tap.steps:
             return f"{line} · KEEP SHUT"
-        first, rest = f"{line} · SHUT until STEP {tap.steps[0].order}", tap.steps[1:]
-        turns = [f"{step.action} at STEP {step.order}" for step in rest]
+        first, rest = f"{line} · SHUT until STEP{NO_BREAK}{tap.steps[0].order}", tap.steps[1:]
+        turns = [f"{step.action} at STEP{NO_BREAK}{step.order}" for step in rest]
     return ", ".join([first, *turns])
 
 
