@@ -16,7 +16,8 @@ class LayoutDocument(Document):
     name: str
     created_at: datetime
     case: dict[str, Any]
-    """Complete, with what was assumed filled in. Sent in again, it gives the same digest."""
+    """Complete, with what was assumed filled in. Sent in again, it makes the same plan; under another digest where
+    something was assumed, since all of it is then stated."""
     assumptions: list[Assumption]
     warnings: list[str]
     jobs: list[str]

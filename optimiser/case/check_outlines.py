@@ -19,6 +19,7 @@ LEAST_EXTENT_MM = 100.0
 """No part is smaller; a smaller one was written in metres."""
 _LEAST_AREA_MM2 = 100.0
 _MOST_CELLS = 250_000
+_FEWEST_CELLS_ACROSS = 4
 _MOST_HEIGHT_FAULTS = 20
 
 Corners = tuple[tuple[float, float], ...]
@@ -128,6 +129,13 @@ def _cell_faults(document: CaseDocument, shape: shapely.Geometry) -> Iterator[Fa
             path=pointer("search", "cell_mm"),
             found=f"{document.search.cell_mm:g} mm, which makes {cells:.0f} cells",
             expected=f"at least {least_mm:.3g} mm for this sheet, at most {_MOST_CELLS} cells",
+        )
+    most_mm = min(x1 - x0, y1 - y0) / _FEWEST_CELLS_ACROSS
+    if document.search.cell_mm > most_mm:
+        yield Fault(
+            path=pointer("search", "cell_mm"),
+            found=f"{document.search.cell_mm:g} mm",
+            expected=f"at most {most_mm:.3g} mm for this sheet, {_FEWEST_CELLS_ACROSS} cells across it",
         )
 
 

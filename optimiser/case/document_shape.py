@@ -39,6 +39,8 @@ FibreVolumePercent = Annotated[Number, Field(ge=5, le=80)]
 InPlanePermeability = Annotated[Number, Field(ge=1e-15, le=1e-7)]
 WholePercent = Annotated[Number, Field(ge=0, le=100), AfterValidator(_no_share_for_percent)]
 """A percentage in which a number below one is most likely a share written by mistake."""
+SpreadPercent = Annotated[Number, Field(ge=0, le=90), AfterValidator(_no_share_for_percent)]
+PatchyPercent = Annotated[Number, Field(ge=0, le=60), AfterValidator(_no_share_for_percent)]
 Coordinate = Annotated[Number, Field(ge=-200_000, le=200_000)]
 Height = Annotated[Number, Field(ge=-30_000, le=30_000)]
 PointOnSheet = tuple[Coordinate, Coordinate]

@@ -6,7 +6,16 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from optimiser.case.document_shape import DocumentShape, Height, Label, Number, Whole, WholePercent
+from optimiser.case.document_shape import (
+    DocumentShape,
+    Height,
+    Label,
+    Number,
+    PatchyPercent,
+    SpreadPercent,
+    Whole,
+    WholePercent,
+)
 from optimiser.case.sequence_document import SequenceDocument
 
 ManifoldVolume = Annotated[Number, Field(ge=0, le=200)]
@@ -68,9 +77,9 @@ class ProcessDocument(DocumentShape):
     """Warn where resin travels further than this from a line."""
     reserve_percent: WholePercent
     """Resin bought beyond what part, lines and pots take."""
-    permeability_spread_percent: Annotated[WholePercent, Field(le=90)]
+    permeability_spread_percent: SpreadPercent
     """The plan is also judged with all permeabilities higher and lower by this much."""
-    permeability_patchy_percent: Annotated[WholePercent, Field(le=60)]
+    permeability_patchy_percent: PatchyPercent
     """Coefficient of variation of permeability from place to place within the part."""
     drop_test: DropTestDocument | None = None
 

@@ -103,14 +103,16 @@ def _lattice_links(
     tensors = [area.laminate.transmissibility_m3 for area in part.areas]
     weights = [lattice_weights(tensor, dx, dy) for tensor in tensors]
     offsets = sorted({(1, 0), (0, 1)} | {offset for table in weights for offset in table})
-    starts, ends, conductances = [], [], []
+    starts: list[IntArray] = [np.empty(0, np.int64)]
+    ends: list[IntArray] = [np.empty(0, np.int64)]
+    conductances: list[FloatArray] = [np.empty(0)]
     for offset in offsets:
         if offset[0] >= cell_of_box.shape[0] or abs(offset[1]) >= cell_of_box.shape[1]:
             continue
         a_box, b_box = _shifted(cell_of_box, offset)
         a_share, b_share = _shifted(share, offset)
         both = (a_box >= 0) & (b_box >= 0)
-        a, b = a_box[both], b_box[both]
+        a, b = a_box[both].astype(np.int64), b_box[both].astype(np.int64)
         g = _pair_conductance(offset, area_of_cell[a], area_of_cell[b], weights, tensors, dx, dy)
         g = g * _open_share(shape, offset, both, np.minimum(a_share, b_share), edges_x, edges_y)[both]
         some = (g > 0) | (offset in ((1, 0), (0, 1)))

@@ -24,6 +24,7 @@ SPREADS = (5, 6, 7, 8, 9)
 _PATCH_M = 0.5
 """Patches of permeability are about this wide: below the width of a fabric, above a cell."""
 _WAVES = 48
+_FEWEST_COARSE_CELLS = 6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,7 +73,7 @@ def scenes_of(shot: Shot) -> Scenes:
         clock=FluidityClock.of_constant_viscosity(viscosity),
         crew=shot.crew,
     )
-    coarse = replace(full, network=_network(shot, max(shot.search.coarse_cell_m, shot.search.cell_m)))
+    coarse = replace(full, network=_network(shot, _coarse_cell_m(shot, full.network)))
     unhindered = replace(
         full, drive=replace(drive, most_flow_m3_s=None), crew=Crew(hands=shot.crew.hands, action_s=0.0)
     )
@@ -89,6 +90,13 @@ def scenes_of(shot: Shot) -> Scenes:
         viscosity_pa_s=viscosity,
         gel_time_s=gel_time_of(shot),
     )
+
+
+def _coarse_cell_m(shot: Shot, full: FlowNetwork) -> float:
+    """As asked for, but never finer than the full network's cells, nor so coarse that a narrow part has but a few."""
+    cells = slice(0, full.cell_count)
+    extents = sorted(float(np.ptp(values[cells])) for values in (full.x_m, full.y_m))
+    return max(shot.search.cell_m, min(shot.search.coarse_cell_m, extents[0] / _FEWEST_COARSE_CELLS))
 
 
 def _network(shot: Shot, cell_m: float) -> FlowNetwork:
