@@ -90,7 +90,10 @@ def _never_wet(result: PlanResult, run: FillRun) -> Reason:
     dry = ~np.isfinite(run.arrival_s[: result.scenes.full.cell_count])
     zones = np.bincount(result.zones.zone_of_cell[dry], minlength=result.zones.count)
     area_m2 = float(result.scenes.full.area_m2[: len(dry)][dry].sum())
-    why = "the front comes to rest: the head is more than the pressure can lift, no open line feeds it, or the laminate hardly lets it pass"
+    why = (
+        "the front comes to rest: the head is more than the pressure can lift, no open line feeds it, "
+        "or the laminate hardly lets it pass"
+    )
     return Reason(
         requirement="all of the part must be wet",
         where=f"zone {result.zones.names[int(np.argmax(zones))]}",
