@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -16,8 +17,7 @@ class LayoutDocument(Document):
     name: str
     created_at: datetime
     case: dict[str, Any]
-    """Complete, with what was assumed filled in. Sent in again, it makes the same plan; under another digest where
-    something was assumed, since all of it is then stated."""
+    """As it was written; what was assumed stands under `assumptions`. Sent in again, it gives the same digest."""
     assumptions: list[Assumption]
     warnings: list[str]
     jobs: list[str]
@@ -26,14 +26,16 @@ class LayoutDocument(Document):
 
     @classmethod
     def from_row(cls, row: Row[Any], job_ids: list[str]) -> LayoutDocument:
-        from optimiser.case.read_case import read_case
+        from optimiser.case.read_case import case_from_mapping
+        from optimiser.case.read_text import read_data
 
-        case = read_case(row.source)
+        written = read_data(row.source)
+        case = case_from_mapping(written)
         return cls(
             digest=row.digest,
             name=row.name,
             created_at=row.created_at,
-            case=case.document.model_dump(mode="json"),
+            case=dict(written) if isinstance(written, Mapping) else {},
             assumptions=list(case.assumptions),
             warnings=list(case.warnings),
             jobs=[f"/v1/jobs/{job_id}" for job_id in job_ids],
