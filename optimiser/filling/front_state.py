@@ -27,7 +27,7 @@ class Drive:
 @dataclass(frozen=True, kw_only=True)
 class FrontState:
     saturation: FloatArray
-    """Filled share of each node's pore volume; a dry node may hold a thousandth too much for a step."""
+    """Filled share of each node's pore volume; a dry node may hold a fiftieth too much for a step."""
     wet: BoolArray
     """Full nodes; a node once wet stays wet."""
     stalled: BoolArray | None = None

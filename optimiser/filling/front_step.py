@@ -16,8 +16,10 @@ _MOST_ROUNDS = 400
 _MOST_AHEAD = 30
 """Pipe nodes that one round may add ahead of a front."""
 _CARELESS = 1e-3
-"""Share of a cell by which the wet set may be out at the end of a step. Nothing is lost by it: what a cell holds too
-much it still holds in the next step."""
+"""Share of a cell by which a node may be out without being looked at again."""
+_LITTLE_OF_CELL, _LITTLE_OF_STEP = 0.02, 0.005
+"""A step is done when nothing is out by more than the first share of its cell, and all that is out together by no
+more than the second share of what the step injects."""
 _TETHER = 1e-11
 """Share of a middling conductance that ties every wet node to zero, so that an island of wet nodes that lets nothing
 pass has an answer at all; refinement takes its effect out again."""
@@ -211,7 +213,9 @@ class FrontStepper:
         backwards = (drives < 0) & ~(small & ~sets.stalled)
         stalled = at_front & (backwards | (sets.changes >= _MOST_CHANGES_OF_MIND))
         changed = stalled != sets.stalled
-        if overfull.any() or emptied.any() or changed.any():
+        if (overfull.any() or emptied.any() or changed.any()) and not self._settled(
+            trial, sets, overfull, emptied, changed, drives * now.g
+        ):
             ahead = self._run_ahead(now, sets, trial, overfull)
             sets.changes += changed
             sets.overflowed |= overfull
@@ -229,6 +233,35 @@ class FrontStepper:
             sets.overflowed, sets.fresh_starts = np.zeros_like(sets.overflowed), sets.fresh_starts + 1
             return True
         return False
+
+    def _settled(
+        self,
+        trial: _Trial,
+        sets: _Sets,
+        overfull: BoolArray,
+        emptied: BoolArray,
+        changed: BoolArray,
+        driven_m3: FloatArray,
+    ) -> bool:
+        """Whether what is still out of place is a little of a cell wherever it is, and of the step all together.
+
+        Nothing is lost by it: what a cell holds too much it still holds in the next step. A link that would draw
+        resin back from a dry cell is never let be.
+        """
+        if (changed & ~sets.stalled).any():
+            return False
+        volume = self.network.volume_m3
+        excess = volume[overfull] * (trial.saturation[overfull] - 1.0)
+        lacking = -trial.w[emptied] * trial.diagonal[emptied]
+        links = np.flatnonzero(changed)
+        passing = np.abs(driven_m3[links])
+        beside = np.minimum(volume[self._a[links]], volume[self._b[links]])
+        return bool(
+            np.all(excess <= _LITTLE_OF_CELL * volume[overfull])
+            and np.all(lacking <= _LITTLE_OF_CELL * volume[emptied])
+            and np.all(passing <= _LITTLE_OF_CELL * beside)
+            and excess.sum() + lacking.sum() + passing.sum() <= _LITTLE_OF_STEP * abs(trial.injected_m3)
+        )
 
     def _run_ahead(self, now: _Conditions, sets: _Sets, trial: _Trial, overfull: BoolArray) -> BoolArray:
         """Dry nodes further along a pipe that what overflows at its front will fill in the same step.

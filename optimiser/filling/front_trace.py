@@ -84,9 +84,8 @@ class FrontTrace:
         flux = step.link_volume_m3
         giver = np.where(flux > 0, network.links.start, network.links.end)
         taker = np.where(flux > 0, network.links.end, network.links.start)
-        order = np.argsort(np.abs(flux), kind="stable")
-        giver, taker = giver[order], taker[order]
-        fed = (np.abs(flux[order]) > 0) & touched[taker] & (giver != network.manifold)
+        fed = np.flatnonzero((flux != 0) & touched[taker] & (giver != network.manifold))
+        fed = fed[np.argsort(np.abs(flux[fed]), kind="stable")]
         giver, taker = giver[fed], taker[fed]
         best = np.full(network.node_count, -1)
         best[taker] = giver

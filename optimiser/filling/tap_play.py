@@ -126,6 +126,8 @@ def wet_up_to_at(network: FlowNetwork, place: str, share: float, arrival_s: Floa
 
 
 def _share_at(times: FloatArray, lengths: FloatArray, share: float) -> float:
+    if share >= 1.0:
+        return float(times[lengths > 0].max())
     order = np.argsort(times, kind="stable")
     reached = np.cumsum(lengths[order]) / lengths.sum()
     return float(times[order][int(np.searchsorted(reached, share - _SHARE_SLACK))])

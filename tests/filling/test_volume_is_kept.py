@@ -13,6 +13,8 @@ from optimiser.filling.front_step import FrontStepper
 from optimiser.network.flow_network import FlowNetwork, LineNodes, Links, VentNodes
 from optimiser.part.part import HeightPoint, LaminateArea, Part
 
+A_LITTLE = 0.02
+"""Of a cell, which a dry node may hold too much for a step; it is not lost."""
 PROMISE = 1e-9
 """Volume missed by a step over what it injected: the promise of the front step."""
 
@@ -62,8 +64,8 @@ def test_every_step_keeps_its_volume_while_taps_and_vents_come_and_go(
         drawn = float(found.vent_volume_m3.sum())
         assert found.injected_m3 == pytest.approx(stored_m3 + drawn, rel=PROMISE, abs=0)
         assert found.state.wet[state.wet].all()
-        assert found.state.saturation.max() <= 1.0
-        assert (found.state.saturation >= state.saturation - 1e-9).all()
+        assert found.state.saturation.max() <= 1.0 + A_LITTLE
+        assert (found.state.saturation >= np.minimum(state.saturation, 1.0) - 1e-9).all()
         if found.flow_capped:
             assert found.injected_m3 == pytest.approx(2e-5 * dt_s, rel=PROMISE)
         elif most_flow_m3_s is not None:
