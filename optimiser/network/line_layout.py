@@ -64,8 +64,10 @@ def _side(
     own_nodes = place[network.lines[k].nodes]
     if len(across):
         other = int(np.argmax(np.bincount(nearest[across])))
-        spacing, _ = cKDTree(own_nodes).query(place[network.lines[other].nodes])
-        return LineSide(neighbour=network.lines[other].label, run_m=float(np.median(spacing)))
+        between = across[nearest[across] == other]
+        to_own, _ = cKDTree(own_nodes).query(place[between])
+        to_other, _ = cKDTree(place[network.lines[other].nodes]).query(place[between])
+        return LineSide(neighbour=network.lines[other].label, run_m=float(np.median(to_own + to_other)))
     mine = np.flatnonzero((nearest == k) & (side_of == side))
     if len(mine) == 0:
         return None

@@ -77,24 +77,30 @@ class Chooser:
     def _play(self, named: Iterable[Named], phase: str, span: tuple[float, float]) -> None:
         seen = {one.sequence for one in self.candidates}
         fresh = [one for one in named if one.sequence not in seen and self._allowed(one.sequence)]
-        places = (COARSE, *COARSE_SPREADS)
-        tasks = [Task(scene=scene, sequence=one.sequence, limits=self.limits) for one in fresh for scene in places]
         low, high = span
-
-        def tell(done: int) -> None:
-            self.report(phase, low + (high - low) * done / len(tasks), self._best_s())
-
-        runs = self.runner.run(tasks, each=tell)
-        for one, (run, *patchy) in zip(fresh, batched(runs, len(places)), strict=True):
+        middle = (low + high) / 2
+        runs = self._runs([(COARSE, one.sequence) for one in fresh], phase, (low, middle))
+        clean = [one.sequence for one, run in zip(fresh, runs, strict=True) if run.clean]
+        asked = [(scene, sequence) for sequence in clean for scene in COARSE_SPREADS]
+        patchy = dict(zip(asked, self._runs(asked, phase, (middle, high)), strict=True))
+        for one, run in zip(fresh, runs, strict=True):
             self.candidates.append(
                 Candidate(
                     name=one.name,
                     sequence=one.sequence,
                     run=run,
-                    patchy_runs=tuple(patchy),
+                    patchy_runs=tuple(patchy[scene, one.sequence] for scene in COARSE_SPREADS) if run.clean else (),
                     in_order=against_order(self.shot, run) is None,
                 )
             )
+
+    def _runs(self, asked: list[tuple[int, Sequence]], phase: str, span: tuple[float, float]) -> list[FillRun]:
+        """Play each sequence in its scene."""
+        low, high = span
+        return self.runner.run(
+            [Task(scene=scene, sequence=sequence, limits=self.limits) for scene, sequence in asked],
+            each=lambda done: self.report(phase, low + (high - low) * done / len(asked), self._best_s()),
+        )
 
     def _allowed(self, sequence: Sequence) -> bool:
         """Whether it opens what the user wants opened, and first; whether in order shows when it is played."""
@@ -296,7 +302,3 @@ class Chooser:
 def rank(candidate: Candidate) -> tuple[float, int, str]:
     """Faster first, to the second; then fewer steps."""
     return (round(candidate.run.wet_out_s, 0), len(candidate.sequence.steps), candidate.name)
-
-
-def batched(runs: list[FillRun], size: int) -> list[list[FillRun]]:
-    return [runs[at : at + size] for at in range(0, len(runs), size)]

@@ -30,7 +30,7 @@ class Candidate:
     sequence: Sequence
     run: FillRun
     patchy_runs: tuple[FillRun, ...]
-    """The same with patchy permeability."""
+    """The same with patchy permeability; empty where the even run already locks a region."""
     in_order: bool
     """Taps opened in the order that the user gave."""
 

