@@ -192,6 +192,11 @@ def tapcall_process(start_tapcall: Callable[..., subprocess.Popen[str]]) -> Call
     return call
 
 
+def _hear_control_c() -> None:
+    """A shell lets what it starts in the background ignore Ctrl-C, and its children with it."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
 @pytest.fixture
 def start_tapcall(tmp_path: Path) -> Iterator[Callable[..., subprocess.Popen[str]]]:
     """Starts the command in an empty folder and leaves it running."""
@@ -205,6 +210,7 @@ def start_tapcall(tmp_path: Path) -> Iterator[Callable[..., subprocess.Popen[str
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
+            preexec_fn=_hear_control_c,
         )
         started.append(running)
         return running

@@ -14,8 +14,8 @@ from optimiser.case.read_case import case_from_mapping
 from optimiser.case.read_text import read_data
 from optimiser.errors import InputError
 
-QUICK_S = 5.0
-"""Hostile texts are refused in well under a second here; a slow shared machine is allowed more."""
+QUICK_S = 10.0
+"""Hostile texts are refused in well under a second of processor time here; a slow machine is allowed more."""
 
 HOSTILE = {
     "fifty megabytes of nesting": b"[" * 50_000_000,
@@ -35,10 +35,10 @@ HOSTILE = {
 @pytest.mark.parametrize("name", HOSTILE)
 def test_a_hostile_text_is_refused_quickly(name: str) -> None:
     """Neither memory nor time nor the stack is given to a text that cannot be a case."""
-    began = time.perf_counter()
+    began = time.process_time()
     with pytest.raises(InputError):
         read_data(HOSTILE[name])
-    assert time.perf_counter() - began < QUICK_S
+    assert time.process_time() - began < QUICK_S
 
 
 def test_a_list_of_nothing_but_mistakes_is_refused_quickly() -> None:
@@ -46,11 +46,11 @@ def test_a_list_of_nothing_but_mistakes_is_refused_quickly() -> None:
     document = read_data(demo_case_path("flat_panel"))
     assert isinstance(document, dict)
     document["sheet"] = {"surface": {"vertices_mm": [["x", "y", "z"]] * 150_000, "triangles": [[0, 1, 2]]}}
-    began = time.perf_counter()
+    began = time.process_time()
     with pytest.raises(InputError) as caught:
         case_from_mapping(document)
     assert len(caught.value.faults) <= 200
-    assert time.perf_counter() - began < 2 * QUICK_S
+    assert time.process_time() - began < 2 * QUICK_S
 
 
 def test_more_values_than_any_case_has_are_refused() -> None:
