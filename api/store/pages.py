@@ -7,7 +7,7 @@ import binascii
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from sqlalchemy import Connection, Row, Select, tuple_
@@ -44,9 +44,10 @@ def _position(cursor: str) -> tuple[datetime, str]:
     try:
         text = base64.urlsafe_b64decode(cursor + "=" * (-len(cursor) % 4))
         created_at, row_id = json.loads(text)
-        position = datetime.fromisoformat(created_at), str(row_id)
-    except (binascii.Error, ValueError, TypeError, RecursionError) as error:
+        instant, last_id = datetime.fromisoformat(created_at), str(row_id)
+        in_utc = instant.astimezone(UTC)
+    except (binascii.Error, ValueError, TypeError, RecursionError, OverflowError) as error:
         raise CursorError("not a cursor of this service") from error
-    if position[0].tzinfo is None:
+    if instant.tzinfo is None or not (last_id.isascii() and last_id.isprintable()):  # stores refuse NUL and surrogates
         raise CursorError("not a cursor of this service")
-    return position
+    return in_utc, last_id
