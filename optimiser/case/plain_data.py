@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
 from typing import Final
 
 from optimiser.case.pointer import pointer
@@ -14,20 +16,29 @@ MOST_VALUES: Final = 1_000_000
 DEEPEST_NESTING: Final = 100
 LARGEST_NUMBER: Final = 1e15
 _MOST_FAULTS: Final = 50
+_BROKEN: Final = re.compile("[\0\ud800-\udfff]")
+"""NUL, and half of a surrogate pair, which no encoding can write."""
+
+Pairs = list[tuple[str, object]]
 
 
-class ReadMapping(dict[str, object]):
-    """A mapping as it was read, which remembers the keys that stood in it more than once."""
+class DoubledKeys(dict[str, object]):
+    """A mapping in whose text some keys stand more than once; the first value of each is kept."""
 
-    def __init__(self) -> None:
+    def __init__(self, pairs: Pairs) -> None:
         super().__init__()
         self.doubled: list[str] = []
+        for key, value in pairs:
+            if key in self:
+                self.doubled.append(key)
+            else:
+                self[key] = value
 
-    def put(self, key: str, value: object) -> None:
-        if key in self:
-            self.doubled.append(key)
-        else:
-            self[key] = value
+
+def mapping_of(pairs: Pairs) -> dict[str, object]:
+    """The mapping that was read as these keys and values; it remembers the keys read more than once."""
+    mapping = dict(pairs)
+    return mapping if len(mapping) == len(pairs) else DoubledKeys(pairs)
 
 
 def unreadable(found: str, expected: str, remedy: str = "") -> InputError:
@@ -45,58 +56,78 @@ def too_many() -> InputError:
 
 def refuse_odd_values(data: object) -> None:
     """InputError naming every value that is not plain data, every doubled key and every absurd number."""
-    faults: list[Fault] = []
-    waiting: list[tuple[str, object, int]] = [("", data, 0)]
-    seen = 1
-    while waiting and len(faults) < _MOST_FAULTS:
-        path, value, depth = waiting.pop()
-        seen += len(value) if isinstance(value, Mapping | list | tuple) else 0
-        if depth > DEEPEST_NESTING:
-            raise too_deep()
-        if seen > MOST_VALUES:
-            raise too_many()
-        faults.extend(_own_faults(path, value))
-        waiting.extend(reversed([(path + step, child, depth + 1) for step, child in _children(value)]))
+    faults = list(islice(_Walk().faults_of(data), _MOST_FAULTS))
     if faults:
         raise InputError(faults)
 
 
-def _children(value: object) -> Iterator[tuple[str, object]]:
-    if isinstance(value, Mapping):
-        yield from ((pointer(key), child) for key, child in value.items() if isinstance(key, str))
-    elif isinstance(value, list | tuple):
-        yield from ((f"/{index}", child) for index, child in enumerate(value))
+class _Walk:
+    """Goes through the data in document order, within the limits. A pointer is built only where a fault is."""
+
+    def __init__(self) -> None:
+        self.keys: list[object] = []
+        """Those that lead to the value now looked at."""
+        self.values = 1
+        """How many there are, as far as they have been seen."""
+
+    def faults_of(self, value: object) -> Iterator[Fault]:
+        if isinstance(value, Mapping):
+            self._count(value)
+            yield from self._key_faults(value)
+            for key, child in value.items():
+                if isinstance(key, str) and not _is_plain(child):
+                    yield from self._faults_at(key, child)
+        elif isinstance(value, list | tuple):
+            self._count(value)
+            for place, child in enumerate(value):
+                if not _is_plain(child):
+                    yield from self._faults_at(place, child)
+        elif not _is_plain(value):
+            yield Fault(path=pointer(*self.keys), found=say_found(value), expected=_right_instead_of(value))
+
+    def _faults_at(self, key: str | int, value: object) -> Iterator[Fault]:
+        self.keys.append(key)
+        yield from self.faults_of(value)
+        self.keys.pop()
+
+    def _count(self, container: Mapping[object, object] | Sequence[object]) -> None:
+        self.values += len(container)
+        if self.values > MOST_VALUES:
+            raise too_many()
+        if container and len(self.keys) >= DEEPEST_NESTING:
+            raise too_deep()
+
+    def _key_faults(self, mapping: Mapping[object, object]) -> Iterator[Fault]:
+        for key in mapping:
+            if not isinstance(key, str) or _BROKEN.search(key):
+                found = f"the key {say_found(key)}"
+                yield Fault(path=pointer(*self.keys), found=found, expected="keys that are text")
+        if isinstance(mapping, DoubledKeys):
+            for key in dict.fromkeys(mapping.doubled):
+                yield Fault(
+                    path=pointer(*self.keys, key),
+                    found="this key more than once",
+                    expected="each key once in its mapping",
+                    remedy="rename or remove one; only the first would count",
+                )
 
 
-def _own_faults(path: str, value: object) -> Iterator[Fault]:
+def _is_plain(value: object) -> bool:
+    """Whether it is a value that holds no others and is not odd."""
     match value:
-        case None | bool() | list() | tuple():
-            return
-        case int() | float():
-            if not abs(value) <= LARGEST_NUMBER:  # so that a NaN is odd too
-                yield Fault(path=path, found=say_found(value), expected="a number of sensible size")
+        case float() | int():
+            return abs(value) <= LARGEST_NUMBER  # a NaN is not
         case str():
-            if not _encodable(value):
-                yield Fault(path=path, found=say_found(value), expected="text without broken characters")
-        case Mapping():
-            yield from _mapping_faults(path, value)
+            return not _BROKEN.search(value)
         case _:
-            yield Fault(path=path, found=say_found(value), expected="text, a number, a list or a mapping")
+            return value is None
 
 
-def _mapping_faults(path: str, mapping: Mapping[object, object]) -> Iterator[Fault]:
-    for key in mapping:
-        if not isinstance(key, str) or not _encodable(key):
-            yield Fault(path=path, found=f"the key {say_found(key)}", expected="keys that are text")
-    if isinstance(mapping, ReadMapping):
-        for key in dict.fromkeys(mapping.doubled):
-            yield Fault(
-                path=path + pointer(key),
-                found="this key more than once",
-                expected="each key once in its mapping",
-                remedy="rename or remove one; only the first would count",
-            )
-
-
-def _encodable(text: str) -> bool:
-    return "\0" not in text and not any("\ud800" <= letter <= "\udfff" for letter in text)
+def _right_instead_of(value: object) -> str:
+    match value:
+        case float() | int():
+            return "a number of sensible size"
+        case str():
+            return "text without broken characters"
+        case _:
+            return "text, a number, a list or a mapping"

@@ -49,12 +49,33 @@ class Case:
 
 def read_case(source: Path | bytes) -> Case:
     """The case in a YAML or JSON text; InputError with every fault found, in document order."""
-    return case_from_mapping(read_data(source))
+    return _case(read_data(source))
 
 
 def case_from_mapping(data: object) -> Case:
     """The case in plain data; InputError with every fault found."""
     refuse_odd_values(data)
+    return _case(data)
+
+
+def digest_of(document: CaseDocument, assumptions: Iterable[Assumption] = ()) -> str:
+    """The same for documents that say the same, whatever their layout, comments or order of keys.
+
+    A value that is stated and the same value assumed are not the same: the second plan has to say so.
+    """
+    assumed = sorted(assumption.path for assumption in assumptions)
+    canonical = json.dumps(
+        {"case": document.model_dump(mode="json"), "assumed": assumed},
+        sort_keys=True,
+        separators=(",", ":"),
+        ensure_ascii=False,
+        allow_nan=False,
+    )
+    return hashlib.sha256(canonical.encode()).hexdigest()
+
+
+def _case(data: object) -> Case:
+    """From data without odd values."""
     if not isinstance(data, Mapping):
         raise InputError([Fault(path="", found=say_found(data), expected="a mapping: the case document")])
     filled, assumptions = with_assumptions(data)
@@ -73,22 +94,6 @@ def case_from_mapping(data: object) -> Case:
             most_rise_pa=pa_from_mbar(drop_test.most_rise_mbar), duration_s=s_from_min(drop_test.minutes)
         ),
     )
-
-
-def digest_of(document: CaseDocument, assumptions: Iterable[Assumption] = ()) -> str:
-    """The same for documents that say the same, whatever their layout, comments or order of keys.
-
-    A value that is stated and the same value assumed are not the same: the second plan has to say so.
-    """
-    assumed = sorted(assumption.path for assumption in assumptions)
-    canonical = json.dumps(
-        {"case": document.model_dump(mode="json"), "assumed": assumed},
-        sort_keys=True,
-        separators=(",", ":"),
-        ensure_ascii=False,
-        allow_nan=False,
-    )
-    return hashlib.sha256(canonical.encode()).hexdigest()
 
 
 def _document(filled: Mapping[str, object], assumed_paths: set[str]) -> CaseDocument:

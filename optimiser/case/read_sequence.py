@@ -15,12 +15,17 @@ from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 
 def read_sequence(source: Path | bytes) -> Sequence:
     """The sequence in a YAML or JSON text, or in a plan.json; InputError with every fault of its shape."""
-    return sequence_from_mapping(read_data(source))
+    return _sequence(read_data(source))
 
 
 def sequence_from_mapping(data: object) -> Sequence:
     """The sequence in plain data. Whether it suits a shot is for `check_sequence` to say."""
     refuse_odd_values(data)
+    return _sequence(data)
+
+
+def _sequence(data: object) -> Sequence:
+    """From data without odd values."""
     if isinstance(data, Mapping) and "verdict" in data:
         plan = validated(PlanDocument, data)
         return Sequence(steps=tuple(map(_planned_step, sorted(plan.steps, key=lambda step: step.order))))
