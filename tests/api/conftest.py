@@ -4,28 +4,40 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
+from uuid import uuid4
 
 import httpx
 import pytest
 import yaml
+from sqlalchemy import URL, NullPool, create_engine, make_url
 from typer.testing import CliRunner
 
 import api
 from api.cli.main import app
+from api.jobs.states import JobKind
+from api.jobs.submit import Question, submit
+from api.store.cases import NewCase, Origin, keep_case
 from api.store.database import Database
+from api.store.documents import DocumentKind, NewRevision, add_document
 from api.store.migrate import migrate
 
 TINY_CASE = Path(__file__).with_name("tiny_case.yaml")
 LONGEST_WAIT_S = 40.0
 """Far beyond what anything here takes, so that a slow machine does not fail a test."""
+
+HAS_SERVER = "TAPCALL_TEST_DATABASE_URL" in os.environ
+STORES = ("sqlite", "postgresql") if HAS_SERVER else ("sqlite",)
+collect_ignore = [] if HAS_SERVER else ["test_postgresql.py"]
 
 T = TypeVar("T")
 _COMMAND = [sys.executable, "-m", "api.cli.main"]
@@ -221,10 +233,121 @@ def start_tapcall(tmp_path: Path) -> Iterator[Callable[..., subprocess.Popen[str
         running.communicate()
 
 
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Database]:
-    """An empty store, migrated."""
-    database = Database(f"sqlite:///{tmp_path / 'store.sqlite3'}", busy_timeout_s=10.0)
+@dataclass(frozen=True, kw_only=True)
+class Server:
+    """A PostgreSQL server that is there for the tests."""
+
+    url: URL
+
+    def run(self, statement: str) -> None:
+        engine = create_engine(self.url, isolation_level="AUTOCOMMIT", poolclass=NullPool)
+        with engine.connect() as connection:
+            connection.exec_driver_sql(statement)
+
+    @contextmanager
+    def database(self, like: str = "template0") -> Iterator[str]:
+        """The URL of a database like the one named, until the block ends."""
+        name = f"tapcall_{uuid4().hex}"
+        self.run(f"CREATE DATABASE {name} TEMPLATE {like} STRATEGY file_copy")
+        try:
+            yield self.url.set(database=name).render_as_string(hide_password=False)
+        finally:
+            self.run(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+@pytest.fixture(scope="session")
+def server() -> Server:
+    return Server(url=make_url(os.environ["TAPCALL_TEST_DATABASE_URL"]))
+
+
+def _migrated(url: str) -> str:
+    database = Database(url, busy_timeout_s=10.0)
     migrate(database)
-    yield database
     database.close()
+    return url
+
+
+@pytest.fixture(scope="session")
+def migrated_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("template") / "store.sqlite3"
+    _migrated(f"sqlite:///{path}")
+    return path
+
+
+@pytest.fixture(scope="session")
+def migrated_database(server: Server) -> Iterator[str]:
+    with server.database() as url:
+        yield str(make_url(_migrated(url)).database)
+
+
+@pytest.fixture(params=STORES)
+def empty_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """Where a store may be made, on each engine there is."""
+    if request.param == "sqlite":
+        yield f"sqlite:///{tmp_path / 'empty.sqlite3'}"
+    else:
+        with request.getfixturevalue("server").database() as url:
+            yield url
+
+
+@pytest.fixture
+def sqlite_url(migrated_file: Path, tmp_path: Path) -> str:
+    """A migrated store without rows, in a file."""
+    return f"sqlite:///{shutil.copy(migrated_file, tmp_path / 'store.sqlite3')}"
+
+
+@pytest.fixture(params=STORES)
+def store_url(request: pytest.FixtureRequest) -> Iterator[str]:
+    """A migrated store without rows, on each engine there is: on PostgreSQL where the tests are given a server."""
+    if request.param == "sqlite":
+        yield request.getfixturevalue("sqlite_url")
+    else:
+        with request.getfixturevalue("server").database(request.getfixturevalue("migrated_database")) as url:
+            yield url
+
+
+@pytest.fixture
+def open_store() -> Iterator[Callable[..., Database]]:
+    """Opens stores, each as another process would, and closes them after the test."""
+    opened: list[Database] = []
+
+    def open_one(url: str, *, busy_timeout_s: float = 10.0) -> Database:
+        opened.append(Database(url, busy_timeout_s=busy_timeout_s))
+        return opened[-1]
+
+    yield open_one
+    for database in opened:
+        database.close()
+
+
+@pytest.fixture
+def store(store_url: str, open_store: Callable[..., Database]) -> Database:
+    """An empty store, migrated."""
+    return open_store(store_url)
+
+
+def _ask(store: Database, digit: int = 1, *, version: str = "1", source: bytes = b"name: panel") -> str:
+    """A job that plans layout number `digit`: layout, case and job in one transaction, as a request makes them."""
+    digest = f"{digit:064x}"
+    with store.write() as connection:
+        layout = add_document(
+            connection,
+            NewRevision(kind=DocumentKind.LAYOUT, name=f"panel {digit}", digest=digest, source=source),
+            by=None,
+        )
+        case = NewCase(
+            digest=digest,
+            name=f"panel {digit}",
+            source=source,
+            part_digest=digest,
+            resin_digest=digest,
+            settings_digest=digest,
+        )
+        keep_case(connection, case, Origin(layout_id=layout.id, layout_revision=1))
+        question = Question(kind=JobKind.PLAN, software_version=version, case_digest=digest)
+        return submit(connection, question, by=None)
+
+
+@pytest.fixture(scope="session")
+def ask() -> Callable[..., str]:
+    return _ask
