@@ -50,7 +50,7 @@ def test_a_writer_holds_the_right_to_write_from_the_start(store: Database, store
 
 
 def test_what_a_writer_has_read_stays_true_until_it_commits(store_url: str, open_store: Open) -> None:
-    """Four stores of their own add one to the same number, fifty times each, by reading and writing it: none is lost."""
+    """Four at once read a number and write it plus one, fifty times each: none of them is lost."""
     first = open_store(store_url)
     with first.write() as connection:
         note(connection, "0")
@@ -79,10 +79,15 @@ def test_a_reader_sees_one_state_throughout(store: Database) -> None:
 
 def test_an_error_within_a_write_leaves_nothing(store: Database) -> None:
     """Neither of two rows is kept when the block ends with an error after both."""
-    with pytest.raises(RuntimeError, match="power cut"), store.write() as connection:
-        note(connection, "one")
-        note(connection, "two")
-        raise RuntimeError("power cut")
+
+    def write_two() -> None:
+        with store.write() as connection:
+            note(connection, "one")
+            note(connection, "two")
+            raise RuntimeError("power cut")
+
+    with pytest.raises(RuntimeError, match="power cut"):
+        write_two()
     assert subjects(store) == []
 
 
