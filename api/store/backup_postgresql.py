@@ -58,9 +58,10 @@ def _run(command: list[str], engine: Engine | None = None) -> None:
     """The password goes by the environment: what stands on a command line is read by everybody on the machine."""
     environment = {**os.environ, "LC_ALL": "C"}
     if engine is not None:
-        _, address = engine.dialect.create_connect_args(engine.url)
+        _, parts = engine.dialect.create_connect_args(engine.url)
+        address = {name: part for name, part in parts.items() if isinstance(part, str | int)}
         if password := address.pop("password", None):
-            environment["PGPASSWORD"] = password
+            environment["PGPASSWORD"] = str(password)
         command = [*command, f"--dbname={make_conninfo(**address)}"]
     ended = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
     if ended.returncode:

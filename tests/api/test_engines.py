@@ -91,10 +91,11 @@ def test_an_error_within_a_write_leaves_nothing(store: Database) -> None:
     assert subjects(store) == []
 
 
-def test_services_that_start_at_once_migrate_once(empty_url: str, open_store: Open) -> None:
+def test_services_that_start_at_once_migrate_once(new_url: Callable[[], str], open_store: Open) -> None:
     """Four migrate the same empty store at the same time; all succeed and the tables are there."""
+    url = new_url()
     with ThreadPoolExecutor(4) as pool:
-        list(pool.map(migrate, [open_store(empty_url) for _ in range(4)]))
-    with open_store(empty_url).read() as connection:
+        list(pool.map(migrate, [open_store(url) for _ in range(4)]))
+    with open_store(url).read() as connection:
         assert {"jobs", "alembic_version"} <= set(inspect(connection).get_table_names())
         assert len(connection.execute(text("SELECT version_num FROM alembic_version")).all()) == 1

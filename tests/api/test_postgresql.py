@@ -16,7 +16,7 @@ from api.store.instants import now
 from api.store.tables import audit
 
 Open = Callable[..., Database]
-pytestmark = pytest.mark.parametrize("store_url", ["postgresql"], indirect=True)
+pytestmark = pytest.mark.parametrize("engine", ["postgresql"])
 
 
 def note(connection: Any) -> None:
@@ -75,7 +75,7 @@ def test_a_writer_that_stands_still_is_cut_off_before_the_next_gives_up(store_ur
     assert count(next_one) == 2
 
 
-def test_a_server_that_cannot_be_reached_is_said_at_once(store_url: str, open_store: Open) -> None:  # noqa: ARG001
+def test_a_server_that_cannot_be_reached_is_said_at_once(store_url: str, open_store: Open) -> None:
     """A closed port is an OperationalError of the first transaction, not of opening the store."""
     with socket.create_server(("127.0.0.1", 0)) as free:
         port = free.getsockname()[1]
