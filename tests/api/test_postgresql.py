@@ -1,22 +1,27 @@
-"""A server that goes away, stands still or is too busy. Collected where the tests are given one."""
+"""What only a server can do: go away, stand still, ask for its own programs. Collected where the tests have one."""
 
 from __future__ import annotations
 
 import socket
 import time
 from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import func, insert, select
+from sqlalchemy import func, insert, make_url, select
 from sqlalchemy.exc import DBAPIError, OperationalError
 
+from api.store.backup import back_up
+from api.store.backup_error import BackupError
 from api.store.database import Database
 from api.store.instants import now
-from api.store.tables import audit
+from api.store.proof import prove
+from api.store.tables import audit, cases, jobs
 
 Open = Callable[..., Database]
-pytestmark = pytest.mark.parametrize("engine", ["postgresql"])
+pytestmark = [pytest.mark.usefixtures("engine"), pytest.mark.parametrize("engine", ["postgresql"])]
 
 
 def note(connection: Any) -> None:
@@ -75,7 +80,7 @@ def test_a_writer_that_stands_still_is_cut_off_before_the_next_gives_up(store_ur
     assert count(next_one) == 2
 
 
-def test_a_server_that_cannot_be_reached_is_said_at_once(store_url: str, open_store: Open) -> None:
+def test_a_server_that_cannot_be_reached_is_said_at_once(open_store: Open) -> None:
     """A closed port is an OperationalError of the first transaction, not of opening the store."""
     with socket.create_server(("127.0.0.1", 0)) as free:
         port = free.getsockname()[1]
@@ -97,3 +102,79 @@ def test_a_read_cannot_write(store: Database) -> None:
 def test_a_url_without_a_driver_means_ours(store_url: str, open_store: Open) -> None:
     """As other programs write it: postgresql://host/name."""
     assert count(open_store(store_url.replace("+psycopg", ""))) == 0
+
+
+def test_the_same_rows_have_the_same_proof_on_either_engine(store: Database, sqlite_url: str, open_store: Open) -> None:
+    """Text, bytes, numbers, times, nothing: a digest does not tell who keeps them."""
+    at = datetime(2026, 3, 29, 12, 0, 0, 7, tzinfo=UTC)
+    embedded = open_store(sqlite_url)
+    for one in (store, embedded):
+        with one.write() as connection:
+            for key in ("B", "a", "_", "é", "Z"):
+                connection.execute(insert(cases).values(digest=key, name=key * 3, source=b"\0\xff", created_at=at))
+            connection.execute(
+                insert(jobs).values(
+                    id="j",
+                    kind="plan",
+                    question="q",
+                    case_digest="a",
+                    software_version="1",
+                    state="queued",
+                    phase="waiting",
+                    fraction=0.1,
+                    created_at=at,
+                    updated_at=at,
+                )
+            )
+    with store.read() as here, embedded.read() as there:
+        assert prove(here) == prove(there)
+
+
+@pytest.fixture
+def programs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], Path]:
+    """Puts a pg_dump of our own in place of all programs; it says its version and notes how it was called."""
+
+    def put(version: str) -> Path:
+        folder, calls = tmp_path / "bin", tmp_path / "calls"
+        folder.mkdir()
+        for name in ("pg_dump", "pg_restore"):
+            script = f'#!/bin/sh\necho "$@ [$PGPASSWORD]" >>{calls}\necho "{name} (PostgreSQL) {version}"\n'
+            (folder / name).write_text(script)
+            (folder / name).chmod(0o755)
+        monkeypatch.setenv("PATH", str(folder))
+        return calls
+
+    return put
+
+
+def test_a_backup_without_the_client_programs_says_what_to_install(
+    store: Database, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not a trace, and no file."""
+    monkeypatch.setenv("PATH", str(tmp_path))
+    with pytest.raises(BackupError, match="pg_dump is not installed"):
+        back_up(store, tmp_path / "backup")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_backup_by_programs_older_than_the_server_is_refused(
+    store: Database, tmp_path: Path, programs: Callable[[str], Path]
+) -> None:
+    """pg_dump itself would refuse, in words of its own; this names both versions."""
+    programs("9.6.24 (of long ago)")
+    with pytest.raises(BackupError, match=r"too old: the server is version \d+, and it says .*9\.6\.24"):
+        back_up(store, tmp_path / "backup")
+
+
+def test_the_password_is_on_no_command_line(
+    store_url: str, open_store: Open, tmp_path: Path, programs: Callable[[str], Path]
+) -> None:
+    """Everybody on a machine can list command lines; the program gets it by its environment."""
+    calls = programs("99.1")
+    with_password = make_url(store_url).set(password="s e'cret").render_as_string(hide_password=False)
+    with pytest.raises(BackupError):  # the program of our own writes no file
+        back_up(open_store(with_password), tmp_path / "backup")
+    (dumped,) = [line for line in calls.read_text().splitlines() if "--snapshot=" in line]
+    command, _, environment = dumped.partition(" [")
+    assert "cret" not in command
+    assert environment == "s e'cret]"
