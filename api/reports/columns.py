@@ -1,0 +1,63 @@
+"""The columns that CSV and XLSX share: text that may be anything, and numbers with their unit in the head."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from api.reports.report_document import ReportItem
+from api.reports.report_words import ANSWERS, DECIDED_BY, REPLANS
+from api.reports.tenths import limit_min, margin_min, wet_out_min
+
+
+@dataclass(frozen=True, kw_only=True)
+class TextColumn:
+    """Words and names."""
+
+    head: str
+    width: int
+    """In characters, for a spreadsheet."""
+    value: Callable[[ReportItem], str | None]
+
+
+@dataclass(frozen=True, kw_only=True)
+class NumberColumn:
+    """A count, or minutes to one decimal."""
+
+    head: str
+    width: int
+    """In characters, for a spreadsheet."""
+    value: Callable[[ReportItem], int | float | None]
+    decimals: int
+
+
+Column = TextColumn | NumberColumn
+
+
+def _minutes(head: str, value: Callable[[ReportItem], float | None]) -> NumberColumn:
+    return NumberColumn(head=f"{head} (min)", width=13, value=value, decimals=1)
+
+
+COLUMNS: Final[tuple[Column, ...]] = (
+    TextColumn(head="Do", width=44, value=lambda item: item.action),
+    TextColumn(head="Part", width=32, value=lambda item: item.case_name),
+    TextColumn(head="Resin", width=22, value=lambda item: item.resin),
+    TextColumn(head="Batch", width=14, value=lambda item: item.batch),
+    TextColumn(head="Answer", width=18, value=lambda item: ANSWERS[item.answer]),
+    _minutes("Margin before", lambda item: margin_min(item.margin_before_s)),
+    _minutes("Margin now", lambda item: margin_min(item.margin_after_s)),
+    _minutes("Wet-out before", lambda item: wet_out_min(item.wet_out_before_s)),
+    _minutes("Wet-out now", lambda item: wet_out_min(item.wet_out_after_s)),
+    _minutes("Gel limit before", lambda item: limit_min(item.gel_limit_before_s)),
+    _minutes("Gel limit now", lambda item: limit_min(item.gel_limit_after_s)),
+    TextColumn(head="Why", width=60, value=lambda item: item.reason),
+    TextColumn(head="New plan", width=18, value=lambda item: REPLANS[item.replan_state]),
+    _minutes("New plan wet-out", lambda item: wet_out_min(item.replan_wet_out_s)),
+    TextColumn(head="Decided by", width=24, value=lambda item: DECIDED_BY[item.decided_by]),
+    TextColumn(head="Plan id", width=40, value=lambda item: item.plan_id),
+    TextColumn(head="New plan id", width=40, value=lambda item: item.replan_plan_id),
+    TextColumn(head="New plan job id", width=40, value=lambda item: item.replan_job_id),
+    TextColumn(head="Layout id", width=40, value=lambda item: item.layout_id),
+    NumberColumn(head="Layout revision", width=10, value=lambda item: item.layout_revision, decimals=0),
+)

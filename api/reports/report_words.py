@@ -1,0 +1,101 @@
+"""A report in words: what the answers are called, what must be done this morning, how far the run is."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from api.reports.groups import NOT_TO_BE_USED, group_of
+from api.reports.report_document import Answer, DecidedBy, ReplanState, ReportItem, RevalidationReport, RunState
+
+TITLE: Final = "Stored plans after a change"
+
+ANSWERS: Final[dict[Answer, str]] = {
+    "no_longer_valid": "no longer valid",
+    "set_aside": "no answer found",
+    "better_exists": "better plan exists",
+    "new_clock": "new times",
+    "still_valid": "still valid",
+    "open": "not answered yet",
+}
+
+DECIDED_BY: Final[dict[DecidedBy | None, str]] = {
+    None: "",
+    "look_up": "look-up",
+    "full_run": "full run",
+}
+
+REPLANS: Final[dict[ReplanState | None, str]] = {
+    None: "",
+    "queued": "waiting",
+    "running": "being made",
+    "verified": "verified",
+    "not_admissible": "no sequence found",
+    "failed": "failed",
+    "cancelled": "cancelled",
+}
+
+_STATES: Final[dict[RunState, str]] = {
+    "running": "The run is still going",
+    "done": "The run is finished",
+    "cancelled": "The run was cancelled",
+    "failed": "The run failed",
+}
+
+HOW_TO_READ: Final = (
+    "Minutes from the start of the shot. Margin is gel limit less wet-out; below nought the resin gels too soon. "
+    "Wet-out is rounded up, gel limit and margin down, to a tenth of a minute."
+)
+
+
+def headline(report: RevalidationReport) -> str:
+    """The one thing to know."""
+    counts = report.counts
+    without = counts.set_aside + counts.open
+    if counts.no_longer_valid:
+        more = f", {number(without)} more {_have(without)} no answer" if without else ""
+        return f"{_sheets(counts.no_longer_valid)} must not be used{more}."
+    if without:
+        return f"{_sheets(without)} must not be used yet: no answer."
+    to_print = counts.new_clock + counts.better_exists
+    if to_print:
+        return f"{_sheets(to_print)} must be printed anew."
+    return "Nothing to do: every stored sheet holds." if report.asked else "No stored plan was looked at."
+
+
+def is_alarm(report: RevalidationReport) -> bool:
+    """Whether any stored sheet must not be used, or not yet."""
+    return any(group_of(item) in NOT_TO_BE_USED for item in report.items)
+
+
+def progress(report: RevalidationReport) -> str:
+    """How far the run is, and what is still to come."""
+    answered = f"{_STATES[report.state]}: {number(report.answered)} of {_plans(report.asked)} {_have(report.answered)}"
+    later = " Look again later: this page is of one moment." if report.state == "running" else ""
+    return f"{answered} an answer.{later}"
+
+
+def made_at(report: RevalidationReport) -> str:
+    """To the minute, as RFC 3339 (section 5.6) lets it be written for reading: a blank for the T."""
+    return f"{report.made_at:%Y-%m-%d %H:%M} UTC"
+
+
+def layout(item: ReportItem) -> str:
+    """'revision 3'; empty where the case was sent in whole."""
+    return "" if item.layout_revision is None else f"revision {item.layout_revision}"
+
+
+def number(count: int) -> str:
+    """Thousands set apart by a narrow blank that does not break."""
+    return f"{count:,}".replace(",", "\u202f")
+
+
+def _sheets(count: int) -> str:
+    return f"{number(count)} stored sheet{'' if count == 1 else 's'}"
+
+
+def _plans(count: int) -> str:
+    return f"{number(count)} plan{'' if count == 1 else 's'}"
+
+
+def _have(count: int) -> str:
+    return "has" if count == 1 else "have"
