@@ -14,6 +14,7 @@ from optimiser.case.check_runs import run_faults, runs_off_sheet, runs_off_surfa
 from optimiser.case.check_surface import surface_area_faults, surface_faults
 from optimiser.case.layout_document import OutlineSheet
 from optimiser.case.pointer import keys_of
+from optimiser.case.sheet_shape import shape_of_sheet, widened
 from optimiser.errors import Fault, InputError
 
 _MOST_FAULTS = 200
@@ -44,8 +45,10 @@ def _faults_on_the_sheet(document: CaseDocument) -> Iterator[Fault]:
     if crooked:
         return
     if isinstance(sheet, OutlineSheet):
-        yield from sheet_faults(document, sheet)
-        yield from runs_off_sheet(document, sheet)
+        shape = shape_of_sheet(sheet)
+        near = widened(shape)
+        yield from sheet_faults(document, sheet, shape, near)
+        yield from runs_off_sheet(document, near)
     else:
         yield from surface_area_faults(document, sheet.surface)
         yield from runs_off_surface(document, sheet.surface)

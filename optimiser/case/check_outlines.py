@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
+import numpy as np
 import shapely
 from shapely.validation import explain_validity
 
@@ -12,7 +13,7 @@ from optimiser.case.case_document import CaseDocument
 from optimiser.case.layout_document import OutlineDocument, OutlineSheet
 from optimiser.case.pointer import pointer
 from optimiser.case.say_found import say_found
-from optimiser.case.sheet_shape import TOUCH_MM, shape_of_outline, shape_of_sheet
+from optimiser.case.sheet_shape import TOUCH_MM, shape_of_outline
 from optimiser.errors import Fault
 
 LEAST_EXTENT_MM = 100.0
@@ -28,15 +29,28 @@ Corners = tuple[tuple[float, float], ...]
 def outline_faults(sheet: OutlineSheet) -> Iterator[Fault]:
     """Faults of the outlines; while there is one, nothing that rests on the sheet can be judged."""
     for place, outline in enumerate(sheet.outlines):
-        yield from _border_faults(pointer("sheet", "outlines", place, "border_mm"), outline.border_mm)
-        yield from _hole_faults(pointer("sheet", "outlines", place, "holes_mm"), outline)
+        path = pointer("sheet", "outlines", place)
+        objection = ring_objection(outline.border_mm)
+        extent_mm = np.ptp(np.array(outline.border_mm), axis=0).max()
+        if extent_mm < LEAST_EXTENT_MM:
+            yield Fault(
+                path=f"{path}/border_mm",
+                found=f"an outline {extent_mm:g} mm long",
+                expected=f"a part longer than {LEAST_EXTENT_MM:g} mm",
+                remedy="write millimetres, not metres",
+            )
+        elif objection:
+            yield Fault(path=f"{path}/border_mm", found=objection[0], expected=objection[1])
+        if outline.holes_mm and not objection:
+            yield from _hole_faults(f"{path}/holes_mm", outline)
 
 
-def sheet_faults(document: CaseDocument, sheet: OutlineSheet) -> Iterator[Fault]:
-    """What rests on the sheet. The outlines must be without fault."""
+def sheet_faults(
+    document: CaseDocument, sheet: OutlineSheet, shape: shapely.Geometry, near: shapely.Geometry
+) -> Iterator[Fault]:
+    """What rests on the sheet of this shape. The outlines must be without fault."""
     yield from _overlap_faults(sheet)
-    shape = shape_of_sheet(sheet)
-    yield from _height_faults(sheet, shape)
+    yield from _height_faults(sheet, near)
     yield from _cell_faults(document, shape)
     crooked = list(_area_faults(document, shape))
     yield from crooked
@@ -59,30 +73,20 @@ def hidden_areas(document: CaseDocument) -> Iterator[str]:
 def ring_objection(corners: Corners) -> tuple[str, str] | None:
     """What is wrong with a closed line of corners, and what would be right; None if nothing is."""
     ring = shapely.Polygon(corners)
-    if ring.area < _LEAST_AREA_MM2 and ring.is_valid:
-        return "a border that encloses no area", "at least three corners that are not on one line"
     if not ring.is_valid:
         return (
             f"a border that crosses or touches itself ({explain_validity(ring)})",
             "corners in order, once round",
         )
+    if ring.area < _LEAST_AREA_MM2:
+        return "a border that encloses no area", "at least three corners that are not on one line"
     return None
 
 
-def _border_faults(path: str, border: Corners) -> Iterator[Fault]:
-    x0, y0, x1, y1 = shapely.MultiPoint(border).bounds
-    if max(x1 - x0, y1 - y0) < LEAST_EXTENT_MM:
-        found = f"an outline {max(x1 - x0, y1 - y0):g} mm long"
-        expected = f"a part longer than {LEAST_EXTENT_MM:g} mm"
-        yield Fault(path=path, found=found, expected=expected, remedy="write millimetres, not metres")
-    elif objection := ring_objection(border):
-        yield Fault(path=path, found=objection[0], expected=objection[1])
-
-
 def _hole_faults(path: str, outline: OutlineDocument) -> Iterator[Fault]:
-    if ring_objection(outline.border_mm):
-        return
+    """The border of the outline must be sound."""
     border, sound = shapely.Polygon(outline.border_mm), True
+    shapely.prepare(border)
     for place, hole in enumerate(outline.holes_mm):
         at = path + pointer(place)
         if objection := ring_objection(hole):
@@ -105,19 +109,21 @@ def _overlap_faults(sheet: OutlineSheet) -> Iterator[Fault]:
             yield Fault(path=path, found=found, expected="outlines that touch at most along their borders")
 
 
-def _height_faults(sheet: OutlineSheet, shape: shapely.Geometry) -> Iterator[Fault]:
-    near = shape.buffer(TOUCH_MM)
-    places: dict[tuple[float, float], int] = {}
-    outside = 0
+def _height_faults(sheet: OutlineSheet, near: shapely.Geometry) -> Iterator[Fault]:
+    places = [height.at_mm for height in sheet.heights]
+    outside = set(np.flatnonzero(~shapely.intersects_xy(near, np.reshape(places, (-1, 2))))[:_MOST_HEIGHT_FAULTS])
+    seen: dict[tuple[float, float], int] = {}
     for place, height in enumerate(sheet.heights):
-        path = pointer("sheet", "heights", place, "at_mm")
-        earlier = places.setdefault(height.at_mm, place)
+        earlier = seen.setdefault(height.at_mm, place)
         if sheet.heights[earlier].height_mm != height.height_mm:
             found = f"another height where entry {earlier} has one"
-            yield Fault(path=path, found=found, expected="one height at each place")
-        if outside < _MOST_HEIGHT_FAULTS and not near.covers(shapely.Point(height.at_mm)):
-            outside += 1
-            yield Fault(path=path, found=say_place(height.at_mm), expected="a place on the sheet")
+            yield Fault(path=_height_path(place), found=found, expected="one height at each place")
+        if place in outside:
+            yield Fault(path=_height_path(place), found=say_place(height.at_mm), expected="a place on the sheet")
+
+
+def _height_path(place: int) -> str:
+    return pointer("sheet", "heights", place, "at_mm")
 
 
 def _cell_faults(document: CaseDocument, shape: shapely.Geometry) -> Iterator[Fault]:

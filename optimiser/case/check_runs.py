@@ -8,13 +8,13 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.check_outlines import say_place
 from optimiser.case.layout_document import OutlineSheet, SurfaceDocument
 from optimiser.case.pointer import pointer
-from optimiser.case.sheet_shape import TOUCH_MM, pieces_of, shape_of_sheet
 from optimiser.errors import Fault
 
 _SHORTEST_MM = 50.0
@@ -44,22 +44,18 @@ def run_faults(document: CaseDocument) -> Iterator[Fault]:
         yield Fault(path=pointer("feed_lines"), found=found, expected="a line that may open")
 
 
-def runs_off_sheet(document: CaseDocument, sheet: OutlineSheet) -> Iterator[Fault]:
-    """Runs that leave the sheet, and pieces of the sheet without line or vent. Outlines must be valid."""
-    near = shape_of_sheet(sheet).buffer(TOUCH_MM)
-    shapely.prepare(near)
+def runs_off_sheet(document: CaseDocument, near: shapely.Geometry) -> Iterator[Fault]:
+    """Runs that leave the widened sheet, and pieces of it without line or vent. Outlines must be valid."""
     for path, run in _runs(document):
-        flat = [point[:2] for point in run]
-        off = [place for place, point in enumerate(flat) if not near.covers(shapely.Point(point))]
+        flat = _flat(run)
+        off = np.flatnonzero(~shapely.intersects_xy(near, flat))
         for place in off:
-            found = f"{say_place(flat[place])}, off the part"
-            yield Fault(
-                path=path + pointer(place), found=found, expected="a place on the sheet or its border"
-            )
-        if not off and len(flat) > 1 and not near.covers(shapely.LineString(flat)):
+            found = f"{say_place(run[place][:2])}, off the part"
+            yield Fault(path=path + pointer(place), found=found, expected="a place on the sheet or its border")
+        if not len(off) and not near.covers(_shape(run)):
             found = "a run that leaves the part between two corners"
             yield Fault(path=path, found=found, expected="a run that stays on the sheet")
-    yield from _piece_faults(document, pieces_of(shape_of_sheet(sheet)))
+    yield from _piece_faults(document, list(shapely.get_parts(near)))
 
 
 def runs_off_surface(document: CaseDocument, surface: SurfaceDocument) -> Iterator[Fault]:
@@ -95,24 +91,24 @@ def _length_faults(path: str, run: Run) -> Iterator[Fault]:
 
 
 def _piece_faults(document: CaseDocument, pieces: list[shapely.Geometry]) -> Iterator[Fault]:
-    lines = [
-        _shape(section.run_mm)
-        for line in document.feed_lines
-        if line.use != "forbidden"
-        for section in line.sections
-    ]
-    vents = [_shape(vent.run_mm) for vent in document.vents]
+    sections = [section for line in document.feed_lines if line.use != "forbidden" for section in line.sections]
+    lines = shapely.STRtree([_shape(section.run_mm) for section in sections])
+    vents = shapely.STRtree([_shape(vent.run_mm) for vent in document.vents])
     for piece in pieces:
         spot = piece.representative_point()
         where = f"on the piece of the part round {say_place((round(spot.x), round(spot.y)))}"
         for field, noun, runs in (("feed_lines", "feed line that may open", lines), ("vents", "vent", vents)):
-            if runs and not any(piece.intersects(run) for run in runs):
+            if len(runs) and not len(runs.query(piece, predicate="intersects")):
                 expected = f"a {noun} on each piece of the part that touches no other"
                 yield Fault(path=pointer(field), found=f"no {noun} {where}", expected=expected)
 
 
+def _flat(run: Run) -> NDArray[np.float64]:
+    return np.array([point[:2] for point in run])
+
+
 def _shape(run: Run) -> shapely.Geometry:
-    flat = [point[:2] for point in run]
+    flat = _flat(run)
     return shapely.LineString(flat) if len(flat) > 1 else shapely.Point(flat[0])
 
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import islice
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from optimiser.case.pointer import pointer
@@ -56,39 +55,58 @@ def too_many() -> InputError:
 
 def refuse_odd_values(data: object) -> None:
     """InputError naming every value that is not plain data, every doubled key and every absurd number."""
-    faults = list(islice(_Walk().faults_of(data), _MOST_FAULTS))
-    if faults:
-        raise InputError(faults)
+    walk = _Walk()
+    walk.look_at(data)
+    if walk.faults:
+        raise InputError(walk.faults)
 
 
 class _Walk:
     """Goes through the data in document order, within the limits. A pointer is built only where a fault is."""
 
     def __init__(self) -> None:
+        self.faults: list[Fault] = []
         self.keys: list[object] = []
         """Those that lead to the value now looked at."""
         self.values = 1
         """How many there are, as far as they have been seen."""
 
-    def faults_of(self, value: object) -> Iterator[Fault]:
-        if isinstance(value, Mapping):
-            self._count(value)
-            yield from self._key_faults(value)
-            for key, child in value.items():
-                if isinstance(key, str) and not _is_plain(child):
-                    yield from self._faults_at(key, child)
-        elif isinstance(value, list | tuple):
-            self._count(value)
-            for place, child in enumerate(value):
-                if not _is_plain(child):
-                    yield from self._faults_at(place, child)
-        elif not _is_plain(value):
-            yield Fault(path=pointer(*self.keys), found=say_found(value), expected=_right_instead_of(value))
+    def look_at(self, value: object) -> None:
+        match value:
+            case list() | tuple():
+                self._count(value)
+                for place, child in enumerate(value):
+                    if not _is_plain(child):
+                        self._look_at(place, child)
+            case Mapping():
+                self._count(value)
+                self._look_at_keys(value)
+                for key, child in value.items():
+                    if isinstance(key, str) and not _is_plain(child):
+                        self._look_at(key, child)
+            case _ if not _is_plain(value):
+                self._note(Fault(path=pointer(*self.keys), found=say_found(value), expected=_right_instead_of(value)))
 
-    def _faults_at(self, key: str | int, value: object) -> Iterator[Fault]:
+    def _look_at(self, key: str | int, value: object) -> None:
         self.keys.append(key)
-        yield from self.faults_of(value)
+        self.look_at(value)
         self.keys.pop()
+
+    def _look_at_keys(self, mapping: Mapping[object, object]) -> None:
+        for key in mapping:
+            if not isinstance(key, str) or _BROKEN.search(key):
+                found = f"the key {say_found(key)}"
+                self._note(Fault(path=pointer(*self.keys), found=found, expected="keys that are text"))
+        if isinstance(mapping, DoubledKeys):
+            for key in dict.fromkeys(mapping.doubled):
+                self._note(
+                    Fault(
+                        path=pointer(*self.keys, key),
+                        found="this key more than once",
+                        expected="each key once in its mapping",
+                        remedy="rename or remove one; only the first would count",
+                    )
+                )
 
     def _count(self, container: Mapping[object, object] | Sequence[object]) -> None:
         self.values += len(container)
@@ -97,19 +115,10 @@ class _Walk:
         if container and len(self.keys) >= DEEPEST_NESTING:
             raise too_deep()
 
-    def _key_faults(self, mapping: Mapping[object, object]) -> Iterator[Fault]:
-        for key in mapping:
-            if not isinstance(key, str) or _BROKEN.search(key):
-                found = f"the key {say_found(key)}"
-                yield Fault(path=pointer(*self.keys), found=found, expected="keys that are text")
-        if isinstance(mapping, DoubledKeys):
-            for key in dict.fromkeys(mapping.doubled):
-                yield Fault(
-                    path=pointer(*self.keys, key),
-                    found="this key more than once",
-                    expected="each key once in its mapping",
-                    remedy="rename or remove one; only the first would count",
-                )
+    def _note(self, fault: Fault) -> None:
+        self.faults.append(fault)
+        if len(self.faults) == _MOST_FAULTS:
+            raise InputError(self.faults)
 
 
 def _is_plain(value: object) -> bool:

@@ -19,6 +19,8 @@ def shape_of_sheet(sheet: OutlineSheet) -> shapely.Geometry:
     return shapely.union_all([shape_of_outline(outline) for outline in sheet.outlines])
 
 
-def pieces_of(shape: shapely.Geometry) -> list[shapely.Geometry]:
-    """The connected pieces of the sheet, widened by the distance at which pieces touch."""
-    return list(shapely.get_parts(shape.buffer(TOUCH_MM)))
+def widened(shape: shapely.Geometry) -> shapely.Geometry:
+    """All that is on the shape or touches it, prepared for many questions."""
+    near = shape.buffer(TOUCH_MM)
+    shapely.prepare(near)
+    return near
