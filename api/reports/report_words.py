@@ -6,6 +6,7 @@ from typing import Final
 
 from api.reports.groups import NOT_TO_BE_USED, group_of
 from api.reports.report_document import Answer, DecidedBy, ReplanState, ReportItem, RevalidationReport, RunState
+from optimiser.run_sheet.typeface import NO_BREAK
 
 TITLE: Final = "Stored plans after a change"
 
@@ -85,8 +86,8 @@ def layout(item: ReportItem) -> str:
 
 
 def number(count: int) -> str:
-    """Thousands set apart by a narrow blank that does not break."""
-    return f"{count:,}".replace(",", "\u202f")
+    """Thousands set apart by a blank that does not break."""
+    return f"{count:,}".replace(",", NO_BREAK)
 
 
 def _sheets(count: int) -> str:
