@@ -62,7 +62,7 @@ def _run(command: list[str], engine: Engine | None = None) -> None:
         address = {name: part for name, part in parts.items() if isinstance(part, str | int)}
         if password := address.pop("password", None):
             environment["PGPASSWORD"] = str(password)
-        command = [*command, f"--dbname={make_conninfo(**address)}"]
+        command = [*command, f"--dbname={make_conninfo('', **address)}"]
     ended = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
     if ended.returncode:
         raise BackupError((ended.stderr.strip().splitlines() or [f"exit code {ended.returncode}"])[0])
