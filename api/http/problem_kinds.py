@@ -24,6 +24,19 @@ MALFORMED = ProblemKind(
     title="The request cannot be read",
     meaning="The request breaks the rules of HTTP, so nothing in it was looked at.",
 )
+UNAUTHENTICATED = ProblemKind(
+    slug="unauthenticated",
+    status=401,
+    title="A key is needed",
+    meaning="Send the header 'Authorization: Bearer' with a key that is good now. "
+    "Whoever runs the service makes one: tapcall keys add NAME --scope submit",
+)
+NOT_ALLOWED = ProblemKind(
+    slug="not-allowed",
+    status=403,
+    title="The key does not allow this",
+    meaning="Of the scopes read, submit and operate each includes those before it; `detail` names the one it takes.",
+)
 NOT_FOUND = ProblemKind(
     slug="not-found",
     status=404,
@@ -36,6 +49,12 @@ METHOD_NOT_ALLOWED = ProblemKind(
     title="This address does not take this method",
     meaning="The header Allow of the answer lists the methods that it takes.",
 )
+TOO_SLOW = ProblemKind(
+    slug="too-slow",
+    status=408,
+    title="The request did not come to its end in time",
+    meaning="A request must arrive whole within a minute, its head within 15 seconds. Nothing of this one was kept.",
+)
 TOO_LARGE = ProblemKind(
     slug="too-large",
     status=413,
@@ -46,19 +65,55 @@ WRONG_MEDIA_TYPE = ProblemKind(
     slug="wrong-media-type",
     status=415,
     title="The body is of a kind that is not read here",
-    meaning="A case is sent as application/json or application/yaml, not compressed.",
+    meaning="Documents are sent as application/json, layouts and resins also as application/yaml; never compressed.",
 )
 WRONG_HOST = ProblemKind(
     slug="wrong-host",
     status=421,
     title="The request was meant for another host",
-    meaning="Having no keys, a service on the loopback address answers only to the names of this machine.",
+    meaning="A service on the loopback address answers only to the names of this machine.",
 )
 UNUSABLE = ProblemKind(
     slug="unusable",
     status=422,
     title="The input cannot be used as it stands",
     meaning="Each entry of `errors` names one place, what is there, what is expected, and what to try.",
+)
+CHANGED_MEANWHILE = ProblemKind(
+    slug="changed-meanwhile",
+    status=412,
+    title="Somebody else has changed this meanwhile",
+    meaning="If-Match names a revision that is not the newest any more. Read the newest, and change that one.",
+)
+PRECONDITION_MISSING = ProblemKind(
+    slug="precondition-missing",
+    status=428,
+    title="Say which revision you have seen",
+    meaning="A change needs the header If-Match with the ETag that came with the document, so that none is lost.",
+)
+KEY_REUSED = ProblemKind(
+    slug="key-reused",
+    status=422,
+    title="The Idempotency-Key came with another request before",
+    meaning="A key stands for one request. Make a new one for each, and send the same only to repeat a request.",
+)
+BEYOND_LIMITS = ProblemKind(
+    slug="beyond-limits",
+    status=422,
+    title="The document takes more than the service gives to one",
+    meaning="Reading or drawing it was ended by a limit of time or memory. The settings of the service name them.",
+)
+QUEUE_FULL = ProblemKind(
+    slug="queue-full",
+    status=503,
+    title="Too many jobs are waiting",
+    meaning="Nothing of this request was kept. Try again after the seconds in the header Retry-After.",
+)
+TOO_MANY = ProblemKind(
+    slug="too-many-requests",
+    status=429,
+    title="Too many requests in a minute",
+    meaning="The service answers so many a minute for one key. Go on after the seconds in the header Retry-After.",
 )
 NOT_CONVERGED = ProblemKind(
     slug="not-converged",
@@ -69,8 +124,8 @@ NOT_CONVERGED = ProblemKind(
 PROCESS_DIED = ProblemKind(
     slug="process-died",
     status=500,
-    title="Planning broke off more than once",
-    meaning="The process that planned this case died each time. Sending the case again starts a new job.",
+    title="The work broke off more than once",
+    meaning="The process that worked on this job died each time. Asking again starts a new job.",
 )
 INTERNAL = ProblemKind(
     slug="internal",
@@ -89,12 +144,21 @@ KINDS = {
     kind.slug: kind
     for kind in (
         MALFORMED,
+        UNAUTHENTICATED,
+        NOT_ALLOWED,
         NOT_FOUND,
         METHOD_NOT_ALLOWED,
+        TOO_SLOW,
         TOO_LARGE,
         WRONG_MEDIA_TYPE,
         WRONG_HOST,
+        CHANGED_MEANWHILE,
+        PRECONDITION_MISSING,
+        KEY_REUSED,
+        BEYOND_LIMITS,
+        QUEUE_FULL,
         UNUSABLE,
+        TOO_MANY,
         NOT_CONVERGED,
         PROCESS_DIED,
         INTERNAL,

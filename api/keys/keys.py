@@ -19,10 +19,6 @@ _LONGEST_NAME = 100
 _SHOWN = [column for column in api_keys.c if column.name != "secret_sha256"]
 
 
-class KeyEndedError(Exception):
-    """The key has expired or was revoked; the message says which."""
-
-
 def make(
     connection: Connection, *, name: str, scopes: Collection[Scope], expires_at: datetime | None = None
 ) -> KeyText:
@@ -45,14 +41,16 @@ def make(
 def rotate(connection: Connection, key_id: str, *, overlap_s: float) -> KeyText | None:
     """A new key of the same name, scopes and length of life; the old one goes on for the overlap at most.
 
-    None where there is no such key; KeyEndedError where it is not good any more.
+    None where there is no such key; InputError where it is not good any more.
     """
     old = find_key(connection, key_id)
     if old is None:
         return None
     at = now()
     if (ending := ended(old, at)) is not None:
-        raise KeyEndedError(ending)
+        raise InputError(
+            [Fault(path="", found=f"a key that {ending}", expected="a key in use", remedy="make a new one")]
+        )
     life = None if old.expires_at is None else old.expires_at - old.created_at
     new = make(
         connection,
@@ -91,9 +89,9 @@ def all_keys(connection: Connection) -> list[Row[Any]]:
 def ended(key: Row[Any], at: datetime) -> str | None:
     """Why the key is not good at this time; None while it is."""
     if key.revoked_at is not None:
-        return f"revoked at {key.revoked_at:%Y-%m-%d %H:%M} UTC"
+        return f"was revoked at {key.revoked_at:%Y-%m-%d %H:%M} UTC"
     if key.expires_at is not None and key.expires_at <= at:
-        return f"expired at {key.expires_at:%Y-%m-%d %H:%M} UTC"
+        return f"ended at {key.expires_at:%Y-%m-%d %H:%M} UTC"
     return None
 
 
