@@ -1,4 +1,4 @@
-"""Log lines on stderr: one JSON object each, with the request's id where there is a request."""
+"""Log lines on stderr: one JSON object each, with the request's id where there is a request, never with a key."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ import logging
 import sys
 from contextvars import ContextVar
 from datetime import UTC, datetime
+
+from api.keys.key_text import without_secrets
 
 request_id: ContextVar[str | None] = ContextVar("request_id", default=None)
 
@@ -28,7 +30,7 @@ class JsonLines(logging.Formatter):
         line |= {key: value for key, value in vars(record).items() if key not in _STANDARD}
         if record.exc_info:
             line["trace"] = self.formatException(record.exc_info)
-        return json.dumps(line, default=str)
+        return without_secrets(json.dumps(line, default=str))
 
 
 def log_to_stderr(level: str) -> None:

@@ -11,13 +11,13 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from api.http.body_deadline import BodyDeadline
 from api.http.problem import Problem
-from api.http.problem_kinds import INTERNAL, WRONG_HOST
+from api.http.problem_kinds import INTERNAL
+from api.http.wrong_requests import refuse_wrong_request
 from api.logs import request_id
 
 log = logging.getLogger(__name__)
-
-LOOPBACK_HOSTS = frozenset({"127.0.0.1", "localhost", "::1"})
 
 _USABLE_REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 _SAFE_HEADERS = {
@@ -27,6 +27,9 @@ _SAFE_HEADERS = {
     "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
     "Cache-Control": "no-cache",
 }
+
+
+_FAULT_OF_OURS = Problem(INTERNAL, "The request could not be answered; nothing is known to be wrong with it.")
 
 
 class Outermost:
@@ -51,23 +54,21 @@ class Outermost:
 
     async def _respond(self, scope: Scope, headers: Headers, receive: Receive, answer: _Answer) -> None:
         try:
-            if self._only_loopback and not _is_for_this_machine(headers):
-                problem = Problem(WRONG_HOST, "Address the request to 127.0.0.1 or localhost.")
-                await problem.response()(scope, receive, answer)
-                return
+            refuse_wrong_request(scope, headers, only_loopback=self._only_loopback)
             # A HEAD is answered as the GET would be; the server leaves the body out.
             inner = {**scope, "method": "GET"} if scope["method"] == "HEAD" else scope
-            await self._app(inner, receive, answer)
+            await self._app(inner, BodyDeadline(receive), answer)
+        except Problem as problem:
+            if answer.status is not None:
+                raise
+            await problem.response()(scope, receive, answer)
         except ClientDisconnect:
             log.info("the client went away before its request was complete")
         except Exception:
             log.exception("a request went wrong")
             if answer.status is not None:
                 raise  # too late for an answer; the server closes the connection
-            problem = Problem(
-                INTERNAL, "The request could not be answered; nothing is known to be wrong with it."
-            )
-            await problem.response()(scope, receive, answer)
+            await _FAULT_OF_OURS.response()(scope, receive, answer)
 
 
 class _Answer:
@@ -94,6 +95,7 @@ class _Answer:
                 "method": scope["method"],
                 "path": scope["path"],
                 "status": self.status,
+                "key": scope.get("state", {}).get("key_id"),
                 "took_ms": round((time.monotonic() - self._began_s) * 1000, 1),
             },
         )
@@ -102,10 +104,3 @@ class _Answer:
 def _request_id(headers: Headers) -> str:
     given = headers.get("x-request-id", "")
     return given if _USABLE_REQUEST_ID.fullmatch(given) else uuid4().hex
-
-
-def _is_for_this_machine(headers: Headers) -> bool:
-    """A page in the user's browser can make its own host name point here; the Host header gives it away."""
-    host = headers.get("host", "localhost")
-    name = host.partition("]")[0].lstrip("[") if host.startswith("[") else host.partition(":")[0]
-    return name.lower() in LOOPBACK_HOSTS

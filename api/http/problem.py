@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from pydantic import BaseModel, ConfigDict
+from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from api.http.problem_kinds import ProblemKind
@@ -43,8 +44,11 @@ class ProblemDocument(BaseModel):
     request_id: str | None = None
 
 
-class Problem(Exception):
-    """Raised by a route or what it calls; becomes the answer."""
+class Problem(HTTPException):
+    """Raised by a route, by what it calls, or on the way to it; becomes the answer.
+
+    An exception of the framework, because it lets only those pass where it reads a body by itself.
+    """
 
     def __init__(
         self,
@@ -54,8 +58,8 @@ class Problem(Exception):
         errors: Iterable[ProblemError] = (),
         headers: Mapping[str, str] | None = None,
     ) -> None:
-        super().__init__(detail)
-        self.kind, self.detail, self.errors, self.headers = kind, detail, list(errors), headers
+        super().__init__(kind.status, detail, headers)
+        self.kind, self.errors = kind, list(errors)
 
     def document(self) -> ProblemDocument:
         return ProblemDocument(
