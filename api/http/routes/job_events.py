@@ -1,0 +1,45 @@
+"""A job followed as it goes, without asking again and again."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Header, Request
+from starlette.responses import Response
+
+from api.http.caller import Reads
+from api.http.job_events import JobStreams
+from api.http.problem import Problem
+from api.http.problem_kinds import NOT_FOUND
+from api.http.state import JobId
+
+router = APIRouter(prefix="/v1/jobs", tags=["jobs"])
+
+_ANSWERS: dict[int | str, dict[str, Any]] = {
+    200: {
+        "description": "`state` at each change of state, its id to be sent as Last-Event-ID; `progress` without one",
+        "content": {"text/event-stream": {"schema": {"type": "string"}}},
+    },
+    204: {"description": "The job is done and all of it was told"},
+}
+
+LastEventId = Annotated[int, Header(alias="Last-Event-ID", ge=0, description="Tell only what came after this event.")]
+
+
+async def _followed(request: Request, job_id: JobId) -> AsyncIterator[JobStreams]:
+    """A place among the streams, free again once the answer has ended, however it ended."""
+    streams: JobStreams = request.app.state.job_streams
+    with streams.follow(job_id):
+        yield streams
+
+
+@router.get("/{job_id}/events", response_class=Response, responses=_ANSWERS)
+async def get_job_events(
+    job_id: JobId, _: Reads, streams: Annotated[JobStreams, Depends(_followed)], last_event_id: LastEventId = 0
+) -> Response:
+    """Server-sent events from the first change of state to the last; a comment every 15 s keeps the way open."""
+    answer = await streams.respond(job_id, after=last_event_id)
+    if answer is None:
+        raise Problem(NOT_FOUND, "The store holds nothing under this address.")
+    return answer
