@@ -15,14 +15,14 @@ class StoreTooNewError(Exception):
     """The store was written by a later version of the program."""
 
 
-def migrate(database: Database) -> None:
+def migrate(database: Database, *, to: str = "head") -> None:
     """Run the missing migrations in one transaction: a kill in the middle leaves the store as it was."""
     config = Config()
     config.set_main_option("script_location", str(Path(__file__).parent / "migrations"))
-    with database.write() as connection:
+    with database.rebuild() as connection:
         config.attributes["connection"] = connection
         try:
-            command.upgrade(config, "head")
+            command.upgrade(config, to)
         except CommandError as error:
             raise StoreTooNewError(
                 "the data folder was written by a later version of tapcall: use that one, or another folder"

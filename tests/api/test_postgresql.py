@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import socket
+import sqlite3
 import time
 from collections.abc import Callable
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import func, insert, make_url, select
+from sqlalchemy import MetaData, func, insert, make_url, select
 from sqlalchemy.exc import DBAPIError, OperationalError
 
 from api.store.backup import back_up
 from api.store.backup_error import BackupError
 from api.store.database import Database
 from api.store.instants import now
+from api.store.migrate import migrate
 from api.store.proof import prove
 from api.store.tables import audit, cases, jobs
 
@@ -178,3 +181,31 @@ def test_the_password_is_on_no_command_line(
     command, _, environment = dumped.partition(" [")
     assert "cret" not in command
     assert environment == "s e'cret]"
+
+
+def test_a_store_of_schema_0001_is_carried_over_alike_on_either_engine(
+    new_url: Callable[[], str], open_store: Open, tmp_path: Path
+) -> None:
+    """The same rows as version 0.1.0 left them, migrated here and in the embedded store: equal proofs."""
+    embedded, store = open_store(f"sqlite:///{tmp_path / 'old.sqlite3'}"), open_store(new_url())
+    with closing(sqlite3.connect(str(embedded.url.database))) as old:
+        old.executescript((Path(__file__).parent / "stores" / "0001.sql").read_text())
+    migrate(store, to="0001")
+    copy_rows(embedded, store)
+    for one in (embedded, store):
+        migrate(one)
+    with embedded.read() as there, store.read() as here:
+        found = prove(here)
+        assert found == prove(there)
+    assert (found.rows["jobs"], found.rows["revisions"]) == (2, 2)
+
+
+def copy_rows(source: Database, target: Database) -> None:
+    """Both hold the same tables."""
+    with source.read() as there, target.write() as here:
+        (from_tables := MetaData()).reflect(there)
+        (to_tables := MetaData()).reflect(here)
+        for table in to_tables.sorted_tables:
+            rows = there.execute(select(from_tables.tables[table.name])).mappings().all()
+            here.execute(table.delete())
+            here.execute(table.insert(), [dict(row) for row in rows])
