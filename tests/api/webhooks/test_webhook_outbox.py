@@ -64,7 +64,15 @@ def test_gone_ends_a_webhook(office: Any, receiver: Any, wait_for: WaitFor) -> N
 def test_a_revalidation_tells_of_its_job_and_of_its_report(office: Any, receiver: Any, ask: Callable[..., str]) -> None:
     """A second delivery leads to the run; only where there is a report, that is after success."""
     job_id, run_id = ask(office.store), "revalidation_1"
-    row = {"id": run_id, "job_id": job_id, "change": "{}", "chosen": "{}", "plan_again": "never", "asked": 0}
+    row = {
+        "id": run_id,
+        "job_id": job_id,
+        "change": "{}",
+        "said": "[]",
+        "chosen": "{}",
+        "plan_again": "never",
+        "asked": 0,
+    }
     office.listening(receiver.url)
     for state in ("failed", "succeeded"):
         with office.store.write() as connection:
