@@ -10,7 +10,7 @@ from sqlalchemy.exc import OperationalError
 
 _WRITERS_LOCK = int.from_bytes(b"tapcall\0")
 """Key of the advisory lock; any number will do that nothing else in this database takes."""
-_LONGEST_STATEMENT_S = 60
+_LONGEST_STATEMENT_S, _LONGEST_IDLE_READ_S = 60, 600
 _STOOD_STILL, _ONLY_READS = "25P03", "25006"
 """SQLSTATEs that psycopg does not count as operational: the transaction was cut off; the server is not the primary."""
 
@@ -18,7 +18,7 @@ _STOOD_STILL, _ONLY_READS = "25P03", "25006"
 def make(url: URL, busy_timeout_s: float) -> Engine:
     """Connections are looked at before use, so that a server which was restarted meanwhile fails nobody.
 
-    A writer takes an advisory lock first. A writer that stands still is cut off before those behind it give up.
+    A writer takes an advisory lock first; one that stands still is cut off before those behind it give up.
     """
     if url.drivername in ("postgresql", "postgresql+psycopg2"):
         url = url.set(drivername="postgresql+psycopg")
@@ -35,7 +35,7 @@ def make(url: URL, busy_timeout_s: float) -> Engine:
     @event.listens_for(engine, "begin")
     def _on_begin(connection: Connection) -> None:
         if connection.get_execution_options().get("writes", False):
-            _wait_for_other_writers(connection)
+            _wait_for_other_writers(connection, most_idle_s=busy_timeout_s / 2)
 
     event.listen(engine, "handle_error", _call_operational)
     return engine
@@ -50,9 +50,9 @@ def reading(engine: Engine) -> Engine:
 def rebuilding(writing: Engine) -> Iterator[Connection]:
     """A write that waits as long as it must: another service may be rebuilding the same tables."""
     with writing.execution_options(writes=False).begin() as connection:
-        for limit in ("lock_timeout", "statement_timeout", "idle_in_transaction_session_timeout"):
+        for limit in ("lock_timeout", "statement_timeout"):
             connection.exec_driver_sql(f"SET LOCAL {limit} = 0")
-        _wait_for_other_writers(connection)
+        _wait_for_other_writers(connection, most_idle_s=0)
         yield connection
 
 
@@ -66,15 +66,19 @@ def _call_operational(context: ExceptionContext) -> None:
         raise OperationalError(context.statement, context.parameters, cause) from cause
 
 
-def _wait_for_other_writers(connection: Connection) -> None:
-    connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_WRITERS_LOCK})")
+def _wait_for_other_writers(connection: Connection, *, most_idle_s: float) -> None:
+    """0: it may be idle for ever."""
+    connection.exec_driver_sql(
+        f"SELECT set_config('idle_in_transaction_session_timeout', '{most_idle_s * 1000:.0f}', true), "
+        f"pg_advisory_xact_lock({_WRITERS_LOCK})"
+    )
 
 
 def _session_limits(busy_timeout_s: float) -> dict[str, str]:
     limits_ms = {
         "lock_timeout": busy_timeout_s * 1000,
         "statement_timeout": (_LONGEST_STATEMENT_S + busy_timeout_s) * 1000,
-        "idle_in_transaction_session_timeout": busy_timeout_s * 500,
+        "idle_in_transaction_session_timeout": _LONGEST_IDLE_READ_S * 1000,
     }
     return {"options": " ".join(f"-c {name}={max(1, int(ms))}" for name, ms in limits_ms.items()) + " -c timezone=UTC"}
 
