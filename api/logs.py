@@ -37,4 +37,5 @@ def log_to_stderr(level: str) -> None:
     handler = logging.StreamHandler(sys.stderr)
     handler.setFormatter(JsonLines())
     logging.basicConfig(level=level.upper(), handlers=[handler], force=True)
-    logging.getLogger("alembic").setLevel(logging.WARNING)
+    for chatty in ("alembic", "httpx"):  # httpx would write addresses of receivers, tokens and all
+        logging.getLogger(chatty).setLevel(logging.WARNING)

@@ -1,23 +1,28 @@
-"""Run the service: hold the data folder, bring the store up to date, listen."""
+"""Run the service: open the store, listen, work on the jobs."""
 
 from __future__ import annotations
 
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 import uvicorn
 
 from api.http.app import create_app
+from api.http.once import forget_old_replies
 from api.http.unreadable import ProblemProtocol
 from api.jobs.supervisor import Supervisor
+from api.keys.key_ring import KeyRing
 from api.killed_workers import expect_killed_workers
 from api.logs import log_to_stderr
+from api.readers.pool import ReaderPool
+from api.readers.work import read_nothing
 from api.settings import Settings
-from api.store.database import Database
-from api.store.folder import held
-from api.store.migrate import migrate
+from api.store.open import ready_store
+from api.webhooks.deliver import Courier
 
 _SHUTDOWN_S = 5
+_BACKLOG = 512
 
 
 class AddressError(Exception):
@@ -28,29 +33,52 @@ def serve(settings: Settings, announce: Callable[[str], None]) -> None:
     """Serve until stopped. `announce` is given the address once requests are taken."""
     log_to_stderr(settings.log_level)
     expect_killed_workers()
-    with held(settings.data), _listening(settings) as listener:
-        store = Database(settings.store_url, busy_timeout_s=settings.busy_timeout_s)
-        migrate(store)
-        app = create_app(store, Supervisor(store, settings), settings)
+    with ready_store(settings) as store, _listening(settings) as listener, _readers(settings) as readers:
+        keys = KeyRing(store)
+        chores = (keys.flush, lambda: forget_old_replies(store))
+        app = create_app(store, Supervisor(store, settings, chores=chores), readers, keys, settings)
+        courier = Courier(store, settings)
         config = uvicorn.Config(
             app,
             http=ProblemProtocol,
             log_config=None,
             access_log=False,
+            ws="none",
             server_header=False,
             proxy_headers=False,
             timeout_graceful_shutdown=_SHUTDOWN_S,
         )
+        readers.warm_up(read_nothing)
         announce(_address(settings, listener))
-        uvicorn.Server(config).run(sockets=[listener])
-        store.close()
+        courier.start()
+        try:
+            uvicorn.Server(config).run(sockets=[listener])
+        finally:
+            courier.stop()
+
+
+@contextmanager
+def _readers(settings: Settings) -> Iterator[ReaderPool]:
+    pool = ReaderPool(
+        processes=settings.reader_processes, limit_s=settings.reader_limit_s, memory_mb=settings.reader_memory_mb
+    )
+    try:
+        yield pool
+    finally:
+        pool.close()
 
 
 def _listening(settings: Settings) -> socket.socket:
     family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
+    # Named as TCP, since asyncio sets TCP_NODELAY on such sockets only; without it answers wait 40 ms for an ACK.
+    listener = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     try:
-        return socket.create_server((settings.host, settings.port), family=family, backlog=128)
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.bind((settings.host, settings.port))
+        listener.listen(_BACKLOG)
+        return listener
     except (OSError, OverflowError) as error:
+        listener.close()
         raise AddressError(f"cannot listen on {settings.host} port {settings.port}: {error}") from error
 
 

@@ -6,10 +6,14 @@ from typing import Annotated
 
 import typer
 
+from api.cli.backup import backup, restore
+from api.cli.doctor import doctor
+from api.cli.keys import keys
 from api.cli.listings import demos, schema
 from api.cli.plan import check, plan
 from api.cli.readback import readback
-from api.cli.serve import serve
+from api.cli.revalidate import revalidate
+from api.cli.serve import serve, work
 from optimiser import __version__
 
 app = typer.Typer(
@@ -21,8 +25,9 @@ app = typer.Typer(
     rich_markup_mode="markdown",
     pretty_exceptions_enable=False,
 )
-for command in (plan, check, readback, schema, demos, serve):
+for command in (plan, check, readback, schema, demos, serve, work, revalidate, backup, restore, doctor):
     app.command()(command)
+app.add_typer(keys, name="keys")
 
 
 def _show_version(wanted: bool) -> None:

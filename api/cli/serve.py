@@ -1,70 +1,74 @@
-"""`tapcall serve`."""
+"""`tapcall serve` and `tapcall work`."""
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from api.cli.exits import CannotGoOnError, Debug, ending_well
-from optimiser.errors import Fault, InputError
+from api.cli.exits import Debug, ending_well
+from api.cli.service_settings import DataFolder, plain_store_errors, settings_with
 
 if TYPE_CHECKING:
     from api.settings import Settings
 
 
 def serve(
-    port: Annotated[
-        int | None, typer.Option(help="Port to listen on; 0 takes a free one. 8080 unless set.")
-    ] = None,
+    port: Annotated[int | None, typer.Option(help="Port to listen on; 0 takes a free one. 8080 unless set.")] = None,
     host: Annotated[str | None, typer.Option(help="Address to listen on. 127.0.0.1 unless set.")] = None,
-    data: Annotated[
-        Path | None,
-        typer.Option(metavar="DIR", help="Folder for layouts, jobs and plans. tapcall-data unless set."),
+    data: DataFolder = None,
+    keys: Annotated[
+        bool | None,
+        typer.Option("--keys/--no-keys", help="Ask every request for a key. --no-keys: whoever gets here may do all."),
     ] = None,
     debug: Debug = False,
 ) -> None:
-    """Serve the HTTP interface on this machine.
+    """Serve the HTTP interface, and work on its jobs.
 
-    THE SERVICE HAS NO KEYS YET: whoever reaches it can read and plan everything. Leave it on 127.0.0.1 and do
-    not expose it to a network.
-
-    Layouts, jobs and plans are kept in the data folder and survive a restart, also in the middle of planning.
-    Every option can also be set in the environment, for example TAPCALL_PORT.
+    Every request needs a key (tapcall keys add), but for /livez and /readyz. Layouts, resins, plans and jobs are kept
+    in the data folder, or in PostgreSQL, and survive a restart, also in the middle of planning. Every option and
+    more can be set in the environment, for example TAPCALL_PORT.
 
     Example: tapcall serve --port 8080 --data shop-data
     """
     with ending_well(debug=debug):
-        from api.serve import AddressError
+        settings = settings_with(port=port, host=host, data=data, keys=keys)
         from api.serve import serve as run_service
-        from api.store.folder import FolderError
-        from api.store.migrate import StoreTooNewError
 
-        settings = _settings(port=port, host=host, data=data)
-        try:
+        with plain_store_errors():
             run_service(settings, announce=lambda address: _announce(settings, address))
-        except (FolderError, AddressError, StoreTooNewError) as error:
-            raise CannotGoOnError(str(error)) from error
 
 
-def _settings(**options: object) -> Settings:
-    from pydantic import ValidationError
+def work(
+    data: DataFolder = None,
+    processes: Annotated[
+        int | None, typer.Option(help="Jobs worked on at the same time. 1 unless set: one alone uses all processors.")
+    ] = None,
+    debug: Debug = False,
+) -> None:
+    """Work on the jobs of a store that a service, here or on another machine, also uses.
 
-    from api.settings import Settings
+    Example: tapcall work --data shop-data
+    """
+    with ending_well(debug=debug):
+        settings = settings_with(data=data, job_processes=processes)
+        from api.work import work as run_worker
 
-    try:
-        return Settings(**{name: value for name, value in options.items() if value is not None})  # type: ignore[arg-type]
-    except ValidationError as error:
-        raise InputError(
-            Fault(
-                path=f"TAPCALL_{str(each['loc'][0]).upper()}", found=str(each["input"]), expected=each["msg"]
-            )
-            for each in error.errors()
-        ) from error
+        with plain_store_errors():
+            run_worker(settings, announce=lambda: print(f"Working on {_place(settings)}", flush=True))
 
 
 def _announce(settings: Settings, address: str) -> None:
     print(f"Serving {address}", flush=True)
-    print(f"Data folder {settings.data.resolve()}", flush=True)
-    print("No keys yet: do not expose this address to a network.", flush=True)
+    print(f"Store {_place(settings)}", flush=True)
+    if not settings.keys:
+        print("No keys are asked for: do not expose this address to a network.", flush=True)
+
+
+def _place(settings: Settings) -> str:
+    """Where the store is, without its password."""
+    if settings.database_url is None:
+        return str(settings.data.resolve())
+    from sqlalchemy import make_url
+
+    return make_url(settings.store_url).render_as_string(hide_password=True)

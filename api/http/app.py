@@ -7,23 +7,35 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
 
-from api.http.outermost import LOOPBACK_HOSTS, Outermost
+from api.http.body_limit import BodyLimit
+from api.http.identify import Identify
+from api.http.job_events import JobStreams
+from api.http.metrics import Measured, Metrics
+from api.http.outermost import Outermost
 from api.http.problem import MEDIA_TYPE
 from api.http.problem_handlers import install_problem_handlers
-from api.http.routes import jobs, layouts, plans, service
+from api.http.request_limit import RequestLimit
+from api.http.routes import ROUTERS
+from api.http.wrong_requests import LOOPBACK_HOSTS
 from api.jobs.supervisor import Supervisor
+from api.keys.key_ring import KeyRing
+from api.readers.pool import ReaderPool
 from api.settings import Settings
 from api.store.database import Database
 from optimiser import __version__
 
 _DESCRIPTION = (
-    "Finds and verifies the order in which the feed lines of a resin infusion are opened. "
-    "Send a case to /v1/layouts, follow the job, read the plan. There are no keys yet: keep it on loopback."
+    "Finds and verifies the order in which the feed lines of a resin infusion are opened, and judges stored "
+    "sequences again when resin, gel time or temperature changes. Keep a layout (POST /v1/layouts), have it planned "
+    "(POST /v1/plans), follow the job, read the plan. Units stand in the names of fields; times are UTC (RFC 3339); "
+    "problems are documents of RFC 9457 with a pointer for each fault."
 )
 _PROBLEM_SCHEMA = {"schema": {"$ref": "#/components/schemas/ProblemDocument"}}
 
 
-def create_app(store: Database, supervisor: Supervisor, settings: Settings) -> FastAPI:
+def create_app(
+    store: Database, supervisor: Supervisor, readers: ReaderPool, keys: KeyRing, settings: Settings
+) -> FastAPI:
     """The application over a migrated store; the supervisor runs as long as the application."""
 
     @asynccontextmanager
@@ -36,15 +48,22 @@ def create_app(store: Database, supervisor: Supervisor, settings: Settings) -> F
         title="tapcall",
         version=__version__,
         description=_DESCRIPTION,
-        docs_url=None,
-        redoc_url=None,
+        openapi_url=None,
         redirect_slashes=False,
         lifespan=supervised,
         responses={"default": {"description": "Any problem", "content": {MEDIA_TYPE: _PROBLEM_SCHEMA}}},
     )
     app.state.store, app.state.supervisor, app.state.settings = store, supervisor, settings
-    for routes in (layouts, jobs, plans, service):
-        app.include_router(routes.router)
+    app.state.readers, app.state.keys = readers, keys
+    app.state.job_streams = JobStreams(store)
+    app.state.routes = [route for router in ROUTERS for route in router.routes]
+    for router in ROUTERS:
+        app.include_router(router)
     install_problem_handlers(app)
+    app.state.metrics = Metrics(store)
+    app.add_middleware(Measured, metrics=app.state.metrics)
+    app.add_middleware(BodyLimit, largest_bytes=settings.largest_body_bytes)
+    limit = RequestLimit(settings.requests_per_minute)
+    app.add_middleware(Identify, keys=keys if settings.keys else None, limit=limit)
     app.add_middleware(Outermost, only_loopback=settings.host in LOOPBACK_HOSTS)
     return app

@@ -11,6 +11,12 @@ class Document(BaseModel):
     model_config = ConfigDict(use_attribute_docstrings=True)
 
 
+class Request(BaseModel):
+    """A document that a client sends: what is not in it is refused rather than overlooked."""
+
+    model_config = ConfigDict(use_attribute_docstrings=True, extra="forbid", allow_inf_nan=False)
+
+
 class Page(Document):
     """One page of a list, newest first."""
 

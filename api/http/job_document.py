@@ -12,7 +12,7 @@ from api.http.links import plan_links
 from api.http.problem import Problem, ProblemDocument, ProblemError
 from api.http.problem_kinds import NOT_CONVERGED, PROCESS_DIED, UNUSABLE
 from api.jobs.job_error import JobError, JobErrorKind
-from api.jobs.states import DONE, JobState
+from api.jobs.states import DONE, JobKind, JobState
 from optimiser.case.plan_document import Verdict
 
 
@@ -24,18 +24,23 @@ class JobProgress(Document):
 
 
 class JobResult(Document):
-    plan_id: str
-    verdict: Verdict
+    plan_id: str | None = None
+    verdict: Verdict | None = None
     """`not_admissible` is a result: the plan says which requirement cannot be met, and why."""
     wet_out_s: float | None = None
+    revalidation_id: str | None = None
 
 
 class JobDocument(Document):
     id: str
+    kind: JobKind
     done: bool
     state: JobState
     progress: JobProgress
-    layout_digest: str
+    case_digest: str | None = None
+    """Of the whole case: layout, resin and settings."""
+    layout_id: str | None = None
+    layout_revision: int | None = None
     software_version: str
     attempts: int
     created_at: datetime
@@ -48,18 +53,20 @@ class JobDocument(Document):
     def from_row(cls, row: Row[Any]) -> JobDocument:
         return cls(
             id=row.id,
+            kind=row.kind,
             done=row.state in DONE,
             state=row.state,
             progress=JobProgress(phase=row.phase, fraction=row.fraction, best_wet_out_s=row.best_wet_out_s),
-            layout_digest=row.layout_digest,
+            case_digest=row.case_digest,
+            layout_id=row.layout_id,
+            layout_revision=row.layout_revision,
             software_version=row.software_version,
             attempts=row.attempts,
             created_at=row.created_at,
             updated_at=row.updated_at,
             result=_result(row),
             error=None if row.error is None else _error(JobError.from_json(row.error)),
-            links={"self": f"/v1/jobs/{row.id}", "layout": f"/v1/layouts/{row.layout_digest}"}
-            | ({} if row.plan_id is None else plan_links(row.plan_id)),
+            links=_links(row),
         )
 
 
@@ -75,9 +82,20 @@ _KIND_OF_ERROR = {
 
 
 def _result(row: Row[Any]) -> JobResult | None:
-    if row.plan_id is None:
+    if row.state != JobState.SUCCEEDED:
         return None
-    return JobResult(plan_id=row.plan_id, verdict=row.verdict, wet_out_s=row.wet_out_s)
+    return JobResult(
+        plan_id=row.plan_id, verdict=row.verdict, wet_out_s=row.wet_out_s, revalidation_id=row.revalidation_id
+    )
+
+
+def _links(row: Row[Any]) -> dict[str, str]:
+    links = {"self": f"/v1/jobs/{row.id}", "events": f"/v1/jobs/{row.id}/events"}
+    if row.layout_id is not None:
+        links["layout"] = f"/v1/layouts/{row.layout_id}/revisions/{row.layout_revision}"
+    if row.revalidation_id is not None:
+        links["revalidation"] = f"/v1/revalidations/{row.revalidation_id}"
+    return links if row.plan_id is None else links | plan_links(row.plan_id)
 
 
 def _error(error: JobError) -> ProblemDocument:

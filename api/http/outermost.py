@@ -7,6 +7,7 @@ import re
 import time
 from uuid import uuid4
 
+import anyio
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -55,9 +56,10 @@ class Outermost:
     async def _respond(self, scope: Scope, headers: Headers, receive: Receive, answer: _Answer) -> None:
         try:
             refuse_wrong_request(scope, headers, only_loopback=self._only_loopback)
-            # A HEAD is answered as the GET would be; the server leaves the body out.
-            inner = {**scope, "method": "GET"} if scope["method"] == "HEAD" else scope
-            await self._app(inner, BodyDeadline(receive), answer)
+            if scope["method"] == "HEAD":
+                await self._respond_to_head(scope, receive, answer)
+            else:
+                await self._app(scope, BodyDeadline(receive), answer)
         except Problem as problem:
             if answer.status is not None:
                 raise
@@ -69,6 +71,20 @@ class Outermost:
             if answer.status is not None:
                 raise  # too late for an answer; the server closes the connection
             await _FAULT_OF_OURS.response()(scope, receive, answer)
+
+
+    async def _respond_to_head(self, scope: Scope, receive: Receive, answer: _Answer) -> None:
+        """As the GET would be, up to the body: the work ends where that begins, be it a stream without end."""
+        with anyio.CancelScope() as until_the_body:
+
+            async def without_body(message: Message) -> None:
+                if message["type"] == "http.response.start":
+                    await answer(message)
+                else:
+                    await answer({"type": "http.response.body", "body": b""})
+                    until_the_body.cancel()
+
+            await self._app({**scope, "method": "GET"}, BodyDeadline(receive), without_body)
 
 
 class _Answer:

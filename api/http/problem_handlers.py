@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import logging
+from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DBAPIError
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
+from starlette.routing import BaseRoute, Match
 
+from api.http.once import RepeatedError
 from api.http.problem import Problem, ProblemError
 from api.http.problem_kinds import (
+    BEYOND_LIMITS,
     INTERNAL,
     MALFORMED,
     METHOD_NOT_ALLOWED,
@@ -19,7 +23,9 @@ from api.http.problem_kinds import (
     UNAVAILABLE,
     UNUSABLE,
 )
+from api.readers.pool import BeyondLimitsError
 from api.store.pages import CursorError
+from optimiser.case.pointer import pointer
 from optimiser.errors import InputError
 
 log = logging.getLogger(__name__)
@@ -37,16 +43,18 @@ def install_problem_handlers(app: FastAPI) -> None:
     )
     app.add_exception_handler(InputError, lambda _request, error: from_input_error(error).response())
     app.add_exception_handler(CursorError, lambda _request, error: _from_cursor(error).response())
-    app.add_exception_handler(OperationalError, _store_does_not_answer)
+    app.add_exception_handler(RepeatedError, lambda _request, error: _repeated(error))
+    app.add_exception_handler(BeyondLimitsError, lambda _request, error: _beyond_limits(error).response())
+    app.add_exception_handler(DBAPIError, _store_does_not_answer)
 
 
 def from_input_error(error: Exception) -> Problem:
     assert isinstance(error, InputError)
     count = len(error.faults)
     detail = (
-        "One thing in the case must be mended."
+        "One thing in the request must be mended."
         if count == 1
-        else f"{count} things in the case must be mended."
+        else f"{count} things in the request must be mended."
     )
     return Problem(UNUSABLE, detail, errors=map(ProblemError.from_fault, error.faults))
 
@@ -62,11 +70,20 @@ def _from_framework(request: Request, error: Exception) -> Problem:
         return Problem(NOT_FOUND, "No route has this address; GET /openapi.json lists them all.")
     if error.status_code == 405:
         return Problem(
-            METHOD_NOT_ALLOWED, f"{request.method} is not possible at this address.", headers=error.headers
+            METHOD_NOT_ALLOWED,
+            f"{request.method} is not possible at this address.",
+            headers={"Allow": ", ".join(sorted(_methods_at(request)))},
         )
     if error.status_code < 500:
         return Problem(MALFORMED, error.detail)
     return Problem(INTERNAL, "The request could not be answered.")
+
+
+def _methods_at(request: Request) -> set[str]:
+    """All that any route takes at this address; the framework names only those of the first."""
+    routes: list[BaseRoute] = request.app.state.routes
+    here = [route for route in routes if route.matches(request.scope)[0] is not Match.NONE]
+    return {method for route in here for method in getattr(route, "methods", None) or ()}
 
 
 def _from_parameters(error: Exception) -> Problem:
@@ -74,17 +91,44 @@ def _from_parameters(error: Exception) -> Problem:
     found = error.errors()
     if any(each["loc"][0] == "path" for each in found):
         return Problem(NOT_FOUND, "This is not an address that this service gives out.")
+    if any(each["loc"][0] == "body" for each in found):
+        return Problem(UNUSABLE, "The body cannot be used.", errors=map(_body_error, found))
     errors = [
         ProblemError(
             pointer="",
             parameter=str(each["loc"][-1]),
             found=_shortened(each["input"]),
             expected=each["msg"],
-            remedy="mend or leave out this query parameter",
+            remedy=f"mend or leave out this {_PLACES.get(str(each['loc'][0]), 'parameter')}",
         )
         for each in found
     ]
-    return Problem(UNUSABLE, "A query parameter cannot be used.", errors=errors)
+    return Problem(UNUSABLE, "A parameter cannot be used.", errors=errors)
+
+
+_PLACES = {"query": "query parameter", "header": "header"}
+
+
+def _body_error(each: dict[str, Any]) -> ProblemError:
+    if each["type"] == "json_invalid":
+        return ProblemError(
+            pointer="", found="text that is not JSON", expected="a JSON document", remedy=str(each["ctx"]["error"])
+        )
+    return ProblemError(
+        pointer=pointer(*each["loc"][1:]),
+        found="nothing" if each["type"] == "missing" else _shortened(each["input"]),
+        expected=each["msg"],
+        remedy="GET /openapi.json describes this document",
+    )
+
+
+def _repeated(error: Exception) -> Response:
+    assert isinstance(error, RepeatedError)
+    return error.response
+
+
+def _beyond_limits(error: Exception) -> Problem:
+    return Problem(BEYOND_LIMITS, f"The document was not dealt with: {error}.")
 
 
 def _from_cursor(error: Exception) -> Problem:

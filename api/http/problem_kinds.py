@@ -97,6 +97,12 @@ KEY_REUSED = ProblemKind(
     title="The Idempotency-Key came with another request before",
     meaning="A key stands for one request. Make a new one for each, and send the same only to repeat a request.",
 )
+SHOWN_ONCE = ProblemKind(
+    slug="shown-once",
+    status=409,
+    title="The answer held a secret and is not given twice",
+    meaning="The first request did its work. If its answer was lost, end what it made, or rotate its secret.",
+)
 BEYOND_LIMITS = ProblemKind(
     slug="beyond-limits",
     status=422,
@@ -155,6 +161,7 @@ KINDS = {
         CHANGED_MEANWHILE,
         PRECONDITION_MISSING,
         KEY_REUSED,
+        SHOWN_ONCE,
         BEYOND_LIMITS,
         QUEUE_FULL,
         UNUSABLE,

@@ -15,6 +15,7 @@ class RequestLimit:
 
     def __init__(self, per_minute: int) -> None:
         """0: no limit."""
+        self.per_minute = per_minute
         self._limit = RateLimitItemPerMinute(per_minute) if per_minute else None
         self._windows = MovingWindowRateLimiter(MemoryStorage()) if per_minute else None
 

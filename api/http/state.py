@@ -7,6 +7,9 @@ from typing import Annotated
 from fastapi import Depends, Path, Request
 
 from api.jobs.supervisor import Supervisor
+from api.keys.key_ring import KeyRing
+from api.readers.pool import ReaderPool
+from api.settings import Settings
 from api.store.database import Database
 
 
@@ -20,9 +23,30 @@ def _supervisor(request: Request) -> Supervisor:
     return supervisor
 
 
+def _readers(request: Request) -> ReaderPool:
+    readers: ReaderPool = request.app.state.readers
+    return readers
+
+
+def _settings(request: Request) -> Settings:
+    settings: Settings = request.app.state.settings
+    return settings
+
+
+def _ring(request: Request) -> KeyRing:
+    ring: KeyRing = request.app.state.keys
+    return ring
+
+
 Store = Annotated[Database, Depends(_store)]
 Jobs = Annotated[Supervisor, Depends(_supervisor)]
+Readers = Annotated[ReaderPool, Depends(_readers)]
+Ring = Annotated[KeyRing, Depends(_ring)]
+Configured = Annotated[Settings, Depends(_settings)]
 
 JobId = Annotated[str, Path(pattern=r"^job_[0-9a-f]{32}$")]
 PlanId = Annotated[str, Path(pattern=r"^plan_[0-9a-f]{24}$")]
-Digest = Annotated[str, Path(pattern=r"^[0-9a-f]{64}$")]
+LayoutId = Annotated[str, Path(pattern=r"^layout_[0-9a-f]{32}$")]
+ResinId = Annotated[str, Path(pattern=r"^resin_[0-9a-f]{32}$")]
+RevalidationId = Annotated[str, Path(pattern=r"^revalidation_[0-9a-f]{24}$")]
+RevisionNumber = Annotated[int, Path(ge=1, le=2_000_000_000)]

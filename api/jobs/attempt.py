@@ -5,19 +5,20 @@ The random token is the fence: every later write names it, and finds no row once
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
 from secrets import token_hex
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, insert, select, update
+from sqlalchemy import Connection, Row, Select, func, insert, select, update
 
 from api.jobs.job_error import JobError, JobErrorKind
-from api.jobs.states import AttemptOutcome, JobState, move
+from api.jobs.states import AttemptOutcome, JobKind, JobState, move
 from api.store.database import Database
 from api.store.instants import now
 from api.store.plans import NewPlan, insert_plan
-from api.store.tables import attempts, jobs, layouts
+from api.store.tables import attempts, cases, jobs
 
 
 class StaleAttemptError(Exception):
@@ -32,13 +33,34 @@ class Claim:
     """1 for the first attempt."""
 
 
+@dataclass(frozen=True, kw_only=True)
+class Work:
+    """What an attempt is to do."""
+
+    job_id: str
+    kind: JobKind
+    case: bytes | None
+    """None for a revalidation."""
+    sequence: str | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Patience:
+    """How often a job may be broken off before it has failed."""
+
+    lost: int
+    """Times that its own process died."""
+    abandoned: int
+    """Times that whoever held it died; much more, as that is seldom the job's doing."""
+
+
 def claim(database: Database, *, lease_s: float) -> Claim | None:
     """Take the job that has waited longest, or None."""
     with database.read() as connection:
-        if _longest_waiting(connection) is None:
+        if connection.execute(_longest_waiting()).scalar_one_or_none() is None:
             return None
     with database.write() as connection:
-        job_id = _longest_waiting(connection)
+        job_id = connection.execute(_longest_waiting().with_for_update(skip_locked=True)).scalar_one_or_none()
         if job_id is None:
             return None
         earlier = connection.execute(
@@ -55,40 +77,47 @@ def claim(database: Database, *, lease_s: float) -> Claim | None:
                 lease_until=at + timedelta(seconds=lease_s),
             )
         )
-        move(
-            connection,
-            job_id,
-            JobState.RUNNING,
-            reason=f"attempt {taken.number}",
-            phase="starting",
-            fraction=0.0,
-        )
+        move(connection, job_id, JobState.RUNNING, reason=f"attempt {taken.number}", phase="starting", fraction=0.0)
         return taken
 
 
-def source_of(database: Database, token: str) -> bytes:
-    """The case that the attempt is to plan."""
-    query = select(layouts.c.source).select_from(layouts.join(jobs).join(attempts))
+def work_of(database: Database, token: str) -> Work:
+    """What the attempt is to do."""
+    query = (
+        select(jobs.c.id, jobs.c.kind, jobs.c.sequence, cases.c.source)
+        .select_from(attempts.join(jobs).outerjoin(cases))
+        .where(attempts.c.token == token, attempts.c.outcome.is_(None))
+    )
     with database.read() as connection:
-        return bytes(connection.execute(query.where(attempts.c.token == token)).scalar_one())
+        row = connection.execute(query).one_or_none()
+    if row is None:
+        raise StaleAttemptError(token)
+    source = None if row.source is None else bytes(row.source)
+    return Work(job_id=row.id, kind=JobKind(row.kind), case=source, sequence=row.sequence)
 
 
-def renew(database: Database, token: str, *, lease_s: float) -> bool:
-    """Vouch for a running attempt; False when it has ended meanwhile."""
+def renew(database: Database, tokens: Iterable[str], *, lease_s: float) -> None:
+    """Vouch for running attempts; those that have ended meanwhile stay ended."""
     with database.write() as connection:
-        renewed = connection.execute(
+        connection.execute(
             update(attempts)
-            .where(attempts.c.token == token, attempts.c.outcome.is_(None))
+            .where(attempts.c.token.in_(list(tokens)), attempts.c.outcome.is_(None))
             .values(lease_until=now() + timedelta(seconds=lease_s))
         )
-        return renewed.rowcount == 1
+
+
+def still_running(database: Database, tokens: Iterable[str]) -> set[str]:
+    """Those of the attempts that have not ended."""
+    query = select(attempts.c.token).where(attempts.c.token.in_(list(tokens)), attempts.c.outcome.is_(None))
+    with database.read() as connection:
+        return set(connection.execute(query).scalars())
 
 
 def note_progress(
     database: Database, token: str, *, phase: str, fraction: float, best_wet_out_s: float | None
 ) -> None:
     with database.write() as connection:
-        attempt = _running(connection, token)
+        attempt = running_attempt(connection, token)
         connection.execute(
             update(jobs)
             .where(jobs.c.id == attempt.job_id)
@@ -99,72 +128,93 @@ def note_progress(
 def finish_with_plan(database: Database, token: str, plan: NewPlan) -> str:
     """Keep the plan and end the job, in one transaction; returns the plan's id."""
     with database.write() as connection:
-        attempt = _running(connection, token)
-        digest = connection.execute(
-            select(jobs.c.layout_digest).where(jobs.c.id == attempt.job_id)
-        ).scalar_one()
-        plan_id = insert_plan(connection, plan, job_id=attempt.job_id, layout_digest=digest)
-        _end(connection, token, AttemptOutcome.SUCCEEDED, "planned")
-        move(connection, attempt.job_id, JobState.SUCCEEDED, reason="planned", phase="done", fraction=1.0)
+        attempt = running_attempt(connection, token)
+        digest = connection.execute(select(jobs.c.case_digest).where(jobs.c.id == attempt.job_id)).scalar_one()
+        plan_id = insert_plan(connection, plan, job_id=attempt.job_id, case_digest=digest)
+        _succeed(connection, attempt, "planned")
         return plan_id
+
+
+def finish(database: Database, token: str, *, reason: str) -> None:
+    """End a job whose answers stand in the store already."""
+    with database.write() as connection:
+        _succeed(connection, running_attempt(connection, token), reason)
 
 
 def finish_with_error(database: Database, token: str, error: JobError) -> None:
     """End the job for good: another attempt would meet the same error."""
     with database.write() as connection:
-        attempt = _running(connection, token)
+        attempt = running_attempt(connection, token)
         _end(connection, token, AttemptOutcome.FAILED, error.detail)
         move(connection, attempt.job_id, JobState.FAILED, reason=error.kind, error=error.to_json())
 
 
 def release(database: Database, token: str) -> None:
-    """Hand a running job back unharmed because the service stops."""
+    """Hand a running job back unharmed because its holder stops."""
     with database.write() as connection:
-        attempt = _running(connection, token)
-        _end(connection, token, AttemptOutcome.RELEASED, "the service was stopped")
-        move(connection, attempt.job_id, JobState.QUEUED, reason="the service was stopped", phase="waiting")
+        attempt = running_attempt(connection, token)
+        _end(connection, token, AttemptOutcome.RELEASED, "the worker was stopped")
+        move(connection, attempt.job_id, JobState.QUEUED, reason="the worker was stopped", phase="waiting")
 
 
-def give_up(database: Database, token: str, *, reason: str, most_attempts: int) -> JobState:
+def give_up(database: Database, token: str, *, reason: str, patience: Patience) -> JobState:
     """Record that the attempt was lost; queue the job again, or fail it once it has been lost too often."""
     with database.write() as connection:
-        return lose(connection, _running(connection, token), reason=reason, most_attempts=most_attempts)
+        attempt = running_attempt(connection, token)
+        return break_off(connection, attempt, AttemptOutcome.LOST, reason=reason, most=patience.lost)
 
 
-def lose(connection: Connection, attempt: Row[Any], *, reason: str, most_attempts: int) -> JobState:
-    _end(connection, attempt.token, AttemptOutcome.LOST, reason)
-    lost = connection.execute(
+def break_off(
+    connection: Connection, attempt: Row[Any], outcome: AttemptOutcome, *, reason: str, most: int
+) -> JobState:
+    """End the attempt; the job is queued again, or has failed once it ended like this `most` times."""
+    _end(connection, attempt.token, outcome, reason)
+    times = connection.execute(
         select(func.count())
         .select_from(attempts)
-        .where(attempts.c.job_id == attempt.job_id, attempts.c.outcome == AttemptOutcome.LOST)
+        .where(attempts.c.job_id == attempt.job_id, attempts.c.outcome == outcome)
     ).scalar_one()
-    if lost < most_attempts:
+    if times < most:
         move(connection, attempt.job_id, JobState.QUEUED, reason=reason, phase="waiting", fraction=0.0)
         return JobState.QUEUED
     error = JobError(
-        kind=JobErrorKind.PROCESS_DIED,
-        detail=f"planning broke off {lost} times, the last time because {reason}",
+        kind=JobErrorKind.PROCESS_DIED, detail=f"it broke off {times} times, the last time because {reason}"
     )
     move(connection, attempt.job_id, JobState.FAILED, reason=reason, error=error.to_json())
     return JobState.FAILED
 
 
-def _longest_waiting(connection: Connection) -> str | None:
-    waiting = select(jobs.c.id).where(jobs.c.state == JobState.QUEUED)
-    return connection.execute(waiting.order_by(jobs.c.created_at, jobs.c.id).limit(1)).scalar_one_or_none()
+def cancel(connection: Connection, job_id: str) -> None:
+    """Give a job up, running or not; what it still computes finds its attempt ended. A job that is done stays so."""
+    state = connection.execute(select(jobs.c.state).where(jobs.c.id == job_id).with_for_update()).scalar_one()
+    if state not in {JobState.QUEUED, JobState.RUNNING}:
+        return
+    running = select(attempts.c.token).where(attempts.c.job_id == job_id, attempts.c.outcome.is_(None))
+    for token in connection.execute(running).scalars().all():
+        _end(connection, token, AttemptOutcome.CANCELLED, "the job was cancelled")
+    move(connection, job_id, JobState.CANCELLED, reason="cancelled", phase="cancelled")
 
 
-def _running(connection: Connection, token: str) -> Row[Any]:
-    query = select(attempts).where(attempts.c.token == token, attempts.c.outcome.is_(None))
+def running_attempt(connection: Connection, token: str) -> Row[Any]:
+    """The row of the attempt, held until the transaction ends; StaleAttemptError once it has ended."""
+    query = select(attempts).where(attempts.c.token == token, attempts.c.outcome.is_(None)).with_for_update()
     attempt = connection.execute(query).one_or_none()
     if attempt is None:
         raise StaleAttemptError(token)
     return attempt
 
 
+def _longest_waiting() -> Select[Any]:
+    waiting = select(jobs.c.id).where(jobs.c.state == JobState.QUEUED)
+    return waiting.order_by(jobs.c.created_at, jobs.c.id).limit(1)
+
+
+def _succeed(connection: Connection, attempt: Row[Any], reason: str) -> None:
+    _end(connection, attempt.token, AttemptOutcome.SUCCEEDED, reason)
+    move(connection, attempt.job_id, JobState.SUCCEEDED, reason=reason, phase="done", fraction=1.0)
+
+
 def _end(connection: Connection, token: str, outcome: AttemptOutcome, reason: str) -> None:
     connection.execute(
-        update(attempts)
-        .where(attempts.c.token == token)
-        .values(ended_at=now(), outcome=outcome, reason=reason)
+        update(attempts).where(attempts.c.token == token).values(ended_at=now(), outcome=outcome, reason=reason)
     )

@@ -2,29 +2,69 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, Row, Select, func, select
 
+from api.jobs.states import JobState
 from api.store.pages import Page, read_page
-from api.store.tables import attempts, jobs, plans
+from api.store.tables import attempts, cases, job_events, jobs, plans, revalidations
+
+
+@dataclass(frozen=True, kw_only=True)
+class JobFilter:
+    """Which jobs; a field that is None leaves them all."""
+
+    state: str | None = None
+    kind: str | None = None
+    layout_id: str | None = None
+    updated_since: datetime | None = None
 
 
 def find_job(connection: Connection, job_id: str) -> Row[Any] | None:
-    return connection.execute(_jobs_with_plans().where(jobs.c.id == job_id)).one_or_none()
+    return connection.execute(_jobs_with_answers().where(jobs.c.id == job_id)).one_or_none()
 
 
-def list_jobs(connection: Connection, *, limit: int, cursor: str | None) -> Page:
-    return read_page(connection, _jobs_with_plans(), limit=limit, cursor=cursor)
+def list_jobs(connection: Connection, chosen: JobFilter, *, limit: int, cursor: str | None) -> Page:
+    """Newest first."""
+    query = _jobs_with_answers()
+    if chosen.state is not None:
+        query = query.where(jobs.c.state == chosen.state)
+    if chosen.kind is not None:
+        query = query.where(jobs.c.kind == chosen.kind)
+    if chosen.layout_id is not None:
+        query = query.where(cases.c.layout_id == chosen.layout_id)
+    if chosen.updated_since is not None:
+        query = query.where(jobs.c.updated_at >= chosen.updated_since)
+    return read_page(connection, query, limit=limit, cursor=cursor)
 
 
-def jobs_of_layout(connection: Connection, digest: str) -> list[str]:
-    query = select(jobs.c.id).where(jobs.c.layout_digest == digest).order_by(jobs.c.created_at.desc())
-    return list(connection.execute(query).scalars())
+def are_waiting(connection: Connection, number: int) -> bool:
+    """Do at least so many jobs wait?"""
+    waiting = select(jobs.c.id).where(jobs.c.state == JobState.QUEUED).limit(number).subquery()
+    return bool(connection.execute(select(func.count()).select_from(waiting)).scalar_one() >= number)
 
 
-def _jobs_with_plans() -> Select[Any]:
+def events_of_job(connection: Connection, job_id: str, *, after: int = 0) -> list[Row[Any]]:
+    """Changes of state later than event `after`, in order."""
+    query = select(job_events).where(job_events.c.job_id == job_id, job_events.c.id > after)
+    return list(connection.execute(query.order_by(job_events.c.id)).all())
+
+
+def _jobs_with_answers() -> Select[Any]:
     tries = select(func.count()).select_from(attempts).where(attempts.c.job_id == jobs.c.id).scalar_subquery()
+    answers = jobs.outerjoin(plans, plans.c.job_id == jobs.c.id).outerjoin(
+        revalidations, revalidations.c.job_id == jobs.c.id
+    )
     return select(
-        jobs, plans.c.id.label("plan_id"), plans.c.verdict, plans.c.wet_out_s, tries.label("attempts")
-    ).outerjoin(plans)
+        jobs,
+        plans.c.id.label("plan_id"),
+        plans.c.verdict,
+        plans.c.wet_out_s,
+        revalidations.c.id.label("revalidation_id"),
+        cases.c.layout_id,
+        cases.c.layout_revision,
+        tries.label("attempts"),
+    ).select_from(answers.outerjoin(cases, cases.c.digest == jobs.c.case_digest))

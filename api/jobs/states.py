@@ -9,15 +9,26 @@ from sqlalchemy import Connection, insert, select, update
 
 from api.store.instants import now
 from api.store.tables import job_events, jobs
+from api.webhooks.outbox import announce_end_of_job
 
 
 class JobState(StrEnum):
     QUEUED = "queued"
     RUNNING = "running"
     SUCCEEDED = "succeeded"
-    """There is a plan; 'no admissible sequence' is a plan too."""
+    """There is an answer; 'no admissible sequence' is one too."""
     FAILED = "failed"
-    """There is no plan and there will be none from this job; `error` says why."""
+    """There is no answer and there will be none from this job; `error` says why."""
+    CANCELLED = "cancelled"
+    """Somebody asked for it to be given up."""
+
+
+class JobKind(StrEnum):
+    PLAN = "plan"
+    CHECK = "check"
+    """A sequence that somebody else wrote, played as it stands."""
+    REVALIDATION = "revalidation"
+    """Stored sequences, judged again after a change."""
 
 
 class AttemptOutcome(StrEnum):
@@ -25,18 +36,23 @@ class AttemptOutcome(StrEnum):
     FAILED = "failed"
     """The computation itself ended in an error that another try would meet again."""
     LOST = "lost"
-    """Its process died, hung or was cut off."""
+    """Its process died, or was ended for going beyond a limit: may be the job's own doing."""
+    ABANDONED = "abandoned"
+    """Nobody vouched for it in time: whoever held it died or stood still."""
     RELEASED = "released"
-    """The service was stopped in good order; does not count against the job."""
+    """Whoever held it was stopped in good order; does not count against the job."""
+    CANCELLED = "cancelled"
 
 
-DONE = frozenset({JobState.SUCCEEDED, JobState.FAILED})
+DONE = frozenset({JobState.SUCCEEDED, JobState.FAILED, JobState.CANCELLED})
+MAY_SUCCEED = frozenset({JobState.QUEUED, JobState.RUNNING, JobState.SUCCEEDED})
 
 TRANSITIONS: dict[JobState, frozenset[JobState]] = {
-    JobState.QUEUED: frozenset({JobState.RUNNING}),
-    JobState.RUNNING: frozenset({JobState.SUCCEEDED, JobState.FAILED, JobState.QUEUED}),
+    JobState.QUEUED: frozenset({JobState.RUNNING, JobState.CANCELLED}),
+    JobState.RUNNING: frozenset({JobState.SUCCEEDED, JobState.FAILED, JobState.QUEUED, JobState.CANCELLED}),
     JobState.SUCCEEDED: frozenset(),
     JobState.FAILED: frozenset(),
+    JobState.CANCELLED: frozenset(),
 }
 
 
@@ -47,11 +63,14 @@ class ForbiddenTransitionError(Exception):
 def move(connection: Connection, job_id: str, to: JobState, *, reason: str, **values: Any) -> None:
     """Change a job's state within the caller's write transaction and record the change."""
     at = now()
-    before = JobState(connection.execute(select(jobs.c.state).where(jobs.c.id == job_id)).scalar_one())
+    job = connection.execute(select(jobs.c.state, jobs.c.kind).where(jobs.c.id == job_id)).one()
+    before = JobState(job.state)
     if to not in TRANSITIONS[before]:
         raise ForbiddenTransitionError(f"job {job_id} cannot go from {before} to {to}")
     connection.execute(update(jobs).where(jobs.c.id == job_id).values(state=to, updated_at=at, **values))
     record(connection, job_id, before=before, to=to, reason=reason)
+    if to in DONE:
+        announce_end_of_job(connection, job_id=job_id, kind=job.kind, state=to)
 
 
 def record(

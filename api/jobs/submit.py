@@ -1,46 +1,63 @@
-"""Take a layout in: the layout and its job stand in the store together or not at all."""
+"""Take a question in: within the caller's transaction, so that it stands in the store with all that belongs to it."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from hashlib import sha256
 from uuid import uuid4
 
-from sqlalchemy import insert, select
+from sqlalchemy import Connection, select
 
-from api.jobs.states import JobState, record
-from api.store.database import Database
+from api.jobs.states import MAY_SUCCEED, JobKind, JobState, record
+from api.store.insert_once import insert_once
 from api.store.instants import now
-from api.store.layouts import NewLayout, keep_layout
 from api.store.tables import jobs
 
 
-def submit(database: Database, layout: NewLayout, *, software_version: str) -> str:
-    """Return the id of the job that plans this layout with this version of the program.
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    kind: JobKind
+    software_version: str
+    case_digest: str | None = None
+    sequence: str | None = None
+    """JSON of the sequence that a check is to play."""
+    once: str = ""
+    """Makes a question of its own of one that must not meet an earlier answer."""
 
-    The same content sent again meets the job already there; only after that one failed is a new one made.
+    @property
+    def digest(self) -> str:
+        """Equal questions have equal answers, so they have one job."""
+        said = (self.kind, self.software_version, self.case_digest or "", self.sequence or "", self.once)
+        return sha256("\0".join(said).encode()).hexdigest()
+
+
+def submit(connection: Connection, question: Question, *, by: str | None) -> str:
+    """Return the id of the job that answers this question.
+
+    The same question asked again meets the job already there; only after that one failed or was cancelled is a new
+    one made.
     """
-    with database.write() as connection:
-        keep_layout(connection, layout)
-        standing = connection.execute(
-            select(jobs.c.id).where(
-                jobs.c.layout_digest == layout.digest,
-                jobs.c.software_version == software_version,
-                jobs.c.state != JobState.FAILED,
-            )
-        ).scalar_one_or_none()
-        if standing is not None:
-            return str(standing)
-        job_id, at = f"job_{uuid4().hex}", now()
-        connection.execute(
-            insert(jobs).values(
-                id=job_id,
-                layout_digest=layout.digest,
-                software_version=software_version,
-                state=JobState.QUEUED,
-                phase="waiting",
-                fraction=0.0,
-                created_at=at,
-                updated_at=at,
-            )
-        )
-        record(connection, job_id, before=None, to=JobState.QUEUED, reason="submitted")
-        return job_id
+    standing = select(jobs.c.id).where(jobs.c.question == question.digest, jobs.c.state.in_(MAY_SUCCEED))
+    if (found := connection.execute(standing).scalar_one_or_none()) is not None:
+        return str(found)
+    job_id, at = f"job_{uuid4().hex}", now()
+    is_new = insert_once(
+        connection,
+        jobs,
+        id=job_id,
+        kind=question.kind,
+        question=question.digest,
+        case_digest=question.case_digest,
+        sequence=question.sequence,
+        software_version=question.software_version,
+        state=JobState.QUEUED,
+        phase="waiting",
+        fraction=0.0,
+        created_at=at,
+        updated_at=at,
+        created_by=by,
+    )
+    if not is_new:  # asked by somebody else between the look and the insert
+        return str(connection.execute(standing).scalar_one())
+    record(connection, job_id, before=None, to=JobState.QUEUED, reason="submitted")
+    return job_id

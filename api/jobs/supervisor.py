@@ -7,20 +7,23 @@ import multiprocessing
 import os
 import threading
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from multiprocessing.context import SpawnProcess
 
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DBAPIError
 
-from api.jobs.attempt import Claim, StaleAttemptError, claim, give_up, release, renew
+from api.jobs.attempt import Claim, Patience, StaleAttemptError, claim, give_up, release, renew, still_running
 from api.jobs.child import run_attempt
-from api.jobs.sweep import sweep_all, sweep_expired
+from api.jobs.sweep import sweep
 from api.settings import Settings
 from api.store.database import Database
 
 log = logging.getLogger(__name__)
 
 _PAUSE_AFTER_ERROR_S = 2.0
+_SOON_S = 1.0
+"""So soon a cancelled job's process is ended."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,17 +37,18 @@ class _Running:
 class Supervisor:
     """One thread. It alone holds the children, so everything about them happens in one order."""
 
-    def __init__(self, database: Database, settings: Settings) -> None:
-        self._database, self._settings = database, settings
+    def __init__(
+        self, database: Database, settings: Settings, *, chores: tuple[Callable[[], None], ...] = ()
+    ) -> None:
+        """`chores` are done at every heartbeat."""
+        self._database, self._settings, self._chores = database, settings, chores
+        self._patience = Patience(lost=settings.most_attempts, abandoned=settings.most_abandoned)
         self._running: list[_Running] = []
-        self._next_renewal_s = 0.0
+        self._next_heartbeat_s = self._next_look_s = 0.0
         self._woken, self._stopping = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._run, name="supervisor")
 
     def start(self) -> None:
-        """Give back what an earlier service left in the middle, then begin to claim."""
-        for job_id in sweep_all(self._database, most_attempts=self._settings.most_attempts):
-            log.warning("found a job that a dead service was running", extra={"job": job_id})
         self._thread.start()
 
     def wake(self) -> None:
@@ -65,7 +69,7 @@ class Supervisor:
         while not self._stopping.is_set():
             try:
                 self._turn()
-            except OperationalError as error:
+            except DBAPIError as error:
                 log.error("the store does not answer, trying again", extra={"cause": str(error.orig)})
                 self._stopping.wait(_PAUSE_AFTER_ERROR_S)
             except Exception:
@@ -78,12 +82,21 @@ class Supervisor:
     def _turn(self) -> None:
         self._reap()
         self._end_overdue()
-        if time.monotonic() >= self._next_renewal_s:
-            self._renew()  # before the sweep, so that a jump of the clock cannot sweep away our own
-            sweep_expired(self._database, most_attempts=self._settings.most_attempts)
-            self._next_renewal_s = time.monotonic() + self._settings.heartbeat_s
+        if time.monotonic() >= self._next_heartbeat_s:
+            self._beat()
+        if time.monotonic() >= self._next_look_s:
+            self._end_unwanted()
         while len(self._running) < self._settings.job_processes and self._start_next():
             pass
+
+    def _beat(self) -> None:
+        if self._running:  # before the sweep, so that a jump of the clock cannot sweep away our own
+            renew(self._database, self._tokens(), lease_s=self._settings.lease_s)
+        for job_id in sweep(self._database, most_abandoned=self._settings.most_abandoned):
+            log.warning("took back a job that nobody vouched for", extra={"job": job_id})
+        for chore in self._chores:
+            chore()
+        self._next_heartbeat_s = time.monotonic() + self._settings.heartbeat_s
 
     def _start_next(self) -> bool:
         taken = claim(self._database, lease_s=self._settings.lease_s)
@@ -111,25 +124,27 @@ class Supervisor:
             running.process.join()
             self._forget(running, reason=f"it took longer than {self._settings.attempt_limit_s:g} s")
 
+    def _end_unwanted(self) -> None:
+        """Processes of attempts that have been ended behind their back: cancelled, or swept by another worker."""
+        self._next_look_s = time.monotonic() + _SOON_S / 2
+        if not self._running:
+            return
+        wanted = still_running(self._database, self._tokens())
+        for running in [each for each in self._running if each.claim.token not in wanted]:
+            running.process.kill()
+
     def _forget(self, running: _Running, *, reason: str) -> None:
         """Record the end of a process; an attempt that has finished by itself is already closed to this."""
         try:
-            state = give_up(
-                self._database,
-                running.claim.token,
-                reason=reason,
-                most_attempts=self._settings.most_attempts,
-            )
+            state = give_up(self._database, running.claim.token, reason=reason, patience=self._patience)
             log.error("attempt lost", extra={"job": running.claim.job_id, "reason": reason, "now": state})
         except StaleAttemptError:
             pass
         self._running.remove(running)
         running.process.close()
 
-    def _renew(self) -> None:
-        for running in self._running:
-            if not renew(self._database, running.claim.token, lease_s=self._settings.lease_s):
-                running.process.kill()
+    def _tokens(self) -> list[str]:
+        return [running.claim.token for running in self._running]
 
     def _release_all(self) -> None:
         for running in self._running:
@@ -139,9 +154,7 @@ class Supervisor:
                 release(self._database, running.claim.token)
             except StaleAttemptError:
                 pass
-            except OperationalError:
-                log.exception(
-                    "could not hand back a job; the next start will", extra={"job": running.claim.job_id}
-                )
+            except DBAPIError:
+                log.exception("could not hand back a job; its lease will run out", extra={"job": running.claim.job_id})
             running.process.close()
         self._running.clear()

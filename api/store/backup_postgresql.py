@@ -19,7 +19,7 @@ from api.store.proof import Proof, prove
 
 def take(snapshot: Connection, part: Path) -> Proof:
     """Dump what the transaction sees, and read the dump once from end to end."""
-    dump, read = _program("pg_dump", snapshot), _program("pg_restore", snapshot)
+    dump, read = client_program("pg_dump", snapshot), client_program("pg_restore", snapshot)
     snapshot.exec_driver_sql("SET LOCAL idle_in_transaction_session_timeout = 0")
     seen = snapshot.exec_driver_sql("SELECT pg_export_snapshot()").scalar_one()
     wanted = ("--format=custom", "--no-owner", "--no-privileges", f"--snapshot={seen}", f"--file={part}")
@@ -33,7 +33,7 @@ def put_back(store: Database, source: Path) -> Proof:
     with store.read() as connection:
         if tables := inspect(connection).get_table_names():
             raise BackupError(f"the database has {len(tables)} tables already: restore into an empty one")
-        program, engine = _program("pg_restore", connection), connection.engine
+        program, engine = client_program("pg_restore", connection), connection.engine
     _run([program, "--single-transaction", "--exit-on-error", "--no-owner", "--no-privileges", str(source)], engine)
     with store.read() as connection:
         proof = prove(connection)
@@ -41,7 +41,7 @@ def put_back(store: Database, source: Path) -> Proof:
     return proof
 
 
-def _program(name: str, connection: Connection) -> str:
+def client_program(name: str, connection: Connection) -> str:
     """Where the program is; it must be of the server's version or later."""
     path = shutil.which(name)
     if path is None:

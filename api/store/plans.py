@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any
 
-from sqlalchemy import Connection, Row, insert, select
+from sqlalchemy import Connection, Row, Select, insert, select
 
 from api.store.instants import now
 from api.store.pages import Page, read_page
-from api.store.tables import plans
+from api.store.tables import cases, plans
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,9 +19,28 @@ class NewPlan:
     """plan.json, kept byte for byte."""
     verdict: str
     wet_out_s: float | None
+    gel_margin_s: float | None
+    name: str
+    """Of the case."""
+    resin: str
+    batch: str
+    software_version: str
+    facts: str
+    """JSON: what a revalidation needs of the plan without reading all of it."""
 
 
-def insert_plan(connection: Connection, plan: NewPlan, *, job_id: str, layout_digest: str) -> str:
+@dataclass(frozen=True, kw_only=True)
+class PlanFilter:
+    """Which plans; a field that is None leaves them all."""
+
+    layout_id: str | None = None
+    resin: str | None = None
+    batch: str | None = None
+    verdict: str | None = None
+    name: str | None = None
+
+
+def insert_plan(connection: Connection, plan: NewPlan, *, job_id: str, case_digest: str) -> str:
     """Keep the plan and return its id, which is drawn from its content."""
     digest = sha256(plan.document.encode()).hexdigest()
     plan_id = f"plan_{digest[:24]}"
@@ -29,11 +48,17 @@ def insert_plan(connection: Connection, plan: NewPlan, *, job_id: str, layout_di
         insert(plans).values(
             id=plan_id,
             job_id=job_id,
-            layout_digest=layout_digest,
+            case_digest=case_digest,
+            name=plan.name,
+            resin=plan.resin,
+            batch=plan.batch,
+            software_version=plan.software_version,
             verdict=plan.verdict,
             wet_out_s=plan.wet_out_s,
+            gel_margin_s=plan.gel_margin_s,
             sha256=digest,
             document=plan.document,
+            facts=plan.facts,
             created_at=now(),
         )
     )
@@ -44,6 +69,39 @@ def find_plan(connection: Connection, plan_id: str) -> Row[Any] | None:
     return connection.execute(select(plans).where(plans.c.id == plan_id)).one_or_none()
 
 
-def list_plans(connection: Connection, *, limit: int, cursor: str | None) -> Page:
-    listed = [column for column in plans.c if column.name != "document"]
-    return read_page(connection, select(*listed), limit=limit, cursor=cursor)
+def find_listed_plan(connection: Connection, plan_id: str) -> Row[Any] | None:
+    """The plan without its content, with the digests and revisions that it points to."""
+    return connection.execute(_listed().where(plans.c.id == plan_id)).one_or_none()
+
+
+def list_plans(connection: Connection, chosen: PlanFilter, *, limit: int, cursor: str | None) -> Page:
+    """Newest first, without their content."""
+    return read_page(connection, chosen_plans(_listed(), chosen), limit=limit, cursor=cursor)
+
+
+def chosen_plans(query: Select[Any], chosen: PlanFilter) -> Select[Any]:
+    """The query over plans and cases, narrowed."""
+    for column, value in (
+        (cases.c.layout_id, chosen.layout_id),
+        (plans.c.resin, chosen.resin),
+        (plans.c.batch, chosen.batch),
+        (plans.c.verdict, chosen.verdict),
+        (plans.c.name, chosen.name),
+    ):
+        if value is not None:
+            query = query.where(column == value)
+    return query
+
+
+def _listed() -> Select[Any]:
+    listed = [column for column in plans.c if column.name not in {"document", "facts"}]
+    pointed_to = (
+        cases.c.part_digest,
+        cases.c.resin_digest,
+        cases.c.settings_digest,
+        cases.c.layout_id,
+        cases.c.layout_revision,
+        cases.c.resin_id,
+        cases.c.resin_revision,
+    )
+    return select(*listed, *pointed_to).join(cases, cases.c.digest == plans.c.case_digest)

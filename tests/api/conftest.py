@@ -10,7 +10,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
@@ -26,6 +26,8 @@ import api
 from api.cli.main import app
 from api.jobs.states import JobKind
 from api.jobs.submit import Question, submit
+from api.keys.keys import make as make_key
+from api.keys.scopes import Scope
 from api.store.cases import NewCase, Origin, keep_case
 from api.store.database import Database
 from api.store.documents import DocumentKind, NewRevision, add_document
@@ -90,8 +92,15 @@ class Service:
     data: Path
     log: Path
 
-    def submit(self, source: bytes) -> dict[str, Any]:
+    def keep(self, source: bytes) -> dict[str, Any]:
+        """The layout with this source."""
         answer = self.client.post("/v1/layouts", content=source, headers={"Content-Type": "application/yaml"})
+        assert answer.status_code in (200, 201), answer.text
+        return dict(answer.json())
+
+    def submit(self, source: bytes) -> dict[str, Any]:
+        """The job that plans this layout."""
+        answer = self.client.post("/v1/plans", json={"layout_id": self.keep(source)["id"]})
         assert answer.status_code == 202, answer.text
         return dict(answer.json())
 
@@ -162,9 +171,18 @@ def run_service(data: Path, log: Path) -> Service:
     assert process.stdout is not None
     first = process.stdout.readline()
     assert first.startswith("Serving http://127.0.0.1:"), log.read_text()
-    client = httpx.Client(base_url=first.split()[1], timeout=LONGEST_WAIT_S)
+    client = httpx.Client(base_url=first.split()[1], timeout=LONGEST_WAIT_S, headers=_with_key(data))
     _wait_for(lambda: _is_ready(client) or None, "the service to be ready")
     return Service(process=process, client=client, data=data, log=log)
+
+
+def _with_key(data: Path) -> dict[str, str]:
+    """A key that may do everything, put into the store of a running service."""
+    store = Database(f"sqlite:///{data / 'tapcall.sqlite3'}", busy_timeout_s=10.0)
+    with store.write() as connection:
+        key = make_key(connection, name="tests", scopes=[Scope.OPERATE]).text
+    store.close()
+    return {"Authorization": f"Bearer {key}"}
 
 
 def _is_ready(client: httpx.Client) -> bool:
@@ -281,13 +299,22 @@ def migrated_database(server: Server) -> Iterator[str]:
 
 
 @pytest.fixture(params=STORES)
-def empty_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
-    """Where a store may be made, on each engine there is."""
-    if request.param == "sqlite":
-        yield f"sqlite:///{tmp_path / 'empty.sqlite3'}"
-    else:
-        with request.getfixturevalue("server").database() as url:
-            yield url
+def engine(request: pytest.FixtureRequest) -> str:
+    """Each engine there is: PostgreSQL where the tests are given a server."""
+    return str(request.param)
+
+
+@pytest.fixture
+def new_url(request: pytest.FixtureRequest, engine: str, tmp_path: Path) -> Iterator[Callable[[], str]]:
+    """Gives places where a store may be made; nothing is there yet."""
+    with ExitStack() as until_the_end:
+
+        def new() -> str:
+            if engine == "sqlite":
+                return f"sqlite:///{tmp_path / uuid4().hex}.sqlite3"
+            return str(until_the_end.enter_context(request.getfixturevalue("server").database()))
+
+        yield new
 
 
 @pytest.fixture
@@ -296,10 +323,10 @@ def sqlite_url(migrated_file: Path, tmp_path: Path) -> str:
     return f"sqlite:///{shutil.copy(migrated_file, tmp_path / 'store.sqlite3')}"
 
 
-@pytest.fixture(params=STORES)
-def store_url(request: pytest.FixtureRequest) -> Iterator[str]:
-    """A migrated store without rows, on each engine there is: on PostgreSQL where the tests are given a server."""
-    if request.param == "sqlite":
+@pytest.fixture
+def store_url(request: pytest.FixtureRequest, engine: str) -> Iterator[str]:
+    """A migrated store without rows."""
+    if engine == "sqlite":
         yield request.getfixturevalue("sqlite_url")
     else:
         with request.getfixturevalue("server").database(request.getfixturevalue("migrated_database")) as url:

@@ -106,7 +106,7 @@ def test_a_body_of_another_kind_is_refused(service: Any, headers: dict[str, str]
     "path",
     ["/", "/v1", "/v1/nothing", "/v1/jobs/", "/v1/jobs/1", "/v1/jobs/%00", "/v1/jobs/" + "9" * 3000,
      "/v1/jobs/job_" + "0" * 32, "/v1/plans/plan_" + "0" * 24, "/v1/plans/plan_" + "0" * 24 + "/run-sheet",
-     "/v1/plans/x/map.svg", "/v1/layouts/" + "0" * 64, "/v1/layouts/%ff", "/v1/problems/nothing",
+     "/v1/plans/x/map.svg", "/v1/layouts/layout_" + "0" * 32, "/v1/layouts/%ff", "/v1/problems/nothing",
      "/v1/plans/..%2f..%2fetc", "/docs", "/redoc"],
 )  # fmt: skip
 def test_an_address_of_nothing_is_not_found(service: Any, path: str) -> None:
@@ -114,12 +114,12 @@ def test_an_address_of_nothing_is_not_found(service: Any, path: str) -> None:
     assert problem_of(service.client.get(path))["status"] == 404
 
 
-@pytest.mark.parametrize("method", ["PUT", "PATCH", "DELETE", "GET", "OPTIONS", "NONSENSE"])
+@pytest.mark.parametrize("method", ["PUT", "PATCH", "DELETE", "OPTIONS", "NONSENSE"])
 def test_a_method_that_is_not_taken_is_told_which_are(service: Any, method: str) -> None:
     """405 with the header Allow (RFC 9110, 15.5.6)."""
     answer = service.client.request(method, CASE)
     assert problem_of(answer)["status"] == 405
-    assert answer.headers["allow"] == "POST"
+    assert set(answer.headers["allow"].split(", ")) == {"GET", "POST"}
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,8 @@ FORMS = {
 
 def test_a_submission_is_accepted_with_the_address_of_its_job(service: Any, tiny_source: bytes) -> None:
     """202, Location and Retry-After (RFC 9110, 15.3.3 and 10.2.2-3); the job is in the shape of AIP-151."""
-    answer = service.client.post("/v1/layouts", content=tiny_source, headers=YAML)
+    layout = service.keep(tiny_source)
+    answer = service.client.post("/v1/plans", json={"layout_id": layout["id"]})
     job = answer.json()
     assert answer.status_code == 202
     assert answer.headers["location"] == f"/v1/jobs/{job['id']}" == job["links"]["self"]
@@ -34,17 +35,19 @@ def test_a_planned_case_leads_to_its_plan(service: Any, tiny_job: dict[str, Any]
     assert (tiny_job["state"], tiny_job["done"]) == ("succeeded", True)
     assert "error" not in tiny_job
     plan = PlanDocument.model_validate_json(service.client.get(tiny_job["links"]["plan"]).content)
-    assert plan.case_digest == tiny_job["layout_digest"]
+    assert plan.case_digest == tiny_job["case_digest"]
     assert plan.verdict == tiny_job["result"]["verdict"] == "verified"
     assert plan.wet_out_s == tiny_job["result"]["wet_out_s"]
 
 
 def test_the_same_content_meets_the_same_job(service: Any, tiny_job: dict[str, Any], tiny_case: Any) -> None:
-    """As JSON instead of YAML, with the keys in another order: still 202, and the job of before."""
+    """As JSON instead of YAML, with the keys in another order: the layout of before, and the job of before."""
     turned = dict(reversed(tiny_case.items()))
     answer = service.client.post("/v1/layouts", json=turned)
-    assert answer.status_code == 202
-    assert answer.json()["id"] == tiny_job["id"]
+    assert answer.status_code == 200
+    assert answer.json()["id"] == tiny_job["layout_id"]
+    asked = service.client.post("/v1/plans", json={"layout_id": tiny_job["layout_id"]})
+    assert (asked.status_code, asked.json()["id"]) == (202, tiny_job["id"])
 
 
 @pytest.fixture(scope="module")
@@ -66,12 +69,11 @@ def test_a_lease_is_renewed_as_long_as_the_work_takes(tiny_job: dict[str, Any]) 
 
 
 def test_a_layout_is_given_back_so_that_it_can_be_sent_again(service: Any, tiny_job: dict[str, Any]) -> None:
-    """The complete case has the same digest, so it meets the same job; what was assumed is listed."""
+    """The case as written has the same digest, so it meets the same layout; what was assumed is listed."""
     layout = service.client.get(tiny_job["links"]["layout"]).json()
     assert layout["name"] == "tiny panel"
-    assert tiny_job["links"]["self"] in layout["jobs"]
     assert "/process/gel_fraction_percent" in {each["path"] for each in layout["assumptions"]}
-    assert service.client.post("/v1/layouts", json=layout["case"]).json()["id"] == tiny_job["id"]
+    assert service.client.post("/v1/layouts", json=layout["case"]).json()["id"] == tiny_job["layout_id"]
 
 
 @pytest.mark.parametrize("form", FORMS)

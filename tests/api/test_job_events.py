@@ -18,6 +18,7 @@ from fastapi import FastAPI
 from sse_starlette.sse import AppStatus
 
 from api.http import job_events
+from api.http.identify import Identify
 from api.http.job_events import JobStreams
 from api.http.problem_handlers import install_problem_handlers
 from api.http.request_limit import RequestLimit
@@ -91,7 +92,8 @@ def serve(store: Database, quick: None, monkeypatch: pytest.MonkeyPatch) -> Iter
         app = FastAPI()
         app.include_router(routes.router)
         install_problem_handlers(app)
-        app.state.settings, app.state.request_limit = Settings(keys=False), RequestLimit(0)
+        app.state.settings = Settings(keys=False)
+        app.add_middleware(Identify, keys=None, limit=RequestLimit(0))
         app.state.job_streams = streams = JobStreams(store, most=most)
         config = uvicorn.Config(app, port=0, log_config=None, lifespan="off", timeout_graceful_shutdown=5)
         server = uvicorn.Server(config)

@@ -1,34 +1,52 @@
-"""Jobs: where the planning of a layout stands."""
+"""Jobs: where long work stands."""
 
 from __future__ import annotations
 
 from fastapi import APIRouter, Response
+from sqlalchemy import Connection
 
+from api.http.caller import Reads
 from api.http.job_document import JobDocument, JobPage
+from api.http.job_listing import JobsPaging
+from api.http.job_submission import RETRY_AFTER_S, told
 from api.http.not_found import found
-from api.http.paging import Paging
-from api.http.state import JobId, Store
+from api.http.once import Reply, Writing
+from api.http.state import JobId, Jobs, Store
+from api.jobs.attempt import cancel
 from api.jobs.read_jobs import find_job, list_jobs
 
 router = APIRouter(prefix="/v1/jobs", tags=["jobs"])
 
 
 @router.get("", response_model_exclude_none=True)
-def get_jobs(paging: Paging, store: Store) -> JobPage:
+def get_jobs(paging: JobsPaging, store: Store, _: Reads) -> JobPage:
     """All jobs, newest first."""
     with store.read() as connection:
-        page = list_jobs(connection, limit=paging.limit, cursor=paging.cursor)
+        page = list_jobs(connection, paging.filter(), limit=paging.limit, cursor=paging.cursor)
     items = [JobDocument.from_row(row) for row in page.rows]
-    return JobPage(
-        items=items, next_cursor=page.next_cursor, next=paging.next_link("/v1/jobs", page.next_cursor)
-    )
+    link = paging.next_link("/v1/jobs", page.next_cursor)
+    return JobPage(items=items, next_cursor=page.next_cursor, next=link)
 
 
 @router.get("/{job_id}", response_model_exclude_none=True)
-def get_job(job_id: JobId, store: Store, response: Response) -> JobDocument:
+def get_job(job_id: JobId, store: Store, response: Response, _: Reads) -> JobDocument:
     """One job. While it is not done, Retry-After says when to ask again."""
     with store.read() as connection:
         job = JobDocument.from_row(found(find_job(connection, job_id)))
     if not job.done:
-        response.headers["Retry-After"] = "2"
+        response.headers["Retry-After"] = str(RETRY_AFTER_S)
     return job
+
+
+@router.post("/{job_id}/cancel", status_code=202, response_model=JobDocument)
+def post_cancel(job_id: JobId, once: Writing, jobs: Jobs) -> Response:
+    """Give a job up. One that is done stays as it is; a cancelled one is worked on no more."""
+
+    def write(connection: Connection) -> Reply:
+        found(find_job(connection, job_id))
+        cancel(connection, job_id)
+        return told(connection, job_id)
+
+    answer = once("job.cancel", write)
+    jobs.wake()
+    return answer

@@ -6,13 +6,13 @@ from typing import Annotated
 
 from fastapi import APIRouter, Query, Response
 
-from api.http.caller import Operates, Ring
+from api.http.caller import Operates
 from api.http.key_document import KeyDocument, KeyId, KeyPage, KeyRequest, NewKeyDocument
 from api.http.not_found import found
 from api.http.paging import Paging
 from api.http.problem import Problem
 from api.http.problem_kinds import NOT_FOUND
-from api.http.state import Store
+from api.http.state import Ring, Store
 from api.keys.keys import find_key, list_keys, make, revoke, rotate
 
 router = APIRouter(prefix="/v1/keys", tags=["keys"])

@@ -1,39 +1,65 @@
-"""Layouts: sent in to be planned, and read again. The reader of cases is loaded with the first of them."""
+"""Layouts: the case documents that engineers send in, every revision kept."""
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Response
+from typing import Any
 
-from api.http.case_body import CASE_BODY_SCHEMA, CaseBody
-from api.http.job_document import JobDocument
-from api.http.layout_document import LayoutDocument
-from api.http.not_found import found
-from api.http.state import Digest, Jobs, Store
-from api.jobs.read_jobs import find_job, jobs_of_layout
-from api.jobs.submit import submit
-from api.store.layouts import NewLayout, find_layout
-from optimiser import __version__
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from api.http.caller import Reads
+from api.http.layout_document import LAYOUT_BODY, LayoutDocument
+from api.http.once import Writing
+from api.http.paging import NamedPaging
+from api.http.revised import IfMatch, RevisedListing, RevisedPage, RevisionList, added, page_of, revised, revisions_of
+from api.http.revision_answer import revision_answer
+from api.http.state import LayoutId, Readers, RevisionNumber, Store
+from api.http.text_body import TextBody
+from api.readers.work import described_layout, layout_of
+from api.store.documents import DocumentKind
 
 router = APIRouter(prefix="/v1/layouts", tags=["layouts"])
 
-
-@router.post("", status_code=202, response_model_exclude_none=True, openapi_extra=CASE_BODY_SCHEMA)
-def submit_layout(source: CaseBody, store: Store, jobs: Jobs, response: Response) -> JobDocument:
-    """Check a case and queue it for planning. The same case sent again meets the job already there."""
-    from optimiser.case.read_case import read_case
-
-    case = read_case(source)
-    layout = NewLayout(digest=case.digest, name=case.document.name, source=source)
-    job_id = submit(store, layout, software_version=__version__)
-    jobs.wake()
-    response.headers.update({"Location": f"/v1/jobs/{job_id}", "Retry-After": "2"})
-    with store.read() as connection:
-        return JobDocument.from_row(found(find_job(connection, job_id)))
+_SAME: dict[int | str, dict[str, Any]] = {
+    200: {"model": RevisedListing, "description": "A layout that says the same is there already"}
+}
 
 
-@router.get("/{digest}")
-def get_layout(digest: Digest, store: Store) -> LayoutDocument:
-    """The case as it was understood, and the jobs that it led to."""
-    with store.read() as connection:
-        row = found(find_layout(connection, digest))
-        return LayoutDocument.from_row(row, jobs_of_layout(connection, digest))
+@router.post("", status_code=201, response_model=RevisedListing, responses=_SAME, openapi_extra=LAYOUT_BODY)
+def post_layout(once: Writing, source: TextBody, readers: Readers) -> Response:
+    """Check a case and keep it as a layout. Nothing is planned yet: POST /v1/plans does that."""
+    return added(once, readers.run(layout_of, source))
+
+
+@router.get("", response_model_exclude_none=True)
+def get_layouts(paging: NamedPaging, store: Store, _: Reads) -> RevisedPage:
+    """All layouts, newest first."""
+    return page_of(store, DocumentKind.LAYOUT, paging)
+
+
+@router.get("/{layout_id}", response_model=LayoutDocument)
+def get_layout(layout_id: LayoutId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
+    """The newest revision: the case as it was written, what was assumed, and what is odd about it."""
+    return revision_answer(request, store, readers, DocumentKind.LAYOUT, layout_id, None, described_layout)
+
+
+@router.put("/{layout_id}", response_model=RevisedListing, openapi_extra=LAYOUT_BODY)
+def put_layout(
+    layout_id: LayoutId, source: TextBody, readers: Readers, once: Writing, if_match: IfMatch = None
+) -> Response:
+    """A new revision, if the case says something new. Plans go on pointing to the revision they were made from."""
+    return revised(once, readers.run(layout_of, source), layout_id, if_match)
+
+
+@router.get("/{layout_id}/revisions", response_model_exclude_none=True)
+def get_layout_revisions(layout_id: LayoutId, store: Store, _: Reads) -> RevisionList:
+    """All revisions, newest first."""
+    return revisions_of(store, DocumentKind.LAYOUT, layout_id)
+
+
+@router.get("/{layout_id}/revisions/{revision}", response_model=LayoutDocument)
+def get_layout_revision(
+    layout_id: LayoutId, revision: RevisionNumber, store: Store, readers: Readers, request: Request, _: Reads
+) -> Response:
+    """One revision, as it was sent in."""
+    return revision_answer(request, store, readers, DocumentKind.LAYOUT, layout_id, revision, described_layout)

@@ -1,11 +1,18 @@
-"""Plans, each in every form that a person or a program may want."""
+"""Plans: asked for, and read in every form that a person or a program may want."""
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Request
+from sqlalchemy import Connection
+from starlette.responses import Response
 
-from api.http.paging import Paging
-from api.http.plan_listing import PlanListing, PlanPage
+from api.http.caller import Reads
+from api.http.job_document import JobDocument
+from api.http.job_submission import accepted
+from api.http.not_found import found
+from api.http.once import Reply, Writing
+from api.http.plan_listing import PlanListing, PlanPage, PlansPaging
+from api.http.plan_request import CheckRequest, PlanRequest
 from api.http.representations import (
     MAP,
     PLAN_JSON,
@@ -15,49 +22,96 @@ from api.http.representations import (
     represent,
     responses_of,
 )
-from api.http.state import PlanId, Store
-from api.store.plans import list_plans
+from api.http.state import Configured, Jobs, PlanId, Readers, Store
+from api.jobs.compose import composed
+from api.jobs.states import JobKind
+from api.jobs.submit import Question
+from api.readers.work import sequence_of
+from api.store.cases import NewCase, Origin, keep_case
+from api.store.plans import find_listed_plan, list_plans
+from optimiser import __version__
 from optimiser.case.plan_document import PlanDocument
 
-router = APIRouter(prefix="/v1/plans", tags=["plans"])
+router = APIRouter(prefix="/v1", tags=["plans"])
 
 
-@router.get("", response_model_exclude_none=True)
-def get_plans(paging: Paging, store: Store) -> PlanPage:
-    """All plans without their content, newest first."""
-    with store.read() as connection:
-        page = list_plans(connection, limit=paging.limit, cursor=paging.cursor)
-    items = [PlanListing.from_row(row) for row in page.rows]
-    return PlanPage(
-        items=items, next_cursor=page.next_cursor, next=paging.next_link("/v1/plans", page.next_cursor)
+@router.post("/plans", status_code=202, response_model=JobDocument)
+def post_plan(
+    asked: PlanRequest, store: Store, readers: Readers, jobs: Jobs, once: Writing, settings: Configured
+) -> Response:
+    """Have a layout planned. The same layout, resin, settings and software meet the answer that is there."""
+    case, origin = composed(store, readers, asked.ingredients())
+    question = Question(kind=JobKind.PLAN, software_version=__version__, case_digest=case.digest)
+    return _asked(once, jobs, settings, case, origin, question)
+
+
+@router.post("/checks", status_code=202, response_model=JobDocument)
+def post_check(
+    asked: CheckRequest, store: Store, readers: Readers, jobs: Jobs, once: Writing, settings: Configured
+) -> Response:
+    """Have a sequence of your own played as it stands. The answer is a plan that was checked, not chosen."""
+    case, origin = composed(store, readers, asked.ingredients())
+    sequence = readers.run(sequence_of, asked.sequence, case.source)
+    question = Question(
+        kind=JobKind.CHECK, software_version=__version__, case_digest=case.digest, sequence=sequence
     )
+    return _asked(once, jobs, settings, case, origin, question)
 
 
-@router.get("/{plan_id}", response_model=PlanDocument, response_class=Response)
-def get_plan(plan_id: PlanId, store: Store, request: Request) -> Response:
+@router.get("/plans", response_model_exclude_none=True)
+def get_plans(paging: PlansPaging, store: Store, _: Reads) -> PlanPage:
+    """Plans without their content, newest first."""
+    with store.read() as connection:
+        page = list_plans(connection, paging.filter(), limit=paging.limit, cursor=paging.cursor)
+    items = [PlanListing.from_row(row) for row in page.rows]
+    link = paging.next_link("/v1/plans", page.next_cursor)
+    return PlanPage(items=items, next_cursor=page.next_cursor, next=link)
+
+
+@router.get("/plans/{plan_id}/listing", response_model_exclude_none=True)
+def get_plan_listing(plan_id: PlanId, store: Store, _: Reads) -> PlanListing:
+    """What the plan points to: layout, resin and settings by digest, and the version that computed it."""
+    with store.read() as connection:
+        return PlanListing.from_row(found(find_listed_plan(connection, plan_id)))
+
+
+@router.get("/plans/{plan_id}", response_model=PlanDocument, response_class=Response)
+def get_plan(plan_id: PlanId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
     """plan.json, byte for byte as it was computed."""
-    return represent(request, store, plan_id, PLAN_JSON)
+    return represent(request, store, readers, plan_id, PLAN_JSON)
 
 
-@router.get("/{plan_id}/run-sheet", response_class=Response, responses=responses_of(RUN_SHEET))
-def get_run_sheet(plan_id: PlanId, store: Store, request: Request) -> Response:
+@router.get("/plans/{plan_id}/run-sheet", response_class=Response, responses=responses_of(RUN_SHEET))
+def get_run_sheet(plan_id: PlanId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
     """The run sheet as a page."""
-    return represent(request, store, plan_id, RUN_SHEET)
+    return represent(request, store, readers, plan_id, RUN_SHEET)
 
 
-@router.get("/{plan_id}/run-sheet.pdf", response_class=Response, responses=responses_of(RUN_SHEET_PDF))
-def get_run_sheet_pdf(plan_id: PlanId, store: Store, request: Request) -> Response:
+@router.get("/plans/{plan_id}/run-sheet.pdf", response_class=Response, responses=responses_of(RUN_SHEET_PDF))
+def get_run_sheet_pdf(plan_id: PlanId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
     """The run sheet to print."""
-    return represent(request, store, plan_id, RUN_SHEET_PDF)
+    return represent(request, store, readers, plan_id, RUN_SHEET_PDF)
 
 
-@router.get("/{plan_id}/map.svg", response_class=Response, responses=responses_of(MAP))
-def get_map(plan_id: PlanId, store: Store, request: Request) -> Response:
+@router.get("/plans/{plan_id}/map.svg", response_class=Response, responses=responses_of(MAP))
+def get_map(plan_id: PlanId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
     """The wet-out map."""
-    return represent(request, store, plan_id, MAP)
+    return represent(request, store, readers, plan_id, MAP)
 
 
-@router.get("/{plan_id}/tap-labels.pdf", response_class=Response, responses=responses_of(TAP_LABELS))
-def get_tap_labels(plan_id: PlanId, store: Store, request: Request) -> Response:
+@router.get("/plans/{plan_id}/tap-labels.pdf", response_class=Response, responses=responses_of(TAP_LABELS))
+def get_tap_labels(plan_id: PlanId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
     """The labels of the taps, to print."""
-    return represent(request, store, plan_id, TAP_LABELS)
+    return represent(request, store, readers, plan_id, TAP_LABELS)
+
+
+def _asked(
+    once: Writing, jobs: Jobs, settings: Configured, case: NewCase, origin: Origin, question: Question
+) -> Response:
+    def write(connection: Connection) -> Reply:
+        keep_case(connection, case, origin)
+        return accepted(connection, question, by=once.by, most_waiting=settings.most_waiting)
+
+    answer = once(f"{question.kind}.ask", write)
+    jobs.wake()
+    return answer

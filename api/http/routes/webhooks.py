@@ -42,7 +42,8 @@ def post_webhook(asked: WebhookRequest, settings: Configured, once: Writing, _: 
     def write(connection: Connection) -> Reply:
         made = add(connection, url=url, events=asked.events, by=once.by)
         shown = WebhookWithSecret.from_secret(found(find_webhook(connection, made.webhook_id)), made)
-        return Reply(status=201, document=shown, subject=shown.id, headers={"Location": shown.links["self"]})
+        location = {"Location": shown.links["self"]}
+        return Reply(status=201, document=shown, subject=shown.id, has_secret=True, headers=location)
 
     return once("webhook.add", write)
 
@@ -86,7 +87,7 @@ def post_rotate(webhook_id: WebhookId, once: Writing, _: Operates, asked: Rotate
         if made is None:
             raise _ended()
         shown = WebhookWithSecret.from_secret(found(find_webhook(connection, webhook_id)), made)
-        return Reply(status=200, document=shown, subject=webhook_id)
+        return Reply(status=200, document=shown, subject=webhook_id, has_secret=True)
 
     return once("webhook.rotate", write)
 

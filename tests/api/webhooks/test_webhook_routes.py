@@ -11,10 +11,10 @@ import pytest
 from fastapi import FastAPI
 from standardwebhooks import Webhook
 
+from api.http.identify import Identify
 from api.http.problem_handlers import install_problem_handlers
 from api.http.request_limit import RequestLimit
 from api.http.routes import webhooks as routes
-from api.keys.key_ring import KeyRing
 from api.settings import Settings
 
 WaitFor = Callable[..., Any]
@@ -26,7 +26,7 @@ def application(office: Any, **changed: Any) -> FastAPI:
     install_problem_handlers(app)
     settings: Settings = office.settings.model_copy(update={"keys": False, **changed})
     app.state.store, app.state.settings = office.store, settings
-    app.state.keys, app.state.request_limit = KeyRing(office.store), RequestLimit(0)
+    app.add_middleware(Identify, keys=None, limit=RequestLimit(0))
     return app
 
 

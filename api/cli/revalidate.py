@@ -1,0 +1,135 @@
+"""`tapcall revalidate`: stored sequences judged again, from the shell or from cron."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from api.cli.exits import Debug, ExitCode, ending_well, say
+from api.cli.service_settings import DataFolder, plain_store_errors, settings_with
+from optimiser.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from api.reports.report_document import RevalidationReport
+
+
+class PlanAgainOption(StrEnum):
+    NEVER = "never"
+    INVALID = "invalid"
+    ALL = "all"
+
+
+def revalidate(
+    data: DataFolder = None,
+    gel_test: Annotated[
+        str | None,
+        typer.Option(metavar="C:PERCENT:MIN", help="A gel test: temperature, initiator level, minutes; 20:1.5:74."),
+    ] = None,
+    mould_temperature_c: Annotated[float | None, typer.Option(help="Of the mould now.")] = None,
+    resin_temperature_c: Annotated[float | None, typer.Option(help="Of the resin now.")] = None,
+    initiator_level_percent: Annotated[float | None, typer.Option(help="The level for all shots.")] = None,
+    resin: Annotated[str | None, typer.Option(metavar="ID", help="A resin of the store: its newest revision.")] = None,
+    batch: Annotated[str | None, typer.Option(help="A batch of that resin: its newest tests.")] = None,
+    planned_for: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Only plans made for the resin of this name.")
+    ] = None,
+    plan_again: Annotated[PlanAgainOption, typer.Option(help="Which are planned again.")] = PlanAgainOption.NEVER,
+    go_on: Annotated[
+        str | None, typer.Option("--continue", metavar="RUN", help="Go on with a run that was broken off.")
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Folder for report.json, .csv, .xlsx and .html.")
+    ] = None,
+    debug: Debug = False,
+) -> None:
+    """Judge all stored plans again after a change, and print what must be acted on.
+
+    Works on the store directly, beside a running service or without one, and may be broken off at any moment: a
+    worker, the service or --continue goes on where it was.
+
+    Exit code: 0 all plans still hold, 3 a plan holds no longer or could not be judged, 2 bad input, 1 a fault of ours.
+
+    Example: tapcall revalidate --gel-test 20:1.5:74 --out tonight
+    """
+    with ending_well(debug=debug):
+        settings = settings_with(data=data)
+        if out is not None:
+            from api.cli.out_folder import ready_out_folder
+
+            ready_out_folder(out)
+        from api.revalidation.from_shell import Asked, run_to_its_end
+
+        with plain_store_errors():
+            report = run_to_its_end(
+                settings,
+                Asked(
+                    written=_written(
+                        gel_test=gel_test,
+                        mould_temperature_c=mould_temperature_c,
+                        resin_temperature_c=resin_temperature_c,
+                        initiator_level_percent=initiator_level_percent,
+                    ),
+                    resin_id=resin,
+                    batch=batch,
+                    planned_for=planned_for,
+                    plan_again=plan_again.value,
+                    run_id=go_on,
+                ),
+                tell=say,
+            )
+        _print(report)
+        if out is not None:
+            _write(report, out)
+        if report.counts.no_longer_valid or report.counts.set_aside or report.state != "done":
+            raise typer.Exit(ExitCode.NOT_ADMISSIBLE)
+
+
+def _written(*, gel_test: str | None, **values: float | None) -> dict[str, Any]:
+    written: dict[str, Any] = {name: value for name, value in values.items() if value is not None}
+    if gel_test is not None:
+        written["gel_test"] = _gel_test(gel_test)
+    return written
+
+
+def _gel_test(text: str) -> dict[str, float]:
+    try:
+        temperature_c, initiator_percent, gel_time_min = map(float, text.split(":"))
+    except ValueError as error:
+        fault = Fault(
+            path="--gel-test",
+            found=text,
+            expected="three numbers: temperature in degrees C, initiator in percent, gel time in minutes",
+            remedy="for example 20:1.5:74",
+        )
+        raise InputError([fault]) from error
+    return {
+        "temperature_c": temperature_c,
+        "initiator_percent": initiator_percent,
+        "gel_time_min": gel_time_min,
+    }
+
+
+def _print(report: RevalidationReport) -> None:
+    from api.reports.report_words import headline
+
+    print(headline(report))
+    for sentence in report.change:
+        print(f"  {sentence}")
+    for item in report.items:
+        if item.answer != "still_valid":
+            print(f"{item.plan_id}  {item.case_name}: {item.reason}. {item.action}")
+    print(f"Run {report.run_id}", flush=True)
+
+
+def _write(report: RevalidationReport, folder: Path) -> None:
+    from api.reports.as_csv import render_csv
+    from api.reports.as_html import render_html
+    from api.reports.as_xlsx import render_xlsx
+
+    (folder / "report.json").write_text(report.model_dump_json(indent=2), encoding="utf-8")
+    (folder / "report.csv").write_bytes(render_csv(report))
+    (folder / "report.xlsx").write_bytes(render_xlsx(report))
+    (folder / "report.html").write_text(render_html(report), encoding="utf-8")

@@ -1,0 +1,28 @@
+"""Which jobs a list is to show."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Annotated
+
+from fastapi import Query
+from pydantic import AwareDatetime, Field
+
+from api.http.paging import PageQuery
+from api.jobs.read_jobs import JobFilter
+from api.jobs.states import JobKind, JobState
+
+
+class JobsQuery(PageQuery):
+    state: JobState | None = None
+    kind: JobKind | None = None
+    layout_id: str | None = Field(default=None, pattern=r"^layout_[0-9a-f]{32}$")
+    updated_since: AwareDatetime | None = None
+    """RFC 3339."""
+
+    def filter(self) -> JobFilter:
+        since: datetime | None = None if self.updated_since is None else self.updated_since.astimezone(UTC)
+        return JobFilter(state=self.state, kind=self.kind, layout_id=self.layout_id, updated_since=since)
+
+
+JobsPaging = Annotated[JobsQuery, Query()]

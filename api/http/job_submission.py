@@ -1,0 +1,30 @@
+"""A job asked for over HTTP: 202 with its document, whether it is new or was there already."""
+
+from __future__ import annotations
+
+from sqlalchemy import Connection
+
+from api.http.job_document import JobDocument
+from api.http.not_found import found
+from api.http.once import Reply
+from api.http.problem import Problem
+from api.http.problem_kinds import QUEUE_FULL
+from api.jobs.read_jobs import are_waiting, find_job
+from api.jobs.submit import Question, submit
+
+RETRY_AFTER_S = 2
+
+
+def accepted(connection: Connection, question: Question, *, by: str | None, most_waiting: int) -> Reply:
+    """Submit the question, unless too many wait already."""
+    if are_waiting(connection, most_waiting):
+        headers = {"Retry-After": "60"}
+        raise Problem(QUEUE_FULL, f"{most_waiting} jobs are waiting already.", headers=headers)
+    return told(connection, submit(connection, question, by=by))
+
+
+def told(connection: Connection, job_id: str) -> Reply:
+    """The job as it stands."""
+    job = JobDocument.from_row(found(find_job(connection, job_id)))
+    headers = {"Location": f"/v1/jobs/{job_id}", "Retry-After": str(RETRY_AFTER_S)}
+    return Reply(status=202, document=job, subject=job_id, headers=headers)

@@ -1,0 +1,62 @@
+"""What a client asks to be planned or checked."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import ConfigDict, Field, model_validator
+
+from api.http.document import Request
+from api.jobs.compose import Ingredients
+
+_CHANGES: dict[str, Any] = {"process": {"mould_temperature_c": 24, "resin_temperature_c": 23}, "crew": {"hands": 2}}
+_LAYOUT_ID = f"layout_{'0123456789abcdef' * 2}"
+
+
+class PlanRequest(Request):
+    model_config = ConfigDict(
+        json_schema_extra={"examples": [{"layout_id": _LAYOUT_ID, "changes": _CHANGES}]},
+    )
+
+    layout_id: Annotated[str, Field(pattern=r"^layout_[0-9a-f]{32}$")]
+    layout_revision: Annotated[int | None, Field(ge=1, le=2_000_000_000)] = None
+    """Left out: the newest."""
+    resin_id: Annotated[str | None, Field(pattern=r"^resin_[0-9a-f]{32}$")] = None
+    """Left out: the resin that stands in the layout."""
+    resin_revision: Annotated[int | None, Field(ge=1, le=2_000_000_000)] = None
+    batch: Annotated[str | None, Field(min_length=1, max_length=200)] = None
+    """A batch of that resin; its newest tests are used. Left out: the data sheet as it stands."""
+    changes: Annotated[dict[str, Any], Field(default_factory=dict)]
+    """A merge patch (RFC 7396) over the blocks supply, process, crew, rules, search and resin of the case."""
+
+    @model_validator(mode="after")
+    def _resin_first(self) -> PlanRequest:
+        if self.resin_id is None and (self.batch is not None or self.resin_revision is not None):
+            raise ValueError("batch and resin_revision need a resin_id")
+        return self
+
+    def ingredients(self) -> Ingredients:
+        return Ingredients(
+            layout_id=self.layout_id,
+            layout_revision=self.layout_revision,
+            resin_id=self.resin_id,
+            resin_revision=self.resin_revision,
+            batch=self.batch,
+            changes=self.changes,
+        )
+
+
+class CheckRequest(PlanRequest):
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "layout_id": _LAYOUT_ID,
+                    "sequence": {"steps": [{"action": "open", "label": "2", "when": {"start": True}}]},
+                }
+            ]
+        }
+    )
+
+    sequence: dict[str, Any]
+    """A sequence, or a whole plan.json, to be played as it stands."""

@@ -1,0 +1,148 @@
+"""Documents with revisions, over HTTP: layouts and resins alike."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Annotated, Any
+
+from fastapi import Header
+from sqlalchemy import Connection, Row
+from starlette.responses import Response
+
+from api.http.document import Document, Page
+from api.http.not_found import found
+from api.http.once import Once, Reply
+from api.http.paging import NamedPageQuery
+from api.http.problem import Problem
+from api.http.problem_kinds import CHANGED_MEANWHILE, PRECONDITION_MISSING
+from api.store.database import Database
+from api.store.documents import (
+    DocumentKind,
+    NewRevision,
+    RevisionConflictError,
+    add_document,
+    find_document,
+    has_document,
+    list_documents,
+    list_revisions,
+    revise,
+)
+
+_BASE = {DocumentKind.LAYOUT: "/v1/layouts", DocumentKind.RESIN: "/v1/resins"}
+
+
+class RevisedListing(Document):
+    """A document without what it says."""
+
+    id: str
+    name: str
+    revision: int
+    """The newest. All earlier ones are kept."""
+    digest: str
+    """SHA-256 of what the newest revision says."""
+    created_at: datetime
+    updated_at: datetime
+    links: dict[str, str]
+
+    @classmethod
+    def from_row(cls, row: Row[Any]) -> RevisedListing:
+        base = f"{_BASE[DocumentKind(row.kind)]}/{row.id}"
+        return cls.model_validate({**row._mapping, "links": {"self": base, "revisions": f"{base}/revisions"}})
+
+
+class RevisedPage(Page):
+    items: list[RevisedListing]
+
+
+class RevisionListing(Document):
+    revision: int
+    digest: str
+    created_at: datetime
+    created_by: str | None = None
+    """Id of the key that sent it."""
+    links: dict[str, str]
+
+
+class RevisionList(Document):
+    """All revisions, newest first."""
+
+    items: list[RevisionListing]
+
+
+IfMatch = Annotated[
+    str | None, Header(alias="If-Match", max_length=200, description="ETag of the revision that you have seen.")
+]
+
+
+def base_of(kind: DocumentKind, document_id: str) -> str:
+    """Address of a document."""
+    return f"{_BASE[kind]}/{document_id}"
+
+
+def etag_of(revision: int, digest: str) -> str:
+    return f'"{revision}-{digest[:16]}"'
+
+
+def added(once: Once, new: NewRevision) -> Response:
+    """201 with the new document, or 200 with the one that says the same already."""
+
+    def write(connection: Connection) -> Reply:
+        known = has_document(connection, new.kind, new.digest)
+        row = add_document(connection, new, by=once.by)
+        return _reply(200 if known else 201, row)
+
+    return once(f"{new.kind}.add", write)
+
+
+def revised(once: Once, new: NewRevision, document_id: str, if_match: str | None) -> Response:
+    """200 with the document after the change; 428 without If-Match, 412 where somebody else was faster."""
+    if if_match is None:
+        raise Problem(PRECONDITION_MISSING, "Send If-Match with the ETag of the revision that you have seen.")
+
+    def write(connection: Connection) -> Reply:
+        current = found(find_document(connection, new.kind, document_id))
+        if if_match != "*" and if_match != etag_of(current.revision, current.digest):
+            raise _changed(current)
+        try:
+            expected = None if if_match == "*" else current.revision
+            row = revise(connection, document_id, new, expected=expected, by=once.by)
+        except RevisionConflictError as error:
+            raise _changed(current) from error
+        return _reply(200, found(row))
+
+    return once(f"{new.kind}.revise", write)
+
+
+def page_of(store: Database, kind: DocumentKind, paging: NamedPageQuery) -> RevisedPage:
+    with store.read() as connection:
+        page = list_documents(connection, kind, limit=paging.limit, cursor=paging.cursor, name=paging.name)
+    return RevisedPage(
+        items=[RevisedListing.from_row(row) for row in page.rows],
+        next_cursor=page.next_cursor,
+        next=paging.next_link(_BASE[kind], page.next_cursor),
+    )
+
+
+def revisions_of(store: Database, kind: DocumentKind, document_id: str) -> RevisionList:
+    base = f"{_BASE[kind]}/{document_id}/revisions"
+    with store.read() as connection:
+        found(find_document(connection, kind, document_id))
+        rows = list_revisions(connection, document_id)
+    items = [
+        RevisionListing.model_validate({**row._mapping, "links": {"self": f"{base}/{row.revision}"}}) for row in rows
+    ]
+    return RevisionList(items=items)
+
+
+def _reply(status: int, row: Row[Any]) -> Reply:
+    listing = RevisedListing.from_row(row)
+    headers = {"Location": listing.links["self"], "ETag": etag_of(row.revision, row.digest)}
+    return Reply(status=status, document=listing, subject=row.id, headers=headers)
+
+
+def _changed(current: Row[Any]) -> Problem:
+    return Problem(
+        CHANGED_MEANWHILE,
+        f"Revision {current.revision} is the newest now; read it, and change that one.",
+        headers={"ETag": etag_of(current.revision, current.digest)},
+    )

@@ -1,0 +1,172 @@
+"""What the reading processes do: from bytes to what the store keeps, and from plan.json to what a person reads.
+
+Imports stand within the functions: the service carries the names, its readers the weight.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from api.store.cases import NewCase
+from api.store.documents import DocumentKind, NewRevision
+
+
+def read_nothing() -> None:
+    """Load what reading needs, so that the first who sends something does not wait for it."""
+    import optimiser.case.compose_case  # noqa: F401
+
+
+def layout_of(source: bytes) -> NewRevision:
+    """A layout that may be kept; InputError with every fault found."""
+    from optimiser.case.read_case import read_case
+
+    case = read_case(source)
+    return NewRevision(kind=DocumentKind.LAYOUT, name=case.document.name, digest=case.digest, source=source)
+
+
+def resin_of(source: bytes) -> NewRevision:
+    """A resin that may be kept; InputError with every fault found."""
+    from optimiser.case.resin_sheet_document import read_resin_sheet
+
+    sheet = read_resin_sheet(source)
+    return NewRevision(kind=DocumentKind.RESIN, name=sheet.document.name, digest=sheet.digest, source=source)
+
+
+def case_of(
+    layout: bytes, *, resin: bytes | None, batch: str | None, changes: Mapping[str, Any] | None
+) -> NewCase:
+    """The whole case: the layout with the resin of the batch in place of its own, and the changes applied."""
+    from optimiser.case.compose_case import compose_case
+
+    from optimiser.case.read_text import read_data
+
+    data = read_data(layout)
+    assert isinstance(data, Mapping)
+    block = None if resin is None else _resin_block(resin, batch, data)
+    composed = compose_case(data, resin=block, changes=changes)
+    unchanged = block is None and not changes
+    return NewCase(
+        digest=composed.case.digest,
+        name=composed.case.document.name,
+        source=layout if unchanged else json.dumps(composed.data, ensure_ascii=False).encode(),
+        part_digest=composed.digests.part,
+        resin_digest=composed.digests.resin,
+        settings_digest=composed.digests.settings,
+    )
+
+
+def change_of(written: Mapping[str, Any], *, resin: bytes | None, batch: str | None) -> tuple[str, list[str]]:
+    """A change as JSON, with the resin of the batch in it, and in words; InputError with every fault found."""
+    from optimiser.case.change_document import change_words, read_change
+    from optimiser.case.resin_of_batch import resin_of_batch
+    from optimiser.case.resin_sheet_document import read_resin_sheet
+
+    data: dict[str, Any] = dict(written)
+    words: tuple[str, ...] = ()
+    if resin is not None:
+        sheet = read_resin_sheet(resin)
+        level_percent = data.get("initiator_level_percent", sheet.document.initiator.least_percent)
+        data["resin"], words = resin_of_batch(sheet, batch, level_percent)
+    change = read_change(data)
+    return change.model_dump_json(exclude_none=True), [*change_words(change), *words]
+
+
+def sequence_of(source: Mapping[str, Any], case: bytes) -> str:
+    """The sequence as JSON, one text for one content; InputError where it does not suit the case."""
+    from optimiser.case.check_sequence import check_sequence
+    from optimiser.case.read_case import read_case
+    from optimiser.case.read_sequence import sequence_from_mapping
+    from optimiser.case.sequence_document import sequence_to_document
+    from optimiser.errors import InputError
+
+    sequence = sequence_from_mapping(source)
+    if faults := check_sequence(sequence, read_case(case).shot):
+        raise InputError(faults)
+    return sequence_to_document(sequence).model_dump_json()
+
+
+def described_layout(source: bytes) -> dict[str, Any]:
+    """The case as it was written, what was assumed in it, and what is odd about it."""
+    from optimiser.case.read_case import case_from_mapping
+    from optimiser.case.read_text import read_data
+
+    written = read_data(source)
+    case = case_from_mapping(written)
+    return {
+        "case": written,
+        "assumptions": [assumption.model_dump() for assumption in case.assumptions],
+        "warnings": list(case.warnings),
+    }
+
+
+def described_resin(source: bytes) -> dict[str, Any]:
+    """The data sheet as it was written."""
+    from optimiser.case.read_text import read_data
+
+    return {"sheet": read_data(source)}
+
+
+def drawn(plan: str, form: str) -> bytes:
+    """The plan in one of the forms that `api.http.representations` lists."""
+    from optimiser.case.plan_document import PlanDocument
+
+    document = PlanDocument.model_validate_json(plan)
+    if form == "run-sheet":
+        from optimiser.run_sheet.html import render_html
+
+        return render_html(document).encode()
+    if form == "run-sheet.pdf":
+        from optimiser.run_sheet.pdf import render_pdf
+
+        return render_pdf(document)
+    if form == "map.svg":
+        from optimiser.run_sheet.wet_out_map import wet_out_map_svg
+
+        return wet_out_map_svg(document).encode()
+    from optimiser.run_sheet.tap_labels import render_tap_labels_pdf
+
+    return render_tap_labels_pdf(document)
+
+
+def _resin_block(resin: bytes, batch: str | None, layout: Mapping[str, Any]) -> Mapping[str, Any]:
+    from optimiser.case.resin_of_batch import resin_of_batch
+    from optimiser.case.resin_sheet_document import read_resin_sheet
+
+    level_percent = float(layout["resin"]["initiator"]["level_percent"])
+    block, _words = resin_of_batch(read_resin_sheet(resin), batch, level_percent)
+    return block
+
+
+def schema_of(name: str) -> dict[str, Any]:
+    """The JSON Schema of a case, a resin or a plan."""
+    from optimiser.case.resin_sheet_document import ResinSheetDocument
+
+    from optimiser.case.plan_document import PlanDocument
+    from optimiser.case.schema import case_schema
+
+    if name == "case":
+        return case_schema()
+    return (ResinSheetDocument if name == "resin" else PlanDocument).model_json_schema()
+
+
+def report_as_csv(report: str) -> bytes:
+    from api.reports.as_csv import render_csv
+    from api.reports.report_document import RevalidationReport
+
+    return render_csv(RevalidationReport.model_validate_json(report))
+
+
+def report_as_xlsx(report: str) -> bytes:
+    from api.reports.as_xlsx import render_xlsx
+    from api.reports.report_document import RevalidationReport
+
+    return render_xlsx(RevalidationReport.model_validate_json(report))
+
+
+def report_as_html(report: str) -> bytes:
+    from api.reports.as_html import render_html
+    from api.reports.report_document import RevalidationReport
+
+    return render_html(RevalidationReport.model_validate_json(report)).encode()

@@ -1,0 +1,102 @@
+"""Have plans that hold no longer, or all of them, planned again for the changed case."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+from optimiser.case.case_digests import digests_of
+from optimiser.case.change_document import ChangeDocument, changed_case
+from optimiser.revalidation.facts import facts_from_plain
+from sqlalchemy import Connection, Row, select, update
+
+from api.jobs.attempt import running_attempt
+from api.jobs.states import JobKind
+from api.jobs.submit import Question, submit
+from api.revalidation.judge import at_level_of
+from api.revalidation.runs import PlanAgain
+from api.store.cases import NewCase, Origin, keep_case
+from api.store.database import Database
+from api.store.tables import cases, plans, revalidation_items
+from optimiser import __version__
+from optimiser.case.read_case import case_from_mapping
+from optimiser.case.read_text import read_data
+from optimiser.errors import InputError
+
+
+def plan_again(database: Database, token: str, run: Row[Any], change: ChangeDocument) -> None:
+    """One job for each; a run that is broken off here goes on with those that have none yet."""
+    if run.plan_again == PlanAgain.NEVER:
+        return
+    with database.read() as connection:
+        wanted = list(_wanted(connection, run))
+    for item in wanted:
+        case = _changed(item, change)
+        if case is not None:
+            _submit(database, token, run, item, case)
+
+
+def _wanted(connection: Connection, run: Row[Any]) -> Iterator[Row[Any]]:
+    query = (
+        select(
+            revalidation_items.c.number,
+            plans.c.facts,
+            cases.c.source,
+            cases.c.layout_id,
+            cases.c.layout_revision,
+            cases.c.resin_id,
+            cases.c.resin_revision,
+            cases.c.batch,
+        )
+        .join(plans, plans.c.id == revalidation_items.c.plan_id)
+        .join(cases, cases.c.digest == plans.c.case_digest)
+        .where(
+            revalidation_items.c.run_id == run.id,
+            revalidation_items.c.state == "answered",
+            revalidation_items.c.plan_job_id.is_(None),
+        )
+    )
+    if run.plan_again == PlanAgain.INVALID:
+        query = query.where(revalidation_items.c.answer == "no_longer_valid")
+    yield from connection.execute(query.order_by(revalidation_items.c.number))
+
+
+def _changed(item: Row[Any], change: ChangeDocument) -> NewCase | None:
+    """None where the change makes a case that cannot be planned; the item's reason says so already."""
+    data = read_data(bytes(item.source))
+    assert isinstance(data, dict)
+    try:
+        new = changed_case(data, at_level_of(facts_from_plain(json.loads(item.facts)), change))
+        case = case_from_mapping(new)
+    except InputError:
+        return None
+    digests = digests_of(case)
+    return NewCase(
+        digest=case.digest,
+        name=case.document.name,
+        source=json.dumps(new, ensure_ascii=False).encode(),
+        part_digest=digests.part,
+        resin_digest=digests.resin,
+        settings_digest=digests.settings,
+    )
+
+
+def _submit(database: Database, token: str, run: Row[Any], item: Row[Any], case: NewCase) -> None:
+    origin = Origin(
+        layout_id=item.layout_id,
+        layout_revision=item.layout_revision,
+        resin_id=item.resin_id,
+        resin_revision=item.resin_revision,
+        batch=item.batch,
+    )
+    with database.write() as connection:
+        running_attempt(connection, token)
+        keep_case(connection, case, origin)
+        question = Question(kind=JobKind.PLAN, software_version=__version__, case_digest=case.digest)
+        job_id = submit(connection, question, by=run.created_by)
+        connection.execute(
+            update(revalidation_items)
+            .where(revalidation_items.c.run_id == run.id, revalidation_items.c.number == item.number)
+            .values(plan_job_id=job_id)
+        )

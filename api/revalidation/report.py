@@ -1,0 +1,109 @@
+"""The report of a run, from its items as they stand now."""
+
+from __future__ import annotations
+
+import json
+from typing import Any, cast
+
+from sqlalchemy import Connection, Row, select
+
+from api.jobs.states import JobState
+from api.reports.actions import action_for
+from api.reports.compile_report import compile_report
+from api.reports.report_document import Answer, ReplanState, ReportItem, RevalidationReport, RunState
+from api.revalidation.items import items_with_plans
+from api.store.instants import now
+from api.store.tables import jobs, revalidation_items
+from optimiser import __version__
+
+_WORTH_PRINTING_S = 60.0
+"""A new sequence that saves less is no reason to change the crew's sheet. Common practice, no source."""
+
+_RUN_STATES: dict[str, RunState] = {
+    JobState.QUEUED: "running",
+    JobState.RUNNING: "running",
+    JobState.FAILED: "failed",
+    JobState.CANCELLED: "cancelled",
+}
+
+
+def report_of(connection: Connection, run: Row[Any]) -> RevalidationReport:
+    """What is known so far."""
+    rows = items_with_plans(connection, run.id)
+    state = _run_state(run, rows)
+    return compile_report(
+        run_id=run.id,
+        made_at=now(),
+        tapcall_version=__version__,
+        change=json.loads(run.said),
+        state=state,
+        items=[_item(row, state) for row in rows],
+    )
+
+
+def is_planning_again(connection: Connection, run_id: str) -> bool:
+    """Is any plan of the run still to be planned again?"""
+    query = (
+        select(revalidation_items.c.number)
+        .join(jobs, jobs.c.id == revalidation_items.c.plan_job_id)
+        .where(revalidation_items.c.run_id == run_id, jobs.c.state.in_((JobState.QUEUED, JobState.RUNNING)))
+    )
+    return connection.execute(query.limit(1)).one_or_none() is not None
+
+
+def run_state(run: Row[Any], *, planning_again: bool) -> RunState:
+    """A run is done when its items are decided and what was to be planned again is planned."""
+    if run.state == JobState.SUCCEEDED:
+        return "running" if planning_again else "done"
+    return _RUN_STATES[run.state]
+
+
+def _run_state(run: Row[Any], rows: list[Row[Any]]) -> RunState:
+    return run_state(run, planning_again=any(row.again_state in {"queued", "running"} for row in rows))
+
+
+def _item(row: Row[Any], state: RunState) -> ReportItem:
+    answer, replan_state = _answer(row), _replan_state(row)
+    return ReportItem(
+        plan_id=row.plan_id,
+        case_name=row.name or "",
+        layout_id=row.layout_id,
+        layout_revision=row.layout_revision,
+        resin=row.resin or "",
+        batch=row.batch or "",
+        answer=answer,
+        decided_by=row.decided_by,
+        wet_out_before_s=row.wet_out_before_s,
+        wet_out_after_s=row.wet_out_after_s,
+        gel_limit_before_s=row.gel_limit_before_s,
+        gel_limit_after_s=row.gel_limit_after_s,
+        margin_before_s=_margin(row.gel_limit_before_s, row.wet_out_before_s),
+        margin_after_s=_margin(row.gel_limit_after_s, row.wet_out_after_s),
+        reason=row.reason or "",
+        replan_job_id=row.plan_job_id,
+        replan_plan_id=row.again_plan_id,
+        replan_state=replan_state,
+        replan_wet_out_s=row.again_wet_out_s,
+        action=action_for(answer, replan_state=replan_state, run_state=state),
+    )
+
+
+def _answer(row: Row[Any]) -> Answer:
+    if row.state != "answered":
+        return cast(Answer, row.state)
+    holds = row.answer != "no_longer_valid"
+    if holds and row.again_verdict == "verified" and row.wet_out_after_s is not None:
+        saved_s = row.wet_out_after_s - row.again_wet_out_s
+        if saved_s >= _WORTH_PRINTING_S:
+            return "better_exists"
+    return cast(Answer, row.answer)
+
+
+def _replan_state(row: Row[Any]) -> ReplanState | None:
+    if row.again_state == JobState.SUCCEEDED:
+        return cast(ReplanState, row.again_verdict)
+    return cast("ReplanState | None", row.again_state)
+
+
+def _margin(limit_s: float | None, wet_out_s: float | None) -> float | None:
+    return None if limit_s is None or wet_out_s is None else limit_s - wet_out_s

@@ -1,0 +1,28 @@
+"""Run a worker: no HTTP, only jobs of the same store."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Callable
+from threading import Event
+
+from api.jobs.supervisor import Supervisor
+from api.killed_workers import expect_killed_workers
+from api.logs import log_to_stderr
+from api.settings import Settings
+from api.store.open import ready_store
+
+
+def work(settings: Settings, announce: Callable[[], None]) -> None:
+    """Work until stopped by SIGTERM or Ctrl-C; what is in the making is then handed back."""
+    log_to_stderr(settings.log_level)
+    expect_killed_workers()
+    stopped = Event()
+    with ready_store(settings) as store:
+        supervisor = Supervisor(store, settings)
+        for number in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(number, lambda *_: stopped.set())
+        supervisor.start()
+        announce()
+        stopped.wait()
+        supervisor.stop()
