@@ -209,3 +209,17 @@ def copy_rows(source: Database, target: Database) -> None:
             rows = there.execute(select(from_tables.tables[table.name])).mappings().all()
             here.execute(table.delete())
             here.execute(table.insert(), [dict(row) for row in rows])
+
+
+def test_the_commands_work_on_the_database_of_the_settings(
+    tapcall: Callable[..., Any], store_url: str, new_url: Callable[[], str], tmp_path: Path
+) -> None:
+    """Backup and restore print the same proof; a server that is not there is one line and exit code 1."""
+    taken = tapcall("backup", "monday", TAPCALL_DATABASE_URL=store_url)
+    put_back = tapcall("restore", "monday", TAPCALL_DATABASE_URL=new_url())
+    assert (taken.returncode, put_back.returncode) == (0, 0), taken.stderr + put_back.stderr
+    assert taken.stdout.splitlines()[1] == put_back.stdout.splitlines()[1]
+    nowhere = tapcall("backup", "tuesday", TAPCALL_DATABASE_URL="postgresql+psycopg://nobody@127.0.0.1:1/nothing")
+    assert (nowhere.returncode, len(nowhere.stderr.splitlines())) == (1, 1)
+    assert "does not answer" in nowhere.stderr
+    assert [path.name for path in tmp_path.iterdir()] == ["monday"]
