@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from optimiser.case.build_core import core_layer, flow_mesh_layer
 from optimiser.case.build_ply import ply_layer, ratio_to_test
 from optimiser.case.case_document import CaseDocument
@@ -22,13 +24,20 @@ _SAME_CONTENT_PERCENT = 0.05
 
 
 def laminates_of(document: CaseDocument) -> dict[str, Laminate]:
+    cores = cores_of(document)
     return {
         name: Laminate(
             name=name,
-            layers=tuple(made for layer in laminate.layers for made in layers_of(document, laminate, layer)),
+            layers=tuple(made for layer in laminate.layers for made in layers_of(document, laminate, layer, cores)),
         )
         for name, laminate in document.laminates.items()
     }
+
+
+def cores_of(document: CaseDocument) -> dict[str, Layer]:
+    """Each core as the layer that it is wherever it lies."""
+    density_kg_m3 = document.resin.density_kg_m3
+    return {name: core_layer(name, core, resin_density_kg_m3=density_kg_m3) for name, core in document.cores.items()}
 
 
 def content_percent(ply: PlyLayer, laminate: LaminateDocument) -> float:
@@ -49,15 +58,16 @@ def scaled_permeabilities(document: CaseDocument) -> tuple[Assumption, ...]:
     return tuple(scaling for scaling in scalings if scaling is not None)
 
 
-def layers_of(document: CaseDocument, laminate: LaminateDocument, layer: LayerDocument) -> list[Layer]:
+def layers_of(
+    document: CaseDocument, laminate: LaminateDocument, layer: LayerDocument, cores: Mapping[str, Layer]
+) -> list[Layer]:
     match layer:
         case PlyLayer():
             percent = content_percent(layer, laminate)
             ply = ply_layer(layer, document.reinforcements[layer.ply], fibre_volume_percent=percent)
             return [ply] * layer.count
         case CoreLayer():
-            density_kg_m3 = document.resin.density_kg_m3
-            return [core_layer(layer.core, document.cores[layer.core], resin_density_kg_m3=density_kg_m3)]
+            return [cores[layer.core]]
         case FlowMeshLayer():
             return [flow_mesh_layer(layer.flow_mesh, document.flow_meshes[layer.flow_mesh])]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import islice
 
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.check_labels import label_faults, rule_faults
@@ -22,15 +23,7 @@ _MOST_FAULTS = 200
 
 def check_case(document: CaseDocument) -> tuple[str, ...]:
     """Warnings, if the document can be planned; else InputError with every fault, in document order."""
-    faults = [
-        *name_faults(document),
-        *label_faults(document),
-        *rule_faults(document),
-        *material_faults(document),
-        *process_faults(document),
-        *run_faults(document),
-        *_faults_on_the_sheet(document),
-    ]
+    faults = [fault for check in _CHECKS for fault in islice(check(document), _MOST_FAULTS)]
     if faults:
         raise InputError(sorted(faults, key=_place_in_document)[:_MOST_FAULTS])
     return (*unused_names(document), *material_warnings(document), *hidden_areas(document))
@@ -52,6 +45,18 @@ def _faults_on_the_sheet(document: CaseDocument) -> Iterator[Fault]:
     else:
         yield from surface_area_faults(document, sheet.surface)
         yield from runs_off_surface(document, sheet.surface)
+
+
+_CHECKS = (
+    name_faults,
+    label_faults,
+    rule_faults,
+    material_faults,
+    process_faults,
+    run_faults,
+    _faults_on_the_sheet,
+)
+"""Each yields what it finds as it finds it, so that no more is looked for than will be told."""
 
 
 def _place_in_document(fault: Fault) -> int:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from optimiser.case.build_core import core_pore_depth_m
-from optimiser.case.build_laminate import layers_of
+from optimiser.case.build_laminate import cores_of, layers_of
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.laminate_document import (
     CoreDocument,
@@ -27,8 +28,9 @@ from optimiser.units import mm_from_m
 def material_faults(document: CaseDocument) -> Iterator[Fault]:
     for name, core in document.cores.items():
         yield from _core_faults(pointer("cores", name), core, document.resin.density_kg_m3)
+    cores = cores_of(document)
     for name, laminate in document.laminates.items():
-        yield from _laminate_faults(document, pointer("laminates", name), laminate)
+        yield from _laminate_faults(document, pointer("laminates", name), laminate, cores)
 
 
 def material_warnings(document: CaseDocument) -> Iterator[str]:
@@ -71,7 +73,9 @@ def _cutting_faults(path: str, core: CoreDocument) -> Iterator[Fault]:
         )
 
 
-def _laminate_faults(document: CaseDocument, path: str, laminate: LaminateDocument) -> Iterator[Fault]:
+def _laminate_faults(
+    document: CaseDocument, path: str, laminate: LaminateDocument, cores: Mapping[str, Layer]
+) -> Iterator[Fault]:
     layers: list[Layer] = []
     complete = True
     for place, layer in enumerate(laminate.layers):
@@ -87,7 +91,7 @@ def _laminate_faults(document: CaseDocument, path: str, laminate: LaminateDocume
             complete = False
         else:
             try:
-                layers += layers_of(document, laminate, layer)
+                layers.append(_as_one(layers_of(document, laminate, layer, cores)))
             except OutOfRangeError as error:
                 yield Fault(path=at, found=str(error), expected="a layer within the range of its law")
                 complete = False
@@ -97,6 +101,11 @@ def _laminate_faults(document: CaseDocument, path: str, laminate: LaminateDocume
             found="layers that resin cannot flow along in every direction",
             expected="at least one reinforcement, flow mesh or core grooved both ways",
         )
+
+
+def _as_one(layers: list[Layer]) -> Layer:
+    """Equal layers lying one on another flow as one of their thickness."""
+    return replace(layers[0], thickness_m=len(layers) * layers[0].thickness_m)
 
 
 def _lacks_content(layer: LayerDocument, laminate: LaminateDocument) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.laminate_document import CoreLayer, FlowMeshLayer, LayerDocument, PlyLayer
@@ -15,14 +15,14 @@ from optimiser.errors import Fault
 
 def name_faults(document: CaseDocument) -> Iterator[Fault]:
     """Names used without a definition, and names given twice."""
+    if isinstance(document.sheet, OutlineSheet):
+        named = [(("sheet", "outlines", i), piece.name) for i, piece in enumerate(document.sheet.outlines)]
+        yield from _doubled(named, "outline")
     yield from _layer_faults(document)
     for place, area in enumerate(document.areas):
         if area.laminate not in document.laminates:
             path = pointer("areas", place, "laminate")
             yield unknown_name(path, area.laminate, document.laminates, noun="laminate")
-    if isinstance(document.sheet, OutlineSheet):
-        named = [(("sheet", "outlines", i), piece.name) for i, piece in enumerate(document.sheet.outlines)]
-        yield from _doubled(named, "outline")
     yield from _doubled(((("areas", i), area.name) for i, area in enumerate(document.areas)), "area")
 
 
@@ -37,7 +37,7 @@ def unused_names(document: CaseDocument) -> Iterator[str]:
     yield from (f"{pointer(*entry)} is defined but not used" for entry in idle)
 
 
-def _materials(document: CaseDocument) -> dict[str, Iterable[str]]:
+def _materials(document: CaseDocument) -> dict[str, Collection[str]]:
     return {
         "reinforcements": document.reinforcements,
         "cores": document.cores,
@@ -63,11 +63,10 @@ def _layer_faults(document: CaseDocument) -> Iterator[Fault]:
     for laminate_name, laminate in document.laminates.items():
         for place, layer in enumerate(laminate.layers):
             section, name = _reference(layer)
-            known = list(materials[section])
-            if name not in known:
+            if name not in materials[section]:
                 key = _KEY_OF_SECTION[section]
                 path = pointer("laminates", laminate_name, "layers", place, key)
-                yield unknown_name(path, name, known, noun=key.replace("_", " "))
+                yield unknown_name(path, name, materials[section], noun=key.replace("_", " "))
 
 
 def _doubled(named: Iterable[tuple[tuple[str | int, ...], str]], noun: str) -> Iterator[Fault]:

@@ -19,18 +19,14 @@ from optimiser.part.shot import Shot
 def check_sequence(sequence: Sequence, shot: Shot) -> tuple[Fault, ...]:
     """Every fault, with pointers into the sequence document; empty if the sequence can be played."""
     lines = {line.label: line.use for line in shot.part.feed_lines}
-    return faults_of_sequence(sequence, lines=lines, vents={vent.label for vent in shot.part.vents})
+    return tuple(faults_of_sequence(sequence, lines=lines, vents={vent.label for vent in shot.part.vents}))
 
 
-def faults_of_sequence(
-    sequence: Sequence, *, lines: Mapping[str, LineUse], vents: Set[str]
-) -> tuple[Fault, ...]:
+def faults_of_sequence(sequence: Sequence, *, lines: Mapping[str, LineUse], vents: Set[str]) -> Iterator[Fault]:
     """As `check_sequence`, from the labels alone."""
-    return (
-        *_start_faults(sequence),
-        *_state_faults(sequence, lines, vents),
-        *_trigger_faults(sequence, lines.keys(), vents),
-    )
+    yield from _start_faults(sequence)
+    yield from _state_faults(sequence, lines, vents)
+    yield from _trigger_faults(sequence, lines.keys(), vents)
 
 
 def _start_faults(sequence: Sequence) -> Iterator[Fault]:
@@ -82,9 +78,9 @@ def _vent_objection(step: Step, *, is_clamped: bool) -> str:
 
 
 def _trigger_faults(sequence: Sequence, lines: Set[str], vents: Set[str]) -> Iterator[Fault]:
+    may_be_watched = {TriggerKind.REACHED: lines | vents, TriggerKind.WET_UP_TO: lines}
     for place, step in enumerate(sequence.steps):
         kind, watched = step.trigger.kind, step.trigger.place or ""
-        known = {TriggerKind.REACHED: lines | vents, TriggerKind.WET_UP_TO: lines}.get(kind)
-        if known is not None and watched not in known:
+        if kind in may_be_watched and watched not in may_be_watched[kind]:
             path = pointer("steps", place, "when", kind.value)
-            yield unknown_name(path, watched, known, noun="label")
+            yield unknown_name(path, watched, may_be_watched[kind], noun="label")
