@@ -20,6 +20,9 @@ from optimiser.case.sequence_document import SequenceDocument
 
 ManifoldVolume = Annotated[Number, Field(ge=0, le=200)]
 ShopTemperature = Annotated[Number, Field(ge=0, le=80)]
+AmbientPressure = Annotated[Number, Field(ge=700, le=1100)]
+VacuumPressure = Annotated[Number, Field(ge=0.5, le=500)]
+GelFractionPercent = Annotated[Number, Field(ge=10, le=100)]
 Labels = Annotated[tuple[Label, ...], Field(max_length=1000)]
 
 
@@ -61,15 +64,15 @@ class DropTestDocument(DocumentShape):
 
 
 class ProcessDocument(DocumentShape):
-    ambient_mbar_abs: Annotated[Number, Field(ge=700, le=1100)]
+    ambient_mbar_abs: AmbientPressure
     """Air pressure in the shop, absolute, not reduced to sea level."""
-    vacuum_mbar_abs: Annotated[Number, Field(ge=0.5, le=500)]
+    vacuum_mbar_abs: VacuumPressure
     """What is left under the bag, absolute."""
     mould_temperature_c: ShopTemperature
     resin_temperature_c: ShopTemperature
     humidity_percent: Annotated[Number, Field(ge=2, le=100)]
     """Relative humidity of the shop."""
-    gel_fraction_percent: Annotated[Number, Field(ge=10, le=100)]
+    gel_fraction_percent: GelFractionPercent
     """Share of the gel time that wet-out may take."""
     smallest_lock_cm2: Annotated[Number, Field(ge=0, le=10_000)]
     """Locked regions smaller than this are listed but do not fail a sequence."""

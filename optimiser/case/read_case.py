@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,6 +9,7 @@ from pathlib import Path
 from optimiser.case.assumed import with_assumptions
 from optimiser.case.build_laminate import scaled_permeabilities
 from optimiser.case.build_shot import shot_of
+from optimiser.case.canonical_digest import canonical_digest
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.check_case import check_case
 from optimiser.case.plain_data import refuse_odd_values
@@ -64,14 +63,7 @@ def digest_of(document: CaseDocument, assumptions: Iterable[Assumption] = ()) ->
     A value that is stated and the same value assumed are not the same: the second plan has to say so.
     """
     assumed = sorted(assumption.path for assumption in assumptions)
-    canonical = json.dumps(
-        {"case": document.model_dump(mode="json"), "assumed": assumed},
-        sort_keys=True,
-        separators=(",", ":"),
-        ensure_ascii=False,
-        allow_nan=False,
-    )
-    return hashlib.sha256(canonical.encode()).hexdigest()
+    return canonical_digest({"case": document.model_dump(mode="json"), "assumed": assumed})
 
 
 def _case(data: object) -> Case:

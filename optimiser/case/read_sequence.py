@@ -27,9 +27,13 @@ def sequence_from_mapping(data: object) -> Sequence:
 def _sequence(data: object) -> Sequence:
     """From data without odd values."""
     if isinstance(data, Mapping) and "verdict" in data:
-        plan = validated(PlanDocument, data)
-        return Sequence(steps=tuple(map(_planned_step, sorted(plan.steps, key=lambda step: step.order))))
+        return sequence_of_plan(validated(PlanDocument, data))
     return sequence_of(validated(SequenceDocument, data))
+
+
+def sequence_of_plan(plan: PlanDocument) -> Sequence:
+    """The sequence that a plan holds, its steps in the order in which they are done."""
+    return Sequence(steps=tuple(map(_planned_step, sorted(plan.steps, key=lambda step: step.order))))
 
 
 def _planned_step(step: PlannedStep) -> Step:

@@ -8,20 +8,23 @@ import numpy as np
 
 from optimiser.case.plan_document import Reason
 from optimiser.filling.fill_run import FillRun
+from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.result import PlanResult
 from optimiser.plan.shop_rules import against_order, required_left_shut, starts_as_given
 from optimiser.units import c_from_k, litres_from_m3, min_from_s
 
+IN_SPREAD = " with the stated spread of permeability"
+
 
 def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
     """Empty when the plan holds."""
     run = result.chosen.run
-    found = [*_against_the_rules(shot, result), *_locked(run, "")]
+    found = [*against_the_rules(shot, result.chosen.sequence, run), *locked(run, "")]
     if not any(lock.fails for lock in run.locks):
         for spread_run in result.chosen.spread_runs:
             if any(lock.fails for lock in spread_run.locks):
-                found += _locked(spread_run, " with the stated spread of permeability")
+                found += locked(spread_run, IN_SPREAD)
                 break
     if not math.isfinite(run.wet_out_s):
         found.append(_never_wet(result, run))
@@ -30,9 +33,9 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
     return found
 
 
-def _against_the_rules(shot: Shot, result: PlanResult) -> list[Reason]:
+def against_the_rules(shot: Shot, sequence: Sequence, run: FillRun) -> list[Reason]:
     """What the shop asked for and this sequence does not keep."""
-    found, sequence = [], result.chosen.sequence
+    found = []
     if not starts_as_given(shot, sequence):
         found.append(
             Reason(
@@ -52,7 +55,7 @@ def _against_the_rules(shot: Shot, result: PlanResult) -> list[Reason]:
                 remedy="open it, or make it a candidate in the case",
             )
         )
-    wrong = against_order(shot, result.chosen.run)
+    wrong = against_order(shot, run)
     if wrong is not None:
         found.append(
             Reason(
@@ -69,7 +72,8 @@ def gel_limit_s(shot: Shot, result: PlanResult) -> float:
     return result.scenes.gel_time_s * shot.process.gel_fraction
 
 
-def _locked(run: FillRun, when: str) -> list[Reason]:
+def locked(run: FillRun, when: str) -> list[Reason]:
+    """One reason for all the regions of a run that were cut off from their vents; none if there are none."""
     locks = [lock for lock in run.locks if lock.fails]
     if not locks:
         return []

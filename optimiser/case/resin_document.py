@@ -10,18 +10,25 @@ from optimiser.case.document_shape import DocumentShape, Name, Number
 
 DataSheetTemperature = Annotated[Number, Field(ge=-10, le=100)]
 InitiatorPercent = Annotated[Number, Field(ge=0.1, le=60)]
+DataSheetViscosity = Annotated[Number, Field(ge=5, le=5000)]
+GelTime = Annotated[Number, Field(ge=2, le=2880)]
+ResinDensity = Annotated[Number, Field(ge=800, le=2000)]
 
 
 class ViscosityPointDocument(DocumentShape):
     temperature_c: DataSheetTemperature
-    viscosity_mpa_s: Annotated[Number, Field(ge=5, le=5000)]
+    viscosity_mpa_s: DataSheetViscosity
     """Of the mixed resin when fresh."""
 
 
 class GelTimePointDocument(DocumentShape):
     temperature_c: DataSheetTemperature
     initiator_percent: InitiatorPercent
-    gel_time_min: Annotated[Number, Field(ge=2, le=2880)]
+    gel_time_min: GelTime
+
+
+ViscosityPoints = Annotated[tuple[ViscosityPointDocument, ...], Field(min_length=1, max_length=100)]
+GelTimePoints = Annotated[tuple[GelTimePointDocument, ...], Field(min_length=1, max_length=200)]
 
 
 class InitiatorDocument(DocumentShape):
@@ -37,10 +44,10 @@ class InitiatorDocument(DocumentShape):
 class ResinDocument(DocumentShape):
     name: Name
     batch: Name
-    density_kg_m3: Annotated[Number, Field(ge=800, le=2000)]
+    density_kg_m3: ResinDensity
     """Of the liquid resin."""
-    viscosity_points: Annotated[tuple[ViscosityPointDocument, ...], Field(min_length=1, max_length=100)]
+    viscosity_points: ViscosityPoints
     """Nothing is computed outside the temperatures given here."""
-    gel_time_points: Annotated[tuple[GelTimePointDocument, ...], Field(min_length=1, max_length=200)]
+    gel_time_points: GelTimePoints
     """Best from the shop's own test of this batch."""
     initiator: InitiatorDocument

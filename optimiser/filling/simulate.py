@@ -19,6 +19,8 @@ from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Crew
 
 _STEPS_PER_FILL = 64
+_FIRST_STEP_1_PA = 4.0
+"""Fluidity time of the first step: a second of resin of 0.25 Pa s."""
 _LEAST_SHARE = 1e-3
 """No step need be shorter than this share of the time so far."""
 _REST_SHARE = 1e-4
@@ -110,8 +112,8 @@ class _Filling:
         return self._result(stalled)
 
     def _first_step_s(self) -> float:
-        """A short step: the time in which a thousandth of the part would fill at a guess from its longest link."""
-        return self.clock.time(1e-12 / max(self.stepper.drive.supply_pressure_pa, 1.0)) + 1.0
+        """A short step in fluidity time, so that the steps of a thicker resin are those of a thinner one, longer."""
+        return self.clock.time(_FIRST_STEP_1_PA)
 
     def _next_step_s(self, stored_m3: float, taken_s: float) -> float:
         """Fill an equal share of the part in every step; go easy near the end."""

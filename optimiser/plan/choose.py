@@ -17,7 +17,7 @@ from optimiser.part.shot import Shot
 from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for_locked
 from optimiser.plan.line_arrivals import LineArrivals, zone_problem
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
-from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes
+from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes, limits_of
 from optimiser.plan.shop_rules import (
     against_order,
     listed_in_order,
@@ -31,9 +31,6 @@ from optimiser.sequencing.solve import solve
 from optimiser.sequencing.triggers import open_at_start, sequence_from_times
 from optimiser.sequencing.verify import violations
 from optimiser.sequencing.zone_problem import Choice, Outcome, ticks_up
-
-LONGEST_OVER_GEL = 20.0
-"""Runs are followed for this many gel times: long enough to say by how much a layout is too slow."""
 
 Report = Callable[[str, float, float | None], None]
 
@@ -52,10 +49,7 @@ class Chooser:
 
     @property
     def limits(self) -> FillLimits:
-        return FillLimits(
-            longest_s=LONGEST_OVER_GEL * self.scenes.gel_time_s,
-            smallest_lock_m2=self.shot.process.smallest_lock_m2,
-        )
+        return limits_of(self.shot, self.scenes.gel_time_s)
 
     def best(self) -> Candidate | None:
         """The fastest that leaves nothing locked."""

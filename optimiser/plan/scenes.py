@@ -9,6 +9,7 @@ import numpy as np
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.front_state import Drive
 from optimiser.filling.many_runs import Scene
+from optimiser.filling.simulate import FillLimits
 from optimiser.network.flow_network import FloatArray, FlowNetwork, Links
 from optimiser.network.reduce_part import reduce_part
 from optimiser.part.shot import Crew, Shot
@@ -21,6 +22,8 @@ COARSE_SPREADS = (3, 4)
 """The coarse network with patchy permeability: what a candidate must survive."""
 SPREADS = (5, 6, 7, 8, 9)
 """The full network: faster and slower all over, then patchy three times."""
+LONGEST_OVER_GEL = 20.0
+"""Runs are followed for this many gel times: long enough to say by how much a layout is too slow."""
 _PATCH_M = 0.5
 """Patches of permeability are about this wide: below the width of a fabric, above a cell."""
 _WAVES = 48
@@ -60,35 +63,52 @@ def gel_time_of(shot: Shot) -> float:
     )
 
 
+def limits_of(shot: Shot, gel_time_s: float) -> FillLimits:
+    """When a run is given up, and what counts as locked in it."""
+    return FillLimits(longest_s=LONGEST_OVER_GEL * gel_time_s, smallest_lock_m2=shot.process.smallest_lock_m2)
+
+
 def scenes_of(shot: Shot) -> Scenes:
-    drive = Drive(
-        supply_pressure_pa=shot.supply.most_pressure_pa - shot.process.vacuum_pa,
-        most_flow_m3_s=shot.supply.most_flow_m3_s,
-        resin_density_kg_m3=shot.resin.density_kg_m3,
-    )
-    viscosity = viscosity_of(shot)
-    full = Scene(
-        network=_network(shot, shot.search.cell_m),
-        drive=drive,
-        clock=FluidityClock.of_constant_viscosity(viscosity),
-        crew=shot.crew,
-    )
+    full = full_scene_of(shot, full_network_of(shot))
     coarse = replace(full, network=_network(shot, _coarse_cell_m(shot, full.network)))
     unhindered = replace(
-        full, drive=replace(drive, most_flow_m3_s=None), crew=Crew(hands=shot.crew.hands, action_s=0.0)
+        full, drive=replace(full.drive, most_flow_m3_s=None), crew=Crew(hands=shot.crew.hands, action_s=0.0)
     )
+    seed, patchy = shot.search.seed, shot.process.permeability_patchy_fraction
+    coarse_spreads = (_changed(coarse, _patchy(coarse.network, patchy, seed + k)) for k in range(2))
+    return Scenes(
+        all=(coarse, full, unhindered, *coarse_spreads, *spread_scenes_of(shot, full)),
+        viscosity_pa_s=viscosity_of(shot),
+        gel_time_s=gel_time_of(shot),
+    )
+
+
+def full_network_of(shot: Shot) -> FlowNetwork:
+    return _network(shot, shot.search.cell_m)
+
+
+def full_scene_of(shot: Shot, network: FlowNetwork) -> Scene:
+    """The scene FULL on the network of this shot's part."""
+    return Scene(
+        network=network,
+        drive=Drive(
+            supply_pressure_pa=shot.supply.most_pressure_pa - shot.process.vacuum_pa,
+            most_flow_m3_s=shot.supply.most_flow_m3_s,
+            resin_density_kg_m3=shot.resin.density_kg_m3,
+        ),
+        clock=FluidityClock.of_constant_viscosity(viscosity_of(shot)),
+        crew=shot.crew,
+    )
+
+
+def spread_scenes_of(shot: Shot, full: Scene) -> tuple[Scene, ...]:
+    """The scenes SPREADS, in their order."""
     seed, spread = shot.search.seed, shot.process.permeability_spread_fraction
     patchy = shot.process.permeability_patchy_fraction
-    coarse_spreads = (_changed(coarse, _patchy(coarse.network, patchy, seed + k)) for k in range(2))
     even = np.ones(full.network.node_count)
-    spreads = (
+    return (
         *(_changed(full, even * factor) for factor in (1 + spread, 1 / (1 + spread))),
         *(_changed(full, _patchy(full.network, patchy, seed + k)) for k in range(3)),
-    )
-    return Scenes(
-        all=(coarse, full, unhindered, *coarse_spreads, *spreads),
-        viscosity_pa_s=viscosity,
-        gel_time_s=gel_time_of(shot),
     )
 
 

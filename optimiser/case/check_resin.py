@@ -1,0 +1,119 @@
+"""The data of a resin that must agree with each other, and with the temperatures of the shop."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+
+from optimiser.case.pointer import pointer
+from optimiser.case.resin_document import GelTimePointDocument, ResinDocument, ViscosityPointDocument
+from optimiser.errors import Fault, OutOfRangeError
+from optimiser.physics.arrhenius import SAME_TEMPERATURE_K
+from optimiser.physics.gel_clock import gel_time_between_points_s
+from optimiser.physics.resin_viscosity import viscosity_between_points_pa_s
+from optimiser.units import fraction_from_percent, k_from_c, pa_s_from_mpa_s, s_from_min
+
+Place = tuple[str, float, float]
+"""Pointer to a point's value, its temperature in degrees C, its value."""
+
+
+def resin_faults(resin: ResinDocument) -> Iterator[Fault]:
+    """With pointers as they are where the resin stands under /resin."""
+    yield from _initiator_faults(resin)
+    yield from point_faults(resin.viscosity_points, resin.gel_time_points, pointer("resin"))
+
+
+def _initiator_faults(resin: ResinDocument) -> Iterator[Fault]:
+    initiator = resin.initiator
+    path = pointer("resin", "initiator", "level_percent")
+    least, most, level = initiator.least_percent, initiator.most_percent, initiator.level_percent
+    if least > most:
+        found = f"least {least:g} % above most {most:g} %"
+        yield Fault(path=pointer("resin", "initiator"), found=found, expected="least at or below most")
+    elif not least <= level <= most:
+        expected = f"within the range stated for the resin, {least:g} to {most:g} %"
+        yield Fault(path=path, found=f"{level:g} %", expected=expected)
+    measured = [point.initiator_percent for point in resin.gel_time_points]
+    if not min(measured) <= level <= max(measured):
+        yield Fault(
+            path=path,
+            found=f"{level:g} %",
+            expected=f"a level the gel times are measured at, {min(measured):g} to {max(measured):g} %",
+            remedy="add gel times measured at this level",
+        )
+
+
+def point_faults(
+    viscosity_points: Iterable[ViscosityPointDocument], gel_time_points: Iterable[GelTimePointDocument], base: str
+) -> Iterator[Fault]:
+    """Points of one temperature, or that rise with it; `base` is the pointer to what they stand in."""
+    by_level: defaultdict[float, list[Place]] = defaultdict(list)
+    for i, gel in enumerate(gel_time_points):
+        path = base + pointer("gel_time_points", i, "gel_time_min")
+        by_level[gel.initiator_percent].append((path, gel.temperature_c, gel.gel_time_min))
+    viscosities: list[Place] = []
+    for i, point in enumerate(viscosity_points):
+        path = base + pointer("viscosity_points", i, "viscosity_mpa_s")
+        viscosities.append((path, point.temperature_c, point.viscosity_mpa_s))
+    yield from _not_falling(viscosities, "viscosity")
+    for places in by_level.values():
+        yield from _not_falling(places, "gel time")
+
+
+def _not_falling(places: list[Place], noun: str) -> Iterator[Fault]:
+    for (_, colder_c, more), (path, warmer_c, less) in pairwise(sorted(places, key=lambda place: place[1])):
+        if warmer_c - colder_c < SAME_TEMPERATURE_K:
+            found = f"a second {noun} at {warmer_c:g} degrees C"
+            yield Fault(path=path, found=found, expected="one value for each temperature")
+        elif less >= more:
+            yield Fault(
+                path=path,
+                found=f"{less:g} at {warmer_c:g} degrees C, {more:g} at {colder_c:g} degrees C",
+                expected=f"a {noun} that falls as the temperature rises",
+            )
+
+
+def temperature_faults(
+    resin: ResinDocument, *, mould_temperature_c: float, resin_temperature_c: float
+) -> Iterator[Fault]:
+    """Viscosity is taken at the colder, gel time at the warmer of mould and resin: both on the safe side."""
+    temperatures_c = {"mould_temperature_c": mould_temperature_c, "resin_temperature_c": resin_temperature_c}
+    colder = min(temperatures_c, key=temperatures_c.__getitem__)
+    warmer = max(temperatures_c, key=temperatures_c.__getitem__)
+    try:
+        fresh_viscosity_pa_s(resin.viscosity_points, temperatures_c[colder])
+    except OutOfRangeError as error:
+        yield _beyond_points(colder, temperatures_c[colder], error)
+    try:
+        gel_time_s(resin.gel_time_points, temperatures_c[warmer], resin.initiator.level_percent)
+    except OutOfRangeError as error:
+        yield _beyond_points(warmer, temperatures_c[warmer], error)
+
+
+def fresh_viscosity_pa_s(points: Iterable[ViscosityPointDocument], temperature_c: float) -> float:
+    """By the points; OutOfRangeError beyond them."""
+    known = ((k_from_c(p.temperature_c), pa_s_from_mpa_s(p.viscosity_mpa_s)) for p in points)
+    return viscosity_between_points_pa_s(tuple(known), k_from_c(temperature_c))
+
+
+def gel_time_s(points: Iterable[GelTimePointDocument], temperature_c: float, initiator_percent: float) -> float:
+    """By the points; OutOfRangeError beyond their temperatures or levels."""
+    known = (
+        (k_from_c(p.temperature_c), fraction_from_percent(p.initiator_percent), s_from_min(p.gel_time_min))
+        for p in points
+    )
+    return gel_time_between_points_s(
+        tuple(known),
+        temperature_k=k_from_c(temperature_c),
+        initiator_fraction=fraction_from_percent(initiator_percent),
+    )
+
+
+def _beyond_points(field: str, temperature_c: float, error: OutOfRangeError) -> Fault:
+    return Fault(
+        path=pointer("process", field),
+        found=f"{temperature_c:g} degrees C",
+        expected=f"a temperature within the data of the resin: {error}",
+        remedy="add points to the resin that reach this temperature",
+    )

@@ -1,0 +1,54 @@
+"""A data sheet's curve, moved through what the shop's own test of a batch found (common practice, no source).
+
+The whole curve is multiplied by test over data sheet, so its slope with temperature and level stays the data sheet's.
+"""
+
+from __future__ import annotations
+
+from optimiser.case.check_resin import fresh_viscosity_pa_s, gel_time_s
+from optimiser.case.document_shape import DocumentShape
+from optimiser.case.resin_document import (
+    DataSheetTemperature,
+    DataSheetViscosity,
+    GelTime,
+    GelTimePointDocument,
+    InitiatorPercent,
+    ViscosityPointDocument,
+)
+from optimiser.units import pa_s_from_mpa_s, s_from_min
+
+
+class GelTestDocument(DocumentShape):
+    """A gel test of the shop: one batch, one temperature, one level of initiator."""
+
+    temperature_c: DataSheetTemperature
+    initiator_percent: InitiatorPercent
+    gel_time_min: GelTime
+
+
+class ViscosityTestDocument(DocumentShape):
+    """A viscosity of the mixed resin, fresh, that the shop measured."""
+
+    temperature_c: DataSheetTemperature
+    viscosity_mpa_s: DataSheetViscosity
+
+
+def gel_time_ratio(points: tuple[GelTimePointDocument, ...], test: GelTestDocument) -> float:
+    """Tested gel time over that of the points. OutOfRangeError for a test beyond the points."""
+    expected_s = gel_time_s(points, test.temperature_c, test.initiator_percent)
+    return s_from_min(test.gel_time_min) / expected_s
+
+
+def viscosity_ratio(points: tuple[ViscosityPointDocument, ...], test: ViscosityTestDocument) -> float:
+    """Tested viscosity over that of the points. OutOfRangeError for a test beyond the points."""
+    return pa_s_from_mpa_s(test.viscosity_mpa_s) / fresh_viscosity_pa_s(points, test.temperature_c)
+
+
+def scaled_gel_points(points: tuple[GelTimePointDocument, ...], ratio: float) -> list[dict[str, float]]:
+    """As plain data: the scaled values are yet to be checked against the limits of a resin."""
+    return [{**point.model_dump(), "gel_time_min": ratio * point.gel_time_min} for point in points]
+
+
+def scaled_viscosity_points(points: tuple[ViscosityPointDocument, ...], ratio: float) -> list[dict[str, float]]:
+    """As plain data: the scaled values are yet to be checked against the limits of a resin."""
+    return [{**point.model_dump(), "viscosity_mpa_s": ratio * point.viscosity_mpa_s} for point in points]

@@ -1,0 +1,96 @@
+"""Judge a stored plan by playing its sequence again: the full network alone, and its spread if that holds."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from optimiser.case.change_document import ChangeDocument, changed_case
+from optimiser.case.check_sequence import check_sequence
+from optimiser.case.plan_document import Reason
+from optimiser.case.read_case import case_from_mapping
+from optimiser.case.reasons import IN_SPREAD, against_the_rules, locked
+from optimiser.errors import InputError, NotConvergedError
+from optimiser.filling.fill_run import FillRun
+from optimiser.filling.many_runs import Scene, run_scene
+from optimiser.network.flow_network import FlowNetwork
+from optimiser.network.reduce_part import reduce_part
+from optimiser.one_blas_thread import one_blas_thread
+from optimiser.part.part import Part
+from optimiser.part.shot import Shot
+from optimiser.plan.scenes import full_scene_of, gel_time_of, limits_of, spread_scenes_of
+from optimiser.revalidation.answer import Answer, CannotJudge, Found, Way, answer_of
+from optimiser.revalidation.facts import Facts
+from optimiser.revalidation.sheet_times import moved_on_sheet
+
+_NETWORKS_KEPT = 4
+
+
+@one_blas_thread
+def replay(case_data: Mapping[str, Any], facts: Facts, change: ChangeDocument) -> Answer | CannotJudge:
+    """What checking the stored sequence in the changed case would say, in this process and at no more cost.
+
+    case_data: plain data of the case that the plan was made for, before the change.
+    """
+    try:
+        shot = case_from_mapping(changed_case(case_data, change)).shot
+        faults = check_sequence(facts.sequence, shot)
+        if faults:
+            raise InputError(faults)
+        return answer_of(facts, _played(shot, facts), Way.FULL_RUN)
+    except InputError as error:
+        return CannotJudge.because_of(error)
+    except NotConvergedError as error:
+        return CannotJudge(reason=f"a run stopped without an answer that may be believed: {error}")
+
+
+def _played(shot: Shot, facts: Facts) -> Found:
+    gel_s, sequence = gel_time_of(shot), facts.sequence
+    limits = limits_of(shot, gel_s)
+    scene = full_scene_of(shot, _network_of(shot))
+    run = run_scene(scene, sequence, limits)
+    failure = _failure(shot, facts, scene, run)
+    spread: list[FillRun] = []
+    if failure is None and run.wet_out_s <= gel_s * shot.process.gel_fraction:
+        for patchy in spread_scenes_of(shot, scene):
+            spread.append(run_scene(patchy, sequence, limits))
+            failure = _said(locked(spread[-1], IN_SPREAD))
+            if failure is not None:
+                break
+    return Found(
+        wet_out_s=run.wet_out_s,
+        gel_time_s=gel_s,
+        gel_fraction=shot.process.gel_fraction,
+        other_failure=failure,
+        moved=moved_on_sheet(facts, shot.resin, run, spread),
+        network_runs=1 + len(spread),
+    )
+
+
+def _failure(shot: Shot, facts: Facts, scene: Scene, run: FillRun) -> str | None:
+    """The first requirement that the nominal run does not meet, lateness aside."""
+    said = _said([*against_the_rules(shot, facts.sequence, run), *locked(run, "")])
+    if said is not None or math.isfinite(run.wet_out_s):
+        return said
+    network = scene.network
+    dry = ~np.isfinite(run.arrival_s[: network.cell_count])
+    return f"all of the part must be wet: {network.area_m2[: network.cell_count][dry].sum():.2f} m2 stay dry"
+
+
+def _said(reasons: list[Reason]) -> str | None:
+    return f"{reasons[0].requirement}: {reasons[0].by_how_much}, {reasons[0].where}" if reasons else None
+
+
+def _network_of(shot: Shot) -> FlowNetwork:
+    supply = shot.supply
+    return _network(shot.part, shot.search.cell_m, supply.height_m, supply.manifold_volume_m3)
+
+
+@lru_cache(maxsize=_NETWORKS_KEPT)
+def _network(part: Part, cell_m: float, manifold_height_m: float, manifold_volume_m3: float) -> FlowNetwork:
+    """One reduction for all sequences and resins of a part; what it depends on is its key."""
+    return reduce_part(part, cell_m=cell_m, manifold_height_m=manifold_height_m, manifold_volume_m3=manifold_volume_m3)
