@@ -45,6 +45,10 @@ class InputError(TapcallError):
         self.faults: tuple[Fault, ...] = tuple(faults)
         super().__init__("\n".join(str(fault) for fault in self.faults))
 
+    def __reduce__(self) -> tuple[object, tuple[tuple[Fault, ...]]]:
+        """So that it crosses from a worker process with its message."""
+        return InputError, (self.faults,)
+
 
 class OutOfRangeError(TapcallError, ValueError):
     """A law was asked for a value outside the range where it holds."""

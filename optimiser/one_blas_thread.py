@@ -1,5 +1,6 @@
 """Dense algebra on one thread: ours is small, is slower on several, and its last digits depend on how many."""
 
+import os
 from collections.abc import Callable
 from functools import wraps
 from typing import ParamSpec, TypeVar
@@ -17,3 +18,10 @@ def one_blas_thread(function: Callable[P, T]) -> Callable[P, T]:
             return function(*args, **kwargs)
 
     return limited
+
+
+def one_blas_thread_from_now_on() -> None:
+    """For a process that does nothing else: libraries that are loaded, and by their own settings those yet to be."""
+    for library in ("BLIS", "MKL", "OMP", "OPENBLAS"):
+        os.environ[f"{library}_NUM_THREADS"] = "1"
+    threadpool_limits(limits=1, user_api="blas")

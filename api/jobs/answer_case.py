@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 
+from optimiser.filling.run_carrier import RunCarrier
 from optimiser.revalidation.facts import facts_of, facts_to_plain
 
+from api.engine.dask_runs import DaskRuns
 from api.jobs.attempt import Work, finish_with_plan
 from api.jobs.progress_notes import ProgressNotes
 from api.settings import Settings
@@ -26,11 +30,26 @@ def answer_case(database: Database, settings: Settings, token: str, work: Work) 
     def listen(at: Progress) -> None:
         notes(at.phase, at.fraction, at.best_wet_out_s)
 
-    if work.sequence is None:
-        plan = plan_case(case, progress=listen)
-    else:
-        plan = check_sequence_of_case(case, read_sequence(work.sequence.encode()), progress=listen)
+    with network_runs(settings.engine) as carrier:
+        if work.sequence is None:
+            plan = plan_case(case, progress=listen, carrier=carrier)
+        else:
+            sequence = read_sequence(work.sequence.encode())
+            plan = check_sequence_of_case(case, sequence, progress=listen, carrier=carrier)
     finish_with_plan(database, token, _kept(case, plan))
+
+
+@contextmanager
+def network_runs(engine: str | None) -> Iterator[RunCarrier | None]:
+    """What carries the runs: the engine where there is one; None: processes of this machine."""
+    if engine is None:
+        yield None
+        return
+    carrier = DaskRuns(engine)
+    try:
+        yield carrier
+    finally:
+        carrier.close()
 
 
 def _kept(case: Case, plan: PlanDocument) -> NewPlan:

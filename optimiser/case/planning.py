@@ -10,6 +10,7 @@ from optimiser.case.read_back import ReadBack, read_back
 from optimiser.case.read_case import Case
 from optimiser.case.write_plan import plan_document
 from optimiser.errors import InputError
+from optimiser.filling.many_runs import RunCarrier
 from optimiser.part.sequence import Sequence
 from optimiser.plan.plan_shot import check_shot, plan_shot
 from optimiser.plan.result import Progress
@@ -17,21 +18,38 @@ from optimiser.plan.result import Progress
 __all__ = ["Progress", "ReadBack", "check_sequence_of_case", "plan_case", "read_back"]
 
 
-def plan_case(case: Case, *, progress: Callable[[Progress], None] | None = None) -> PlanDocument:
+def plan_case(
+    case: Case,
+    *,
+    progress: Callable[[Progress], None] | None = None,
+    workers: int | None = None,
+    carrier: RunCarrier | None = None,
+) -> PlanDocument:
     """Choose and verify a sequence. 'Not admissible' is a verdict of the plan, not an error.
+
+    `workers` and `carrier` say where the network runs are done and change no digit of the plan: by default one
+    process for each core of this machine; the carrier, if given, stays open.
 
     Raises NotConvergedError if a network run stops without an answer that may be believed.
     """
-    result = plan_shot(case.shot, listen=progress)
+    result = plan_shot(case.shot, listen=progress, workers=workers, carrier=carrier)
     return plan_document(case, result)
 
 
 def check_sequence_of_case(
-    case: Case, sequence: Sequence, *, progress: Callable[[Progress], None] | None = None
+    case: Case,
+    sequence: Sequence,
+    *,
+    progress: Callable[[Progress], None] | None = None,
+    workers: int | None = None,
+    carrier: RunCarrier | None = None,
 ) -> PlanDocument:
-    """Play a sequence that somebody else wrote. Raises InputError if it does not fit the case."""
+    """Play a sequence that somebody else wrote; `workers` and `carrier` as for `plan_case`.
+
+    Raises InputError if the sequence does not fit the case.
+    """
     faults = check_sequence(sequence, case.shot)
     if faults:
         raise InputError(faults)
-    result = check_shot(case.shot, sequence, listen=progress)
+    result = check_shot(case.shot, sequence, listen=progress, workers=workers, carrier=carrier)
     return plan_document(case, result)

@@ -9,7 +9,7 @@ from dataclasses import replace
 import networkx as nx
 
 from optimiser.filling.fill_run import FillRun
-from optimiser.filling.many_runs import Runner, Task
+from optimiser.filling.many_runs import RunCarrier, Runner, Task
 from optimiser.network.zone_graph import build_zone_graph
 from optimiser.network.zones import Zones, divide, zone_of_other_cells
 from optimiser.one_blas_thread import one_blas_thread
@@ -27,16 +27,19 @@ Listener = Callable[[Progress], None]
 
 
 @one_blas_thread
-def plan_shot(shot: Shot, *, listen: Listener | None = None, workers: int | None = None) -> PlanResult:
+def plan_shot(
+    shot: Shot, *, listen: Listener | None = None, workers: int | None = None, carrier: RunCarrier | None = None
+) -> PlanResult:
     """Choose the sequence and verify it on the full network and with the stated spread of permeability.
 
     Candidates come from the rules a lead would follow, from the user, and from the zone graph; the network has the
-    last word. The answer is never worse than any rule or user sequence that is clean.
+    last word. The answer is never worse than any rule or user sequence that is clean. Network runs are carried by
+    `workers` processes of this machine, by default one for each core, or by the carrier, which stays open.
     """
     tell = _teller(listen)
     tell("reducing the part", 0.0, None)
     scenes = scenes_of(shot)
-    with Runner(scenes.all, workers=workers) as runner:
+    with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
         chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell)
         chooser.play(chooser.by_hand(), "sequences by hand", (0.02, 0.2))
         proof = chooser.run_rounds((0.2, 0.65))
@@ -61,13 +64,18 @@ def plan_shot(shot: Shot, *, listen: Listener | None = None, workers: int | None
 
 @one_blas_thread
 def check_shot(
-    shot: Shot, sequence: Sequence, *, listen: Listener | None = None, workers: int | None = None
+    shot: Shot,
+    sequence: Sequence,
+    *,
+    listen: Listener | None = None,
+    workers: int | None = None,
+    carrier: RunCarrier | None = None,
 ) -> PlanResult:
     """Play a sequence that somebody else wrote; nothing is chosen."""
     tell = _teller(listen)
     tell("reducing the part", 0.0, None)
     scenes = scenes_of(shot)
-    with Runner(scenes.all, workers=workers) as runner:
+    with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
         chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell)
         tasks = [Task(scene=scene, sequence=sequence, limits=chooser.limits) for scene in (FULL, *SPREADS)]
         runs = runner.run(tasks, each=lambda done: tell("playing the sequence", 0.9 * done / len(tasks), None))

@@ -70,7 +70,7 @@ def test_two_workers_give_bit_for_bit_what_one_gives_in_the_order_asked_for(
     mould: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Tasks on two scenes; each result is also that of its own scene and sequence run alone."""
-    monkeypatch.setattr(many_runs, "_WORTH_A_PROCESS", 0)
+    monkeypatch.setattr(many_runs, "_WORTH_CARRYING", 0)
     scenes, wanted = (scene(mould, 0.1), scene(mould, 0.07)), tasks(mould)
     told: list[int] = []
     with Runner(scenes, workers=1) as alone, Runner(scenes, workers=2) as together:
@@ -97,7 +97,7 @@ def tell(done):
     time.sleep(600)
 
 if __name__ == "__main__":
-    many_runs._WORTH_A_PROCESS = 0
+    many_runs._WORTH_CARRYING = 0
     with open(sys.argv[1], "rb") as file:
         scenes, tasks = pickle.load(file)
     with many_runs.Runner(scenes, workers=2) as runner:

@@ -44,7 +44,7 @@ def test_a_fresh_process_writes_the_same_bytes(panels: Any) -> None:
 
 def test_one_worker_and_two_plan_alike(panels: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     """Also where worker processes are started, which this panel is too small to ask for by itself."""
-    monkeypatch.setattr(many_runs, "_WORTH_A_PROCESS", 0)
+    monkeypatch.setattr(many_runs, "_WORTH_CARRYING", 0)
     case = panels.case(**PANEL)
     one, two = (plan_document(case, plan_shot(case.shot, workers=workers)) for workers in (1, 2))
     assert one.model_dump_json() == two.model_dump_json()

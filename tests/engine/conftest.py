@@ -1,0 +1,105 @@
+"""A real dask cluster on loopback: a scheduler and two worker processes, as an operator would start them."""
+
+from __future__ import annotations
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import optimiser
+from api.engine.cluster import connect, disconnect
+
+ROOT = Path(optimiser.__file__).parents[1]
+LOOPBACK = ("--host", "127.0.0.1", "--no-dashboard", "--dashboard-address", "127.0.0.1:0")
+WORKERS = ("--nthreads", "1", "--memory-limit", "1GB")
+
+
+class Cluster:
+    def __init__(self, address: str) -> None:
+        self.address = address
+
+    def on_each_worker(self, function: Callable[..., Any], *arguments: Any) -> list[Any]:
+        client = connect(self.address)
+        try:
+            return list(client.run(function, *arguments).values())
+        finally:
+            disconnect(client)
+
+    def addresses_of_workers(self) -> list[str]:
+        client = connect(self.address)
+        try:
+            return list(client.nthreads())
+        finally:
+            disconnect(client)
+
+    def kill_workers(self) -> None:
+        """All of them; their nannies start others."""
+        for pid in self.on_each_worker(os.getpid):
+            os.kill(pid, signal.SIGKILL)
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+@contextmanager
+def dask(*words: str, log: Path) -> Iterator[subprocess.Popen[bytes]]:
+    """A `dask` command in a process group of its own, which is killed at the end with all that is in it."""
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "DASK_DISTRIBUTED__SCHEDULER__ALLOWED_FAILURES": "1"}
+    if environment.pop("PYTHONDONTWRITEBYTECODE", ""):  # workers that are killed start often: compile once
+        environment["PYTHONPYCACHEPREFIX"] = str(log.parent / "compiled")
+    with log.open("ab") as out:
+        process = subprocess.Popen(
+            [sys.executable, "-m", "dask", *words, *LOOPBACK],
+            stdout=out,
+            stderr=out,
+            env=environment,
+            cwd=log.parent,
+            start_new_session=True,
+        )
+    try:
+        yield process
+    finally:
+        os.killpg(process.pid, signal.SIGKILL)
+        process.wait()
+
+
+@pytest.fixture(scope="session")
+def start_dask(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[..., subprocess.Popen[bytes]]]:
+    """Starts a `dask` command that runs to the end of the session."""
+    folder = tmp_path_factory.mktemp("dask")
+    with ExitStack() as running:
+
+        def start(*words: str) -> subprocess.Popen[bytes]:
+            return running.enter_context(dask(*words, log=folder / f"{words[0]}.log"))
+
+        yield start
+
+
+@pytest.fixture(scope="session")
+def free_port() -> Callable[[], int]:
+    return _free_port
+
+
+@pytest.fixture(scope="session")
+def cluster(start_dask: Callable[..., subprocess.Popen[bytes]]) -> Cluster:
+    port = _free_port()
+    address = f"tcp://127.0.0.1:{port}"
+    start_dask("scheduler", "--port", str(port))
+    start_dask("worker", address, "--nworkers", "2", *WORKERS)
+    found, until = Cluster(address), time.monotonic() + 40.0
+    while len(found.on_each_worker(os.getpid)) < 2:
+        assert time.monotonic() < until
+        time.sleep(0.05)
+    return found
