@@ -10,6 +10,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,14 @@ from api.engine.cluster import connect, disconnect
 ROOT = Path(optimiser.__file__).parents[1]
 LOOPBACK = ("--host", "127.0.0.1", "--no-dashboard", "--dashboard-address", "127.0.0.1:0")
 WORKERS = ("--nthreads", "1", "--memory-limit", "1GB")
+LONGEST_WAIT_S = 40.0
+"""Far beyond what anything here takes, so that a slow machine does not fail a test."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scheduler:
+    address: str
+    process: subprocess.Popen[bytes]
 
 
 class Cluster:
@@ -47,12 +56,6 @@ class Cluster:
             os.kill(pid, signal.SIGKILL)
 
 
-def _free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
 @contextmanager
 def dask(*words: str, log: Path) -> Iterator[subprocess.Popen[bytes]]:
     """A `dask` command in a process group of its own, which is killed at the end with all that is in it."""
@@ -75,31 +78,47 @@ def dask(*words: str, log: Path) -> Iterator[subprocess.Popen[bytes]]:
         process.wait()
 
 
+def _listens(port: int) -> bool:
+    try:
+        socket.create_connection(("127.0.0.1", port), timeout=1.0).close()
+    except OSError:
+        return False
+    return True
+
+
+def _wait_for(look: Callable[[], bool], what: str) -> None:
+    until = time.monotonic() + LONGEST_WAIT_S
+    while not look():
+        assert time.monotonic() < until, f"waited {LONGEST_WAIT_S:g} s for {what}"
+        time.sleep(0.02)
+
+
 @pytest.fixture(scope="session")
 def start_dask(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[..., subprocess.Popen[bytes]]]:
     """Starts a `dask` command that runs to the end of the session."""
     folder = tmp_path_factory.mktemp("dask")
     with ExitStack() as running:
-
-        def start(*words: str) -> subprocess.Popen[bytes]:
-            return running.enter_context(dask(*words, log=folder / f"{words[0]}.log"))
-
-        yield start
+        yield lambda *words: running.enter_context(dask(*words, log=folder / f"{words[0]}.log"))
 
 
 @pytest.fixture(scope="session")
-def free_port() -> Callable[[], int]:
-    return _free_port
+def start_scheduler(start_dask: Callable[..., subprocess.Popen[bytes]]) -> Callable[[], Scheduler]:
+    """Returns once it listens."""
+
+    def start() -> Scheduler:
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            port = int(probe.getsockname()[1])
+        process = start_dask("scheduler", "--port", str(port))
+        _wait_for(lambda: _listens(port), "the scheduler")
+        return Scheduler(address=f"tcp://127.0.0.1:{port}", process=process)
+
+    return start
 
 
 @pytest.fixture(scope="session")
-def cluster(start_dask: Callable[..., subprocess.Popen[bytes]]) -> Cluster:
-    port = _free_port()
-    address = f"tcp://127.0.0.1:{port}"
-    start_dask("scheduler", "--port", str(port))
-    start_dask("worker", address, "--nworkers", "2", *WORKERS)
-    found, until = Cluster(address), time.monotonic() + 40.0
-    while len(found.on_each_worker(os.getpid)) < 2:
-        assert time.monotonic() < until
-        time.sleep(0.05)
+def cluster(start_scheduler: Callable[[], Scheduler], start_dask: Callable[..., subprocess.Popen[bytes]]) -> Cluster:
+    found = Cluster(start_scheduler().address)
+    start_dask("worker", found.address, "--nworkers", "2", *WORKERS)
+    _wait_for(lambda: len(found.on_each_worker(os.getpid)) == 2, "both workers")
     return found

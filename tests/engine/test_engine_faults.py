@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import os
-import signal
 import socket
-import subprocess
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
@@ -19,6 +17,7 @@ from api.engine.cluster import connect
 from api.engine.dask_runs import DaskRuns
 from api.engine.engine_error import EngineUnreachableError, SoftwareDiffersError, WorkerKilledError
 from api.engine.executor import task_executor
+from api.engine.software import software_here
 from optimiser.errors import NotConvergedError
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.front_state import Drive
@@ -92,19 +91,16 @@ def test_what_answers_must_be_a_scheduler(cluster: Any) -> None:
 
 
 def test_scheduler_without_workers_is_said_and_one_that_dies_too(
-    start_dask: Callable[..., subprocess.Popen[bytes]], free_port: Callable[[], int]
+    start_scheduler: Callable[[], Any], start_dask: Callable[..., Any]
 ) -> None:
     """First it has no worker; then, killed with a call under way, it ends that call, and the executor ends cleanly."""
-    port = free_port()
-    address = f"tcp://127.0.0.1:{port}"
-    scheduler = start_dask("scheduler", "--port", str(port))
-    time.sleep(0.1)
+    scheduler = start_scheduler()
     with pytest.raises(EngineUnreachableError, match="has no worker"):
-        connect(address, worker_within_s=0.1)
-    start_dask("worker", address, "--no-nanny", "--nthreads", "1", "--memory-limit", "0")
-    with task_executor(address, 1) as executor:
+        connect(scheduler.address, worker_within_s=0.1)
+    start_dask("worker", scheduler.address, "--no-nanny", "--nthreads", "1", "--memory-limit", "0")
+    with task_executor(scheduler.address, 1) as executor:
         under_way = executor.submit(time.sleep, 60.0)
-        scheduler.send_signal(signal.SIGKILL)
+        scheduler.process.kill()
         with pytest.raises(EngineUnreachableError, match="was lost"):
             under_way.result(timeout=20.0)
 
@@ -129,7 +125,7 @@ def test_worker_with_other_software_does_not_compute(
     mould: Any, runs: DaskRuns, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It names what differs: digits may hang on it."""
-    asked_with = tuple((name, "0.1" if name == "scipy" else found) for name, found in dask_runs.software_here())
+    asked_with = tuple((name, "0.1" if name == "scipy" else found) for name, found in software_here())
     monkeypatch.setattr(dask_runs, "software_here", lambda: asked_with)
     with pytest.raises(SoftwareDiffersError, match=r"scipy \S+ here and 0\.1 with who asks\."):
         list(runs.carry((scene(mould),), [task(mould)]))

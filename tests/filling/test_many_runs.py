@@ -133,3 +133,37 @@ def test_worker_dies_when_its_parent_is_killed(mould: Any, tmp_path: Path) -> No
     while any(runs(worker) for worker in workers) and time.monotonic() < until:
         time.sleep(0.05)
     assert not any(runs(worker) for worker in workers)
+
+
+UNGUARDED = """
+import pickle, sys
+from optimiser.filling import many_runs
+
+many_runs._WORTH_CARRYING = 0
+with open(sys.argv[1], "rb") as file:
+    scenes, tasks = pickle.load(file)
+with many_runs.Runner(scenes, workers=2) as runner:
+    runner.run(tasks)
+"""
+
+
+def test_program_whose_workers_cannot_start_ends_with_an_error(mould: Any, tmp_path: Path) -> None:
+    """It lacks the guard that Python asks for, so that each worker dies as it starts; nobody waits for them.
+
+    The scene is larger than a pipe holds unread (64 kB on Linux, pipe(7)), which is where waiting would set in.
+    """
+    fine, script, work = scene(mould, 0.02), tmp_path / "program.py", tmp_path / "work.pickle"
+    script.write_text(UNGUARDED, encoding="utf-8")
+    work.write_bytes(pickle.dumps(((fine, fine), tasks(mould))))
+    assert len(pickle.dumps(fine)) > 2 * 65536
+    environment = os.environ | {"PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
+    ran = subprocess.run(
+        [sys.executable, str(script), str(work)],
+        env=environment,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert ran.returncode == 1
+    assert "BrokenProcessPool" in ran.stderr
