@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep, Verdict
@@ -60,7 +60,6 @@ class Facts:
     """The supply has a flow cap, whether or not it ever bound."""
     mould_temperature_c: float
     resin_temperature_c: float
-    hands: int
     action_s: float
     """Time that one person needs for one tap."""
     heights_matter: bool
@@ -75,16 +74,6 @@ class Facts:
     @property
     def sequence(self) -> Sequence:
         return Sequence(steps=tuple(map(_step, self.steps)))
-
-    @cached_property
-    def triggers(self) -> frozenset[str]:
-        return frozenset(step.trigger for step in self.steps)
-
-    @cached_property
-    def last_on_sheet_s(self) -> float:
-        """The latest time that the sheet states of the front."""
-        of_steps = (time for step in self.steps for time in (step.expected_at_s, step.latest_s))
-        return max(time or 0.0 for time in (self.wet_out_s, *self.spread_wet_out_s, *of_steps))
 
 
 def facts_of(case: Case, plan: PlanDocument) -> Facts:
@@ -110,7 +99,6 @@ def facts_of(case: Case, plan: PlanDocument) -> Facts:
         flow_capped=machine,
         mould_temperature_c=process.mould_temperature_c,
         resin_temperature_c=process.resin_temperature_c,
-        hands=shot.crew.hands,
         action_s=shot.crew.action_s,
         heights_matter=_heights_matter(shot),
         uptake_by_weight=_uptake_by_weight(case),

@@ -9,10 +9,11 @@ goes with density, shifts against the driving pressure.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Final
 
 from optimiser.case.change_document import ChangeDocument
-from optimiser.part.sequence import Action, TriggerKind
+from optimiser.part.sequence import TriggerKind
 from optimiser.plan.scenes import LONGEST_OVER_GEL
 from optimiser.revalidation.answer import Answer, CannotJudge, CannotLookUp, Found, Way, answer_of, has_moved, minute
 from optimiser.revalidation.facts import Facts, StepFact
@@ -21,7 +22,9 @@ from optimiser.revalidation.sheet_times import changed_quantities
 from optimiser.units import mbar_from_pa, pa_from_mbar
 
 LITTLE: Final = 1e-3
-"""Share of wet-out that a look-up may be off by. Nearer to the gel limit than this, the runs decide."""
+"""Share of wet-out by which a look-up in fluidity time may be off, far more than rounding: nearer to the gel limit
+than this, the runs decide."""
+_MOST_NAMED: Final = 4
 _SAME: Final = 1e-9
 """Relative: only rounding lies between."""
 
@@ -85,52 +88,27 @@ def _other_clock(facts: Facts, ratio: float) -> str:
             return f"{changed}, and {step.label} goes by the clock"
         if step.delay_s > 0:
             return f"{changed}, and {step.label} waits {step.delay_s:g} s by the clock"
-        if step.action == Action.CLOSE:
-            return f"{changed}, and {step.label} is closed on the way"
     return _hands(facts, ratio, changed)
 
 
 def _hands(facts: Facts, ratio: float, changed: str) -> str:
-    """Whether the time that taps take in the crew's hands, which no resin changes, may be neglected.
+    """Whether any tap is turned while the part fills: hands take as long with any resin.
 
-    On the new resin's clock each of n actions comes sooner or later by action_s |1 - ratio|. Opening and clamping
-    later never wets a cell sooner (comparison principle), so wet-out is off by no more than n of these, as long as
-    there is a free hand for each: else two taps might change places in the queue, and be off by a whole action.
+    A bound would be no help: n actions put wet-out off by no more than n action_s |1 - ratio|, but two taps may change
+    places in the queue, and the runs themselves read triggers off to half a per cent or so on coarse cells.
     """
-    by_hand = [step for step in facts.steps if _takes_hands(facts, step)]
-    shift_s = len(by_hand) * facts.action_s * abs(1.0 - ratio)
-    soonest_s = ratio * min(facts.wet_out_s or 0.0, facts.spread_wet_out_s[0] or 0.0)
-    if shift_s > LITTLE * soonest_s:
-        return (
-            f"{changed}, and {len(by_hand)} actions of {facts.action_s:g} s by hand may put wet-out off by "
-            f"{shift_s:.1f} s, {shift_s / soonest_s:.1%} of it"
-        )
-    if by_hand and _queue(facts, by_hand, 2.0 * shift_s + LITTLE * (facts.spread_wet_out_s[1] or 0.0)):
-        return f"{changed}, and more taps than hands may be called for at once, in an order that may change"
-    return ""
+    by_hand = [step.label for step in facts.steps if _may_count(facts, step, ratio)]
+    if not by_hand:
+        return ""
+    return f"{changed}, and hands take {facts.action_s:g} s a tap with any resin: {', '.join(by_hand[:_MOST_NAMED])}"
 
 
-def _takes_hands(facts: Facts, step: StepFact) -> bool:
-    """Whether the step may be done before the part is wet, in any of the runs."""
-    latest_wet_s = max(facts.wet_out_s or 0.0, facts.spread_wet_out_s[1] or 0.0)
-    return step.trigger != TriggerKind.START and (step.earliest_s is None or step.earliest_s < latest_wet_s)
-
-
-def _queue(facts: Facts, by_hand: list[StepFact], slack_s: float) -> bool:
-    """Whether in some run more of these steps may be in hand at once than there are hands."""
-    if len(by_hand) <= facts.hands:
-        return False
-    events: list[tuple[float, int]] = []
-    for step in by_hand:
-        if step.earliest_s is None or step.latest_s is None:
-            return True
-        events += [(step.earliest_s - facts.action_s - slack_s, 1), (step.latest_s + slack_s, -1)]
-    busy = 0
-    for _, change in sorted(events):
-        busy += change
-        if busy > facts.hands:
-            return True
-    return False
+def _may_count(facts: Facts, step: StepFact, ratio: float) -> bool:
+    """Whether, before or after the change, a run may have done the step before all is wet; the start costs no time."""
+    if step.trigger == TriggerKind.START or step.earliest_s is None:
+        return step.trigger != TriggerKind.START
+    left_s = max(facts.wet_out_s or 0.0, facts.spread_wet_out_s[1] or 0.0) - (step.earliest_s - facts.action_s)
+    return facts.action_s <= max(1.0, ratio) * left_s
 
 
 def _runs_end_otherwise(facts: Facts, found: Found, ratio: float) -> str:
@@ -147,11 +125,20 @@ def _near_the_limit(found: Found) -> str:
 
 
 def _moved(facts: Facts, now: ResinNow, ratio: float) -> tuple[str, ...]:
-    moved = []
-    last = facts.last_on_sheet_s
-    if has_moved(last, ratio * last):
-        moved.append(f"the front takes {ratio - 1:+.0%} of time")
-    return (*moved, *changed_quantities(facts, now.density_kg_m3, now.initiator_percent))
+    moves = ratio != 1.0 and any(has_moved(before_s, after_s) for before_s, after_s in _times(facts, ratio))
+    front = [f"the front takes {ratio - 1:+.0%} of time"] if moves else []
+    return (*front, *changed_quantities(facts, now.density_kg_m3, now.initiator_percent))
+
+
+def _times(facts: Facts, ratio: float) -> Iterator[tuple[float, float]]:
+    """Each time of the front on the sheet, before and after."""
+    for wet_s in (facts.wet_out_s, *facts.spread_wet_out_s):
+        yield wet_s or 0.0, ratio * (wet_s or 0.0)
+    for step in facts.steps:
+        hand_s = 0.0 if step.trigger == TriggerKind.START else facts.action_s
+        for time_s in (step.expected_at_s, step.earliest_s, step.latest_s):
+            if time_s is not None:
+                yield time_s, ratio * (time_s - hand_s) + hand_s
 
 
 def _first(value: float | None, otherwise: float) -> float:
