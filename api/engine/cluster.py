@@ -33,7 +33,8 @@ def connect(address: str, *, worker_within_s: float = _WORKER_WITHIN_S) -> Clien
         asyncio.run(_ask_who_is_there(address))  # a Client that fails to start leaves a thread behind
         client = Client(address, timeout=_ANSWERS_WITHIN_S, set_as_default=False)
     except Exception as error:
-        raise EngineUnreachableError(f"no dask scheduler answers at {address}: {error}") from error
+        reason = str(error) or f"nothing heard within {_ANSWERS_WITHIN_S:g} s"
+        raise EngineUnreachableError(f"no dask scheduler answers at {address}: {reason}") from error
     try:
         client.wait_for_workers(1, timeout=worker_within_s)
     except Exception as error:
@@ -46,6 +47,16 @@ def disconnect(client: Client) -> None:
     """Also from a scheduler that is no longer there. What this client asked for and is not done is dropped."""
     with suppress(OSError, TimeoutError):
         client.close()
+
+
+def threads_of(client: Client) -> int:
+    """Of all workers that are there now; they come and go."""
+    from distributed.comm.core import CommClosedError
+
+    try:
+        return int(sum(client.nthreads().values()))
+    except (OSError, AttributeError) as error:  # the latter from a client that has given up
+        raise CommClosedError("no answer") from error
 
 
 @contextmanager

@@ -8,15 +8,12 @@ from concurrent.futures import Future
 from typing import Any, ParamSpec, TypeVar
 
 from api.engine.calls import CallExecutor, follow
-from api.engine.cluster import connect, disconnect, engine_errors
+from api.engine.cluster import connect, disconnect, engine_errors, threads_of
 from api.engine.in_worker import call, read_answer
 from api.engine.software import software_here
 
 P = ParamSpec("P")
 R = TypeVar("R")
-
-_AT_ONCE = 1000
-"""Enough for any cluster met here; only calls that were on a dying worker are lost with it."""
 
 
 class ClusterCalls(CallExecutor):
@@ -27,7 +24,8 @@ class ClusterCalls(CallExecutor):
 
     @property
     def at_once(self) -> int:
-        return _AT_ONCE
+        with engine_errors(self._address):
+            return 2 * max(1, threads_of(self._client))
 
     def submit(self, fn: Callable[P, R], /, *args: P.args, **kwargs: P.kwargs) -> Future[R]:
         with engine_errors(self._address):

@@ -39,19 +39,19 @@ def run_all(executor: CallExecutor, fn: Callable[[T], R], items: Iterable[T]) ->
     WorkerKilledError blames only the one that kills. An engine that is lost ends the whole: what was given out before
     is done, the rest may be asked for anew.
     """
-    suspects = yield from _each(executor, fn, enumerate(items), executor.at_once)
+    suspects = yield from _each(executor, fn, enumerate(items))
     for number, item in suspects:
-        if (yield from _each(executor, fn, [(number, item)], 1)):
+        if (yield from _each(executor, fn, [(number, item)])):
             yield number, WorkerKilledError("the process that did this ended over it, also when it did nothing else")
 
 
 def _each(
-    executor: CallExecutor, fn: Callable[[T], R], numbered: Iterable[tuple[int, T]], at_once: int
+    executor: CallExecutor, fn: Callable[[T], R], numbered: Iterable[tuple[int, T]]
 ) -> Generator[tuple[int, R | Exception], None, list[tuple[int, T]]]:
     """Returns the items that were under way when a worker died."""
     rest, under_way, lost = iter(numbered), dict[Future[R], tuple[int, T]](), list[tuple[int, T]]()
     while True:
-        for number, item in islice(rest, at_once - len(under_way)):
+        for number, item in islice(rest, max(0, executor.at_once - len(under_way))):
             under_way[executor.submit(fn, item)] = (number, item)
         if not under_way:
             return sorted(lost, key=lambda one: one[0])
