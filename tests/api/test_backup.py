@@ -56,30 +56,29 @@ def under_load(store: Database, ask: Ask) -> Iterator[list[str]]:
     writers = [threading.Thread(target=write, args=(first,)) for first in range(WRITERS)]
     for writer in writers:
         writer.start()
-    yield promised
-    enough.set()
-    for writer in writers:
-        writer.join()
+    try:
+        yield promised
+    finally:
+        enough.set()
+        for writer in writers:
+            writer.join()
 
 
-def wait_until(holds: Callable[[], bool]) -> None:
-    pause = threading.Event()
-    while not holds():
-        pause.wait(0.005)
+def wait_for_more(promised: list[str], wait_for: Callable[..., Any]) -> None:
+    enough = len(promised) + 20
+    wait_for(lambda: len(promised) >= enough or None, "the writers to go on")
 
 
 def test_a_backup_taken_while_others_write_is_one_instant(
-    store: Database, new_url: New, open_store: Open, ask: Ask, tmp_path: Path
+    store: Database, new_url: New, open_store: Open, ask: Ask, wait_for: Callable[..., Any], tmp_path: Path
 ) -> None:
     """Layout, revision, case, job and event of one submission are in it, or none; what was promised is."""
     with under_load(store, ask) as promised:
-        for number in (1, 2):
-            enough = 20 * number
-            wait_until(lambda enough=enough: len(promised) >= enough)  # type: ignore[misc]
+        for _ in range(2):
+            wait_for_more(promised, wait_for)
             before = set(promised)
             proof = back_up(store, tmp_path / "backup")
-            after = len(promised)
-            wait_until(lambda after=after: len(promised) > after)  # type: ignore[misc]
+        wait_for_more(promised, wait_for)
     copy = open_store(new_url())
     assert restore(copy, tmp_path / "backup") == proof
     assert before <= ids_of_jobs(copy) < ids_of_jobs(store)
