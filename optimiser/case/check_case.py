@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import islice
 
 from optimiser.case.case_document import CaseDocument
+from optimiser.case.check_crowding import crowding_faults
 from optimiser.case.check_labels import label_faults, rule_faults
 from optimiser.case.check_materials import material_faults, material_warnings
 from optimiser.case.check_names import name_faults, unused_names
@@ -31,9 +32,9 @@ def check_case(document: CaseDocument) -> tuple[str, ...]:
 
 def _faults_on_the_sheet(document: CaseDocument) -> Iterator[Fault]:
     sheet = document.sheet
-    crooked = list(
-        outline_faults(sheet) if isinstance(sheet, OutlineSheet) else surface_faults(sheet.surface)
-    )
+    crooked = list(crowding_faults(document))
+    if not crooked:
+        crooked = list(outline_faults(sheet) if isinstance(sheet, OutlineSheet) else surface_faults(sheet.surface))
     yield from crooked
     if crooked:
         return

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
 
 import numpy as np
 import shapely
@@ -58,16 +57,20 @@ def sheet_faults(
         yield from _cover_faults(document, shape)
 
 
-def hidden_areas(document: CaseDocument) -> Iterator[str]:
+def hidden_areas(document: CaseDocument) -> tuple[str, ...]:
     """Warnings for areas of which later ones leave nothing. Borders must be valid."""
-    for place, area in enumerate(document.areas):
-        above = [later.border_mm for later in document.areas[place + 1 :]]
-        hidden = None in above
-        if not hidden and area.border_mm is not None:
-            cover = shapely.union_all([shapely.Polygon(border) for border in above if border is not None])
-            hidden = cover.covers(shapely.Polygon(area.border_mm))
-        if hidden:
-            yield f"{pointer('areas', place)} ({area.name}) lies wholly under later areas"
+    hidden: list[str] = []
+    above: shapely.Geometry | None = shapely.Polygon()
+    """What later areas cover; None: everything."""
+    for place, area in reversed(list(enumerate(document.areas))):
+        shape = None if area.border_mm is None else shapely.Polygon(area.border_mm)
+        if above is None or (shape is not None and above.covers(shape)):
+            hidden.append(f"{pointer('areas', place)} ({area.name}) lies wholly under later areas")
+        elif shape is None:
+            above = None
+        else:
+            above = above.union(shape)
+    return tuple(reversed(hidden))
 
 
 def ring_objection(corners: Corners) -> tuple[str, str] | None:
@@ -101,9 +104,12 @@ def _hole_faults(path: str, outline: OutlineDocument) -> Iterator[Fault]:
 
 def _overlap_faults(sheet: OutlineSheet) -> Iterator[Fault]:
     shapes = [shape_of_outline(outline) for outline in sheet.outlines]
-    for (_, one), (place, other) in combinations(enumerate(shapes), 2):
-        shared_mm2 = one.intersection(other).area
-        if shared_mm2 > max(_LEAST_AREA_MM2, TOUCH_MM * other.length):
+    meeting = shapely.STRtree(shapes).query(shapes, predicate="intersects")
+    for earlier, place in sorted(zip(*meeting.tolist(), strict=True)):
+        if earlier >= place:
+            continue
+        shared_mm2 = shapes[earlier].intersection(shapes[place]).area
+        if shared_mm2 > max(_LEAST_AREA_MM2, TOUCH_MM * shapes[place].length):
             path = pointer("sheet", "outlines", place, "border_mm")
             found = f"an overlap of {shared_mm2 / 100:.3g} cm2 with an earlier outline"
             yield Fault(path=path, found=found, expected="outlines that touch at most along their borders")
@@ -146,16 +152,22 @@ def _cell_faults(document: CaseDocument, shape: shapely.Geometry) -> Iterator[Fa
 
 
 def _area_faults(document: CaseDocument, shape: shapely.Geometry) -> Iterator[Fault]:
+    shapely.prepare(shape)
     for place, area in enumerate(document.areas):
         if area.border_mm is None:
             continue
         path = pointer("areas", place, "border_mm")
         if objection := ring_objection(area.border_mm):
             yield Fault(path=path, found=objection[0], expected=objection[1])
-        elif shape.intersection(shapely.Polygon(area.border_mm)).area < _LEAST_AREA_MM2:
+        elif _lies_beside(shapely.Polygon(area.border_mm), shape):
             yield Fault(
                 path=path, found="an area beside the sheet", expected="an area that lies on the sheet"
             )
+
+
+def _lies_beside(area: shapely.Polygon, sheet: shapely.Geometry) -> bool:
+    """Whether nothing worth speaking of is on the sheet. A sound area that is all on it need not be cut out."""
+    return not sheet.covers(area) and sheet.intersection(area).area < _LEAST_AREA_MM2
 
 
 def _cover_faults(document: CaseDocument, shape: shapely.Geometry) -> Iterator[Fault]:
@@ -163,6 +175,8 @@ def _cover_faults(document: CaseDocument, shape: shapely.Geometry) -> Iterator[F
     if None in borders:
         return
     cover = shapely.union_all([shapely.Polygon(border) for border in borders if border is not None])
+    if shape.difference(cover).area <= _LEAST_AREA_MM2:
+        return
     bare = shape.difference(cover.buffer(TOUCH_MM))
     if bare.area > _LEAST_AREA_MM2:
         spot = max(shapely.get_parts(bare), key=shapely.area).representative_point()

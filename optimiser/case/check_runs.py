@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from itertools import pairwise
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.check_outlines import say_place
 from optimiser.case.layout_document import OutlineSheet, SurfaceDocument
+from optimiser.case.off_surface import SurfaceDistance
 from optimiser.case.pointer import pointer
 from optimiser.errors import Fault
 
@@ -21,7 +21,8 @@ _SHORTEST_MM = 50.0
 """A shorter line was written in metres."""
 _OFF_SURFACE_MM = 10.0
 """A corner of a run may lie this far off the triangles, which cut across curves."""
-_NEAR_VERTICES = 12
+_MOST_LOOKS = 2_000_000
+"""From corners of runs at triangles, if all the corners were near the vertex with most triangles."""
 
 Point = tuple[float, ...]
 Run = tuple[Point, ...]
@@ -60,15 +61,24 @@ def runs_off_sheet(document: CaseDocument, near: shapely.Geometry) -> Iterator[F
 
 def runs_off_surface(document: CaseDocument, surface: SurfaceDocument) -> Iterator[Fault]:
     """Corners of runs that do not lie on the triangles. The mesh must be without fault."""
-    distance_mm = _distance_to(surface)
-    for path, run in _runs(document):
-        for place, point in enumerate(run):
-            if len(point) == 3 and (off_mm := distance_mm(point)) > _OFF_SURFACE_MM:
-                yield Fault(
-                    path=path + pointer(place),
-                    found=f"{say_place(point)}, {off_mm:.3g} mm off the surface",
-                    expected=f"a place within {_OFF_SURFACE_MM:g} mm of the surface",
-                )
+    distance = SurfaceDistance(np.array(surface.vertices_mm), np.array(surface.triangles))
+    corners = [(path, place, point) for path, run in _runs(document) for place, point in enumerate(run)]
+    corners = [corner for corner in corners if len(corner[2]) == 3]
+    if distance.most_round_a_vertex * len(corners) > _MOST_LOOKS:
+        yield Fault(
+            path=pointer("sheet", "surface", "triangles"),
+            found=f"{distance.most_round_a_vertex} triangles round one vertex, on a part with long runs",
+            expected="a mesh with about six triangles round each vertex",
+        )
+        return
+    distances_mm = distance.of(np.reshape([point for *_, point in corners], (-1, 3)), close=_OFF_SURFACE_MM)
+    for off in np.flatnonzero(distances_mm > _OFF_SURFACE_MM):
+        path, place, point = corners[off]
+        yield Fault(
+            path=path + pointer(place),
+            found=f"{say_place(point)}, {distances_mm[off]:.3g} mm off the surface",
+            expected=f"a place within {_OFF_SURFACE_MM:g} mm of the surface",
+        )
 
 
 def _runs(document: CaseDocument) -> Iterator[tuple[str, Run]]:
@@ -110,24 +120,3 @@ def _flat(run: Run) -> NDArray[np.float64]:
 def _shape(run: Run) -> shapely.Geometry:
     flat = _flat(run)
     return shapely.LineString(flat) if len(flat) > 1 else shapely.Point(flat[0])
-
-
-def _distance_to(surface: SurfaceDocument) -> Callable[[Point], float]:
-    """Distance from a point to the triangles round the vertices next to it."""
-    vertices, triangles = np.array(surface.vertices_mm), np.array(surface.triangles)
-    tree = cKDTree(vertices)
-    at_vertex: list[list[int]] = [[] for _ in vertices]
-    for place, corners in enumerate(surface.triangles):
-        for corner in corners:
-            at_vertex[corner].append(place)
-
-    def distance_mm(point: Point) -> float:
-        _, near = tree.query(point, k=min(_NEAR_VERTICES, len(vertices)))
-        around = triangles[sorted({place for vertex in near for place in at_vertex[vertex]})]
-        points = np.tile(np.array(point), (len(around), 1))
-        import trimesh  # only a surface needs it, and it takes half a second to load
-
-        closest = trimesh.triangles.closest_point(vertices[around], points)  # type: ignore[no-untyped-call]
-        return float(np.linalg.norm(closest - points, axis=1).min())
-
-    return distance_mm
