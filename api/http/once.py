@@ -71,7 +71,7 @@ class Once:
             )
             body = "" if reply.document is None else reply.document.model_dump_json(exclude_none=True)
             if self._scope is not None:
-                kept = "" if reply.has_secret else body
+                repeated = "" if reply.has_secret else body
                 insert_once(
                     connection,
                     idempotent_replies,
@@ -79,7 +79,7 @@ class Once:
                     request_sha256=self._fingerprint,
                     status=reply.status,
                     headers=json.dumps(dict(reply.headers) | ({_SECRET: reply.subject} if reply.has_secret else {})),
-                    body=kept,
+                    body=repeated,
                     created_at=now(),
                 )
         return _response(reply.status, reply.headers, body)

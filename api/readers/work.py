@@ -67,7 +67,9 @@ def change_of(written: Mapping[str, Any], *, resin: bytes | None, batch: str | N
     words: tuple[str, ...] = ()
     if resin is not None:
         sheet = read_resin_sheet(resin)
-        level_percent = data.get("initiator_level_percent", sheet.document.initiator.least_percent)
+        # Only so that the block is whole: where no level is asked for, each shot keeps its own.
+        measured_percent = sheet.document.gel_time_points[0].initiator_percent
+        level_percent = data.get("initiator_level_percent", measured_percent)
         data["resin"], words = resin_of_batch(sheet, batch, level_percent)
     change = read_change(data)
     return change.model_dump_json(exclude_none=True), [*change_words(change), *words]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from api.jobs.compose import kept_revision
@@ -11,6 +11,7 @@ from api.readers.pool import ReaderPool
 from api.readers.work import change_of
 from api.store.database import Database
 from api.store.documents import DocumentKind
+from optimiser.errors import InputError
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,9 +26,12 @@ class ResinAsked:
 def change_asked(
     store: Database, readers: ReaderPool, written: Mapping[str, Any], resin: ResinAsked | None
 ) -> tuple[str, list[str]]:
-    """The change as it is kept, and in words; InputError where it cannot be used."""
-    if resin is None:
-        return readers.run(change_of, written, resin=None, batch=None)
-    with store.read() as connection:
-        row = kept_revision(connection, DocumentKind.RESIN, resin.resin_id, resin.revision)
-    return readers.run(change_of, written, resin=bytes(row.source), batch=resin.batch)
+    """The change as it is kept, and in words; InputError with pointers under /change where it cannot be used."""
+    try:
+        if resin is None:
+            return readers.run(change_of, written, resin=None, batch=None)
+        with store.read() as connection:
+            row = kept_revision(connection, DocumentKind.RESIN, resin.resin_id, resin.revision)
+        return readers.run(change_of, written, resin=bytes(row.source), batch=resin.batch)
+    except InputError as error:
+        raise InputError(replace(fault, path=f"/change{fault.path}") for fault in error.faults) from error

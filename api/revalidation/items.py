@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, select, update
+from sqlalchemy import Connection, Row, Select, func, select, update
 
 from api.jobs.attempt import running_attempt
 from api.store.database import Database
@@ -30,7 +30,7 @@ class Judged:
 
 def open_items(connection: Connection, run_id: str, *, after: int = 0, most: int = 500) -> list[Row[Any]]:
     """Items that are not decided, in order: number, plan_id, tries, and the facts kept beside the plan."""
-    query = (
+    query: Select[Any] = (
         select(revalidation_items.c.number, revalidation_items.c.plan_id, revalidation_items.c.tries, plans.c.facts)
         .join(plans, plans.c.id == revalidation_items.c.plan_id)
         .where(
@@ -44,7 +44,7 @@ def open_items(connection: Connection, run_id: str, *, after: int = 0, most: int
 
 def source_of_item(connection: Connection, run_id: str, number: int) -> Row[Any]:
     """The whole case of the item's plan, and the facts kept beside it."""
-    query = (
+    query: Select[Any] = (
         select(cases.c.source, plans.c.facts)
         .join(plans, plans.c.case_digest == cases.c.digest)
         .join(revalidation_items, revalidation_items.c.plan_id == plans.c.id)

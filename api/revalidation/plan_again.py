@@ -9,7 +9,7 @@ from typing import Any
 from optimiser.case.case_digests import digests_of
 from optimiser.case.change_document import ChangeDocument, changed_case
 from optimiser.revalidation.facts import facts_from_plain
-from sqlalchemy import Connection, Row, select, update
+from sqlalchemy import Connection, Row, Select, select, update
 
 from api.jobs.attempt import running_attempt
 from api.jobs.states import JobKind
@@ -38,7 +38,7 @@ def plan_again(database: Database, token: str, run: Row[Any], change: ChangeDocu
 
 
 def _wanted(connection: Connection, run: Row[Any]) -> Iterator[Row[Any]]:
-    query = (
+    query: Select[Any] = (
         select(
             revalidation_items.c.number,
             plans.c.facts,

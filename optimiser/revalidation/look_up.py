@@ -18,7 +18,7 @@ from optimiser.plan.scenes import LONGEST_OVER_GEL
 from optimiser.revalidation.answer import Answer, CannotJudge, CannotLookUp, Found, Way, answer_of, has_moved, minute
 from optimiser.revalidation.facts import Facts, StepFact
 from optimiser.revalidation.resin_now import ResinNow, resin_now
-from optimiser.revalidation.sheet_times import changed_quantities
+from optimiser.revalidation.sheet_times import changed_conditions, changed_quantities
 from optimiser.units import mbar_from_pa, pa_from_mbar
 
 LITTLE: Final = 1e-3
@@ -51,7 +51,7 @@ def look_up(facts: Facts, change: ChangeDocument) -> Answer | CannotLookUp | Can
         gel_time_s=now.gel_time_s,
         gel_fraction=fraction,
         other_failure=facts.other_failure,
-        moved=_moved(facts, now, ratio),
+        moved=(*changed_conditions(facts, change), *_moved(facts, now, ratio)),
     )
     why = why or _runs_end_otherwise(facts, found, ratio) or ("" if same else _near_the_limit(found))
     return CannotLookUp(reason=why) if why else answer_of(facts, found, Way.LOOK_UP)

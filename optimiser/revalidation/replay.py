@@ -25,7 +25,7 @@ from optimiser.part.shot import Shot
 from optimiser.plan.scenes import full_scene_of, gel_time_of, limits_of, spread_scenes_of
 from optimiser.revalidation.answer import Answer, CannotJudge, Found, Way, answer_of
 from optimiser.revalidation.facts import Facts
-from optimiser.revalidation.sheet_times import moved_on_sheet
+from optimiser.revalidation.sheet_times import changed_conditions, moved_on_sheet
 
 _NETWORKS_KEPT = 4
 
@@ -41,14 +41,14 @@ def replay(case_data: Mapping[str, Any], facts: Facts, change: ChangeDocument) -
         faults = check_sequence(facts.sequence, shot)
         if faults:
             raise InputError(faults)
-        return answer_of(facts, _played(shot, facts), Way.FULL_RUN)
+        return answer_of(facts, _played(shot, facts, change), Way.FULL_RUN)
     except InputError as error:
         return CannotJudge.because_of(error)
     except NotConvergedError as error:
         return CannotJudge(reason=f"a run stopped without an answer that may be believed: {error}")
 
 
-def _played(shot: Shot, facts: Facts) -> Found:
+def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
     gel_s, sequence = gel_time_of(shot), facts.sequence
     limits = limits_of(shot, gel_s)
     scene = full_scene_of(shot, _network_of(shot))
@@ -66,7 +66,7 @@ def _played(shot: Shot, facts: Facts) -> Found:
         gel_time_s=gel_s,
         gel_fraction=shot.process.gel_fraction,
         other_failure=failure,
-        moved=moved_on_sheet(facts, shot.resin, run, spread),
+        moved=(*changed_conditions(facts, change), *moved_on_sheet(facts, shot.resin, run, spread)),
         network_runs=1 + len(spread),
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from optimiser.case.change_document import ChangeDocument
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.resin import Resin
 from optimiser.revalidation.answer import has_moved, minute
@@ -21,6 +22,27 @@ def moved_on_sheet(facts: Facts, resin: Resin, run: FillRun, spread: list[FillRu
     more = len(moved) - _MOST_NAMED
     times = [*moved[:_MOST_NAMED], f"{more} more times move"] if more > 0 else moved
     return (*times, *changed_quantities(facts, resin.density_kg_m3, 100.0 * resin.initiator_fraction))
+
+
+def changed_conditions(facts: Facts, change: ChangeDocument) -> tuple[str, ...]:
+    """What the crew compares with the morning and would find otherwise: a sheet that differs is not to be used."""
+    said = []
+    if change.resin is not None:
+        for what, before, now in (
+            ("resin", facts.resin.name, change.resin.name),
+            ("batch", facts.resin.batch, change.resin.batch),
+        ):
+            if now != before:
+                said.append(f"the sheet states {what} {before} and not {now}")
+    for what, unit, number, new in (
+        ("the mould", "degrees C", facts.mould_temperature_c, change.mould_temperature_c),
+        ("the resin", "degrees C", facts.resin_temperature_c, change.resin_temperature_c),
+        ("ambient", "mbar", facts.ambient_mbar_abs, change.ambient_mbar_abs),
+        ("the vacuum", "mbar", facts.vacuum_mbar_abs, change.vacuum_mbar_abs),
+    ):
+        if new is not None and new != number:
+            said.append(f"the sheet states {what} at {number:g} and not at {new:g} {unit}")
+    return tuple(said)
 
 
 def changed_quantities(facts: Facts, density_kg_m3: float, initiator_percent: float) -> tuple[str, ...]:

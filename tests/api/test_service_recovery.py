@@ -62,10 +62,12 @@ def test_a_child_that_is_killed_three_times_fails_its_job(service: Any, tiny_sou
     assert "exit code -9" in job["error"]["detail"]
 
 
-def test_a_second_service_on_the_same_folder_is_refused(service: Any, tapcall: Callable[..., Any]) -> None:
-    """One line on stderr, exit code 1, and the first goes on."""
-    second = tapcall("serve", "--port", "0", "--data", service.data)
-    assert second.returncode == 1
-    assert "another tapcall serve" in second.stderr
-    assert len(second.stderr.splitlines()) == 1
-    assert service.client.get("/readyz").status_code == 200
+def test_two_services_on_one_store_share_the_work(
+    start_service: Callable[[], Any], tiny_source: bytes
+) -> None:
+    """What one is asked the other can tell; each job is done once, whoever does it."""
+    first, second = start_service(), start_service()
+    asked = [(first, second)[k % 2].submit(_renamed(tiny_source, b"shared %d" % k))["id"] for k in range(3)]
+    done = [second.finished(job_id) for job_id in asked]
+    assert [(job["state"], job["attempts"]) for job in done] == [("succeeded", 1)] * 3
+    assert [first.job(job_id) for job_id in asked] == done
