@@ -1,0 +1,174 @@
+"""Stored plans judged again after a change: over HTTP and from the shell, by look-up and by runs."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+
+RESIN = {
+    "schema_version": 1,
+    "name": "Invented resin",
+    "density_kg_m3": 1100,
+    "viscosity_points": [{"temperature_c": 15, "viscosity_mpa_s": 330}, {"temperature_c": 30, "viscosity_mpa_s": 160}],
+    "gel_time_points": [
+        {"temperature_c": 15, "initiator_percent": 1.5, "gel_time_min": 130},
+        {"temperature_c": 30, "initiator_percent": 1.5, "gel_time_min": 46},
+    ],
+    "initiator": {"least_percent": 1.2, "most_percent": 2.0},
+    "batches": [
+        {
+            "batch": "B-9",
+            "gel_tests": [
+                {
+                    "tested_at": "2026-03-02T07:30:00Z",
+                    "temperature_c": 20,
+                    "initiator_percent": 1.5,
+                    "gel_time_min": 70,
+                }
+            ],
+            "viscosity_tests": [],
+        }
+    ],
+}
+
+
+@pytest.fixture(scope="module")
+def judge(service: Any, tiny_job: dict[str, Any], wait_for: Callable[..., Any]) -> Callable[..., dict[str, Any]]:
+    """Asks for a run over the plan of the tiny case, waits for its end, and gives its report."""
+
+    def ask(change: dict[str, Any], **more: Any) -> dict[str, Any]:
+        body = {"change": change, "plans": {"layout_id": tiny_job["layout_id"]}, **more}
+        answer = service.client.post("/v1/revalidations", json=body)
+        assert answer.status_code == 202, answer.text
+        address = answer.headers["location"]
+
+        def look() -> dict[str, Any] | None:
+            run = service.client.get(address).json()
+            return run if run["state"] != "running" else None
+
+        run = wait_for(look, "the run to be done")
+        assert run["state"] == "done"
+        return dict(service.client.get(run["links"]["report"]).json()) | {"links": run["links"]}
+
+    return ask
+
+
+def _gel_test(minutes: float) -> dict[str, Any]:
+    return {"gel_test": {"temperature_c": 20, "initiator_percent": 1.5, "gel_time_min": minutes}}
+
+
+def test_a_longer_gel_time_is_looked_up_and_changes_nothing(judge: Callable[..., Any], tiny_job: Any) -> None:
+    """Fluidity is the same, so the stored run is the run: same wet-out, more margin, no network run."""
+    report = judge(_gel_test(120.0))
+    (item,) = report["items"]
+    assert (item["plan_id"], item["decided_by"]) == (tiny_job["result"]["plan_id"], "look_up")
+    assert item["answer"] in ("still_valid", "new_clock")
+    assert item["wet_out_after_s"] == pytest.approx(item["wet_out_before_s"], rel=1e-9)
+    assert item["margin_after_s"] > item["margin_before_s"]
+    assert report["counts"]["no_longer_valid"] == 0
+
+
+def test_a_gel_time_too_short_says_which_requirement_fails(judge: Callable[..., Any]) -> None:
+    """Wet-out stays, the limit comes before it, and the planner is told not to use the sheet."""
+    (item,) = judge(_gel_test(6.0))["items"]
+    assert (item["answer"], item["decided_by"]) == ("no_longer_valid", "look_up")
+    assert item["margin_after_s"] < 0 < item["margin_before_s"]
+    assert "too late" in item["reason"]
+    assert "Do not use" in item["action"]
+
+
+def test_another_temperature_is_played_on_the_network(judge: Callable[..., Any]) -> None:
+    """Hands take as long with any resin, so the runs decide; warmer resin is wet sooner."""
+    (item,) = judge({"mould_temperature_c": 24, "resin_temperature_c": 24})["items"]
+    assert item["decided_by"] == "full_run"
+    assert item["wet_out_after_s"] < item["wet_out_before_s"]
+
+
+def test_what_the_resin_data_do_not_reach_is_set_aside(judge: Callable[..., Any]) -> None:
+    """Nothing is guessed beyond the data sheet; the reason says what is missing."""
+    report = judge({"mould_temperature_c": 45, "resin_temperature_c": 45})
+    (item,) = report["items"]
+    assert (item["answer"], report["set_aside"]) == ("set_aside", 1)
+    assert "45" in item["reason"]
+
+
+def test_a_batch_of_the_store_is_judged_by_its_newest_test(service: Any, judge: Callable[..., Any]) -> None:
+    """The resin's data sheet, scaled through the batch's gel test, at the initiator level of each shot."""
+    resin = service.client.post("/v1/resins", json=RESIN)
+    assert resin.status_code in (200, 201), resin.text
+    report = judge({"resin_id": resin.json()["id"], "batch": "B-9"})
+    (item,) = report["items"]
+    assert any("B-9" in sentence for sentence in report["change"])
+    # The test lies at 70 min where the data sheet has a value of its own: the limit is the stated share of 70 min.
+    assert item["gel_limit_after_s"] == pytest.approx(0.7 * 70 * 60, rel=1e-6)
+
+
+def test_a_plan_that_holds_no_longer_is_planned_again(service: Any, judge: Callable[..., Any]) -> None:
+    """Asked to, the run ends with a new job for it; the report shows what became of that."""
+    (item,) = judge(_gel_test(5.5), plan_again="invalid")["items"]
+    job = service.job(item["replan_job_id"])
+    assert (job["state"], job["kind"]) == ("succeeded", "plan")
+    assert item["replan_state"] == job["result"]["verdict"]
+    assert item["replan_plan_id"] == job["result"]["plan_id"]
+
+
+def test_the_report_comes_in_every_form(service: Any, judge: Callable[..., Any]) -> None:
+    """CSV (RFC 4180), XLSX and HTML say of the plan what JSON says."""
+    report = judge(_gel_test(118.0))
+    plan_id = report["items"][0]["plan_id"]
+    as_csv = service.client.get(report["links"]["report_csv"])
+    rows = list(csv.reader(io.StringIO(as_csv.content.decode("utf-8-sig"))))
+    assert any(plan_id in row for row in rows)
+    book = openpyxl.load_workbook(io.BytesIO(service.client.get(report["links"]["report_xlsx"]).content), read_only=True)
+    assert any(plan_id in row for sheet in book for row in sheet.iter_rows(values_only=True))
+    book.close()
+    page = service.client.get(report["links"]["report_html"])
+    assert page.headers["content-type"].startswith("text/html")
+    assert "script" not in page.headers["content-security-policy"]
+
+
+@pytest.mark.parametrize(
+    ("change", "pointer"),
+    [
+        ({}, "/change"),
+        ({"batch": "B-9"}, "/change"),
+        ({"resin_id": "resin_" + "0" * 32}, "/change/resin_id"),
+        ({"mould_temperature_c": 300}, "/change/mould_temperature_c"),
+        ({"gel_test": {"temperature_c": 20}}, "/change/gel_test/gel_time_min"),
+        ({"colour": "red"}, "/change/colour"),
+    ],
+)
+def test_a_change_that_cannot_be_used_names_its_place(service: Any, change: dict[str, Any], pointer: str) -> None:
+    """422 with a pointer into the body that was sent."""
+    answer = service.client.post("/v1/revalidations", json={"change": change})
+    assert answer.status_code == 422
+    assert pointer in {error["pointer"] for error in answer.json()["errors"]}
+
+
+def test_the_shell_judges_the_same_store(
+    service: Any, tiny_job: Any, tapcall: Callable[..., Any], tmp_path: Path
+) -> None:
+    """Beside the running service: exit code 3 where a plan holds no longer, and the report in all its forms."""
+    ended = tapcall("revalidate", "--data", service.data, "--gel-test", "20:1.5:6", "--out", tmp_path / "tonight")
+    assert ended.returncode == 3, ended.stderr
+    report = json.loads((tmp_path / "tonight" / "report.json").read_text())
+    answers = {item["plan_id"]: item["answer"] for item in report["items"]}
+    assert answers[tiny_job["result"]["plan_id"]] == "no_longer_valid"
+    assert {path.name for path in (tmp_path / "tonight").iterdir()} == {
+        "report.json", "report.csv", "report.xlsx", "report.html",
+    }  # fmt: skip
+
+
+def test_the_shell_refuses_a_gel_test_that_is_none(tapcall: Callable[..., Any], tmp_path: Path) -> None:
+    """One line that names the option, what was there and what would be right."""
+    ended = tapcall("revalidate", "--data", tmp_path / "data", "--gel-test", "twenty")
+    assert ended.returncode == 2
+    assert "--gel-test" in ended.stderr
+    assert "20:1.5:74" in ended.stderr
