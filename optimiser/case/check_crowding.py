@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import chain
 
 import numpy as np
 import shapely
@@ -28,7 +27,7 @@ def crowding_faults(document: CaseDocument) -> Iterator[Fault]:
     """Too many corners of the sheet, or too many edges of borders and runs near each other."""
     outlines = document.sheet.outlines if isinstance(document.sheet, OutlineSheet) else ()
     sheet = [ring for outline in outlines for ring in (outline.border_mm, *outline.holes_mm)]
-    corners = sum(map(len, sheet))
+    corners = _corners(sheet)
     if corners > _MOST_SHEET_CORNERS:
         yield Fault(
             path=pointer("sheet", "outlines"),
@@ -37,8 +36,8 @@ def crowding_faults(document: CaseDocument) -> Iterator[Fault]:
             remedy="leave out corners that stand closer than a few millimetres",
         )
         return
-    borders = _edges((*ring, ring[0]) for ring in chain(sheet, _area_borders(document)))
-    if _meet_too_often(borders, _edges(_runs_on_sheet(document))):
+    borders = [*sheet, *(area.border_mm for area in document.areas if area.border_mm is not None)]
+    if _meet_too_often(borders, list(_runs_on_sheet(document))):
         yield Fault(
             path="",
             found=f"edges of borders and runs that come over each other more than {_MOST_MEETINGS} times",
@@ -47,14 +46,14 @@ def crowding_faults(document: CaseDocument) -> Iterator[Fault]:
         )
 
 
-def _area_borders(document: CaseDocument) -> Iterator[Corners]:
-    return (area.border_mm for area in document.areas if area.border_mm is not None)
-
-
 def _runs_on_sheet(document: CaseDocument) -> Iterator[Corners]:
     if isinstance(document.sheet, OutlineSheet):
         yield from (section.run_mm for line in document.feed_lines for section in line.sections)
         yield from (vent.run_mm for vent in document.vents)
+
+
+def _corners(lines: Iterable[Corners]) -> int:
+    return sum(map(len, lines))
 
 
 def _edges(lines: Iterable[Corners]) -> NDArray[np.float64]:
@@ -63,12 +62,12 @@ def _edges(lines: Iterable[Corners]) -> NDArray[np.float64]:
     return np.concatenate([np.empty((0, 2, 2)), *(np.stack([line[:-1], line[1:]], axis=1) for line in flat)])
 
 
-def _meet_too_often(borders: NDArray[np.float64], runs: NDArray[np.float64]) -> bool:
+def _meet_too_often(borders: Sequence[Corners], runs: Sequence[Corners]) -> bool:
     """Whether boxes round the edges meet a box round an edge of a border more often than they may."""
-    if len(borders) * (len(borders) + len(runs)) <= _MOST_MEETINGS:
+    if _corners(borders) * _corners([*borders, *runs]) <= _MOST_MEETINGS:
         return False
-    tree = shapely.STRtree(_distinct(borders))
-    asked = np.concatenate([tree.geometries, _distinct(runs)])
+    tree = shapely.STRtree(_distinct(_edges((*ring, ring[0]) for ring in borders)))
+    asked = np.concatenate([tree.geometries, _distinct(_edges(runs))])
     most = _MOST_MEETINGS + _OWN_MEETINGS * len(asked)
     meetings = 0
     at_once = 1 + _MOST_MEETINGS // len(tree)  # so that no answer is much longer than the limit

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import compress, pairwise
 
 import numpy as np
 import shapely
@@ -47,16 +47,21 @@ def run_faults(document: CaseDocument) -> Iterator[Fault]:
 
 def runs_off_sheet(document: CaseDocument, near: shapely.Geometry) -> Iterator[Fault]:
     """Runs that leave the widened sheet, and pieces of it without line or vent. Outlines must be valid."""
-    for path, run in _runs(document):
-        flat = _flat(run)
-        off = np.flatnonzero(~shapely.intersects_xy(near, flat))
-        for place in off:
-            found = f"{say_place(run[place][:2])}, off the part"
-            yield Fault(path=path + pointer(place), found=found, expected="a place on the sheet or its border")
-        if not len(off) and not near.covers(_shape(run)):
-            found = "a run that leaves the part between two corners"
-            yield Fault(path=path, found=found, expected="a run that stays on the sheet")
-    yield from _piece_faults(document, list(shapely.get_parts(near)))
+    runs = list(_runs(document))
+    shapes = [_shape(run) for _, run in runs]
+    for place in np.flatnonzero(~shapely.covers(near, shapes)):
+        yield from _off_sheet(*runs[place], near)
+    yield from _piece_faults(document, list(shapely.get_parts(near)), shapes)
+
+
+def _off_sheet(path: str, run: Run, near: shapely.Geometry) -> Iterator[Fault]:
+    off = np.flatnonzero(~shapely.intersects_xy(near, _flat(run)))
+    for place in off:
+        found = f"{say_place(run[place][:2])}, off the part"
+        yield Fault(path=path + pointer(place), found=found, expected="a place on the sheet or its border")
+    if not len(off):
+        found = "a run that leaves the part between two corners"
+        yield Fault(path=path, found=found, expected="a run that stays on the sheet")
 
 
 def runs_off_surface(document: CaseDocument, surface: SurfaceDocument) -> Iterator[Fault]:
@@ -100,10 +105,13 @@ def _length_faults(path: str, run: Run) -> Iterator[Fault]:
         yield Fault(path=path, found=found, expected=expected, remedy="write millimetres, not metres")
 
 
-def _piece_faults(document: CaseDocument, pieces: list[shapely.Geometry]) -> Iterator[Fault]:
-    sections = [section for line in document.feed_lines if line.use != "forbidden" for section in line.sections]
-    lines = shapely.STRtree([_shape(section.run_mm) for section in sections])
-    vents = shapely.STRtree([_shape(vent.run_mm) for vent in document.vents])
+def _piece_faults(
+    document: CaseDocument, pieces: list[shapely.Geometry], shapes: list[shapely.Geometry]
+) -> Iterator[Fault]:
+    """Shapes: of all runs, in their order."""
+    may_open = [line.use != "forbidden" for line in document.feed_lines for _ in line.sections]
+    lines = shapely.STRtree(list(compress(shapes, may_open)))
+    vents = shapely.STRtree(shapes[len(may_open) :])
     for piece in pieces:
         spot = piece.representative_point()
         where = f"on the piece of the part round {say_place((round(spot.x), round(spot.y)))}"
@@ -119,4 +127,4 @@ def _flat(run: Run) -> NDArray[np.float64]:
 
 def _shape(run: Run) -> shapely.Geometry:
     flat = _flat(run)
-    return shapely.LineString(flat) if len(flat) > 1 else shapely.Point(flat[0])
+    return shapely.linestrings(flat) if len(flat) > 1 else shapely.points(flat[0])
