@@ -18,10 +18,12 @@ from api.logs import log_to_stderr
 from api.readers.pool import ReaderPool
 from api.readers.work import read_nothing
 from api.settings import Settings
+from api.stop_signals import StopSignals
 from api.store.open import ready_store
 from api.webhooks.deliver import Courier
 
-_SHUTDOWN_S = 5
+_SHUTDOWN_S = 3
+"""So long requests under way have at a stop; then they are cut off."""
 _BACKLOG = 512
 
 
@@ -33,11 +35,16 @@ def serve(settings: Settings, announce: Callable[[str], None]) -> None:
     """Serve until stopped. `announce` is given the address once requests are taken."""
     log_to_stderr(settings.log_level)
     expect_killed_workers()
-    with ready_store(settings) as store, _listening(settings) as listener, _readers(settings) as readers:
+    with (
+        StopSignals() as signals,
+        ready_store(settings) as store,
+        _listening(settings) as listener,
+        _readers(settings) as readers,
+    ):
         keys = KeyRing(store)
-        chores = (keys.flush, lambda: forget_old_replies(store))
-        app = create_app(store, Supervisor(store, settings, chores=chores), readers, keys, settings)
+        supervisor = Supervisor(store, settings, chores=(keys.flush, lambda: forget_old_replies(store)))
         courier = Courier(store, settings)
+        app = create_app(store, supervisor, readers, keys, settings)
         config = uvicorn.Config(
             app,
             http=ProblemProtocol,
@@ -48,19 +55,43 @@ def serve(settings: Settings, announce: Callable[[str], None]) -> None:
             proxy_headers=False,
             timeout_graceful_shutdown=_SHUTDOWN_S,
         )
+        server = _Server(config, first=supervisor.stop_soon, last=readers.close)
+        signals.then(server.stop)
         readers.warm_up(read_nothing)
         announce(_address(settings, listener))
         courier.start()
         try:
-            uvicorn.Server(config).run(sockets=[listener])
+            server.run(sockets=[listener])
         finally:
             courier.stop()
+            if supervisor.is_alive:
+                supervisor.stop()
+
+
+class _Server(uvicorn.Server):
+    """A stop ends what stands beside the requests too, while they are given their time and after it."""
+
+    def __init__(self, config: uvicorn.Config, *, first: Callable[[], None], last: Callable[[], None]) -> None:
+        super().__init__(config)
+        self._first, self._last = first, last
+
+    def stop(self) -> None:
+        """Begin to. Whoever asks again does not want to wait for requests that take their time."""
+        self.should_exit, self.force_exit = True, self.should_exit
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        self._first()
+        await super().shutdown(sockets)
+        self._last()  # or requests that wait for what is ended here would keep the program
 
 
 @contextmanager
 def _readers(settings: Settings) -> Iterator[ReaderPool]:
     pool = ReaderPool(
-        processes=settings.reader_processes, limit_s=settings.reader_limit_s, memory_mb=settings.reader_memory_mb
+        processes=settings.reader_processes,
+        limit_s=settings.reader_limit_s,
+        memory_mb=settings.reader_memory_mb,
+        log_level=settings.log_level,
     )
     try:
         yield pool

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import signal
 from collections.abc import Callable
 from threading import Event
 
@@ -10,6 +9,7 @@ from api.jobs.supervisor import Supervisor
 from api.killed_workers import expect_killed_workers
 from api.logs import log_to_stderr
 from api.settings import Settings
+from api.stop_signals import StopSignals
 from api.store.open import ready_store
 
 
@@ -18,11 +18,12 @@ def work(settings: Settings, announce: Callable[[], None]) -> None:
     log_to_stderr(settings.log_level)
     expect_killed_workers()
     stopped = Event()
-    with ready_store(settings) as store:
+    with StopSignals() as signals, ready_store(settings) as store:
         supervisor = Supervisor(store, settings)
-        for number in (signal.SIGTERM, signal.SIGINT):
-            signal.signal(number, lambda *_: stopped.set())
+        signals.then(stopped.set)
         supervisor.start()
-        announce()
-        stopped.wait()
-        supervisor.stop()
+        try:
+            announce()
+            stopped.wait()
+        finally:
+            supervisor.stop()

@@ -52,11 +52,13 @@ async def _greet(address: str) -> tuple[int, list[str]]:
     Asks what a client of dask asks at its start. The client itself waits without end for a listener that is mute.
     """
     from distributed.core import rpc
+    from distributed.security import Security
     from distributed.versions import get_versions
 
     logging.getLogger("distributed").setLevel(logging.CRITICAL)  # it would tell of each try
+    arguments = Security().get_connection_args("client")
     async with asyncio.timeout(_LONGEST_WAIT_S):
-        async with rpc(address, timeout=_LONGEST_WAIT_S) as scheduler:
+        async with rpc(address, timeout=_LONGEST_WAIT_S, connection_args=arguments) as scheduler:
             of_scheduler = await scheduler.versions()
             of_workers = await scheduler.broadcast(msg={"op": "versions"}, on_error="ignore")
     here = get_versions()["packages"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import multiprocessing
 import signal
 import sys
 
@@ -19,13 +20,13 @@ log = logging.getLogger(__name__)
 
 
 def run_attempt(settings: Settings, token: str, parent_pid: int) -> None:
-    """Entry point of the child. Any exit without a finished attempt counts as a lost one."""
+    """Entry point of the child, named for its job. Any exit without a finished attempt counts as a lost one."""
     die_with(parent_pid)
-    limit_memory(settings.attempt_memory_mb)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C in the terminal is the parent's to handle
-    log_to_stderr(settings.log_level)
+    log_to_stderr(settings.log_level, job=multiprocessing.current_process().name)
     database = settings.open_store()
     try:
+        limit_memory(settings.attempt_memory_mb)
         work_on(database, settings, token)
     except StaleAttemptError:
         log.warning("attempt ended meanwhile, result dropped")

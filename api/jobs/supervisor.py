@@ -55,10 +55,14 @@ class Supervisor:
         """There may be a new job; look now instead of at the next poll."""
         self._woken.set()
 
-    def stop(self) -> None:
-        """End the children, hand their jobs back unharmed, and wait until that is done."""
+    def stop_soon(self) -> None:
+        """Begin to end the children and to hand their jobs back unharmed."""
         self._stopping.set()
         self._woken.set()
+
+    def stop(self) -> None:
+        """End the children, hand their jobs back unharmed, and wait until that is done."""
+        self.stop_soon()
         self._thread.join()
 
     @property
