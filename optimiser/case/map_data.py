@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from optimiser.case.plan_document import MapArea, MapData, MapOutline, MapRun
+from optimiser.case.map_document import MapArea, MapData, MapOutline, MapRun
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.shot import Shot

@@ -8,13 +8,10 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
-PLAN_SCHEMA_VERSION = 1
-
-
-class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, use_attribute_docstrings=True)
+from optimiser.case.document_shape import DocumentShape
+from optimiser.case.map_document import MapData
 
 
 class Verdict(StrEnum):
@@ -31,46 +28,59 @@ class ProofStatus(StrEnum):
     """A sequence that somebody else wrote; nothing was optimised."""
 
 
-class TriggerText(_Strict):
+class TriggerText(DocumentShape):
     kind: Literal["start", "reached", "wet_up_to", "clock"]
+    """What the crew waits for: the start, resin seen at a place, a stretch wet, or the clock."""
     place: str | None = None
     """Label of the line or vent to watch."""
     share: float | None = Field(default=None, ge=0, le=1)
     """Share of its length that resin must have reached."""
     at_s: float | None = None
+    """For the clock: seconds from the start of the shot."""
     delay_s: float = 0.0
+    """Seconds to wait after that."""
     says: str
     """One sentence that the crew reads."""
     backup: str | None = None
     """What to go by if the place cannot be seen."""
 
 
-class PlannedStep(_Strict):
+class PlannedStep(DocumentShape):
     order: int = Field(ge=1)
+    """Place among the steps, from 1."""
     label: str
+    """Label on the tap."""
     line: str
     """Name of the line (all its sections share it) or of the vent."""
     kind: Literal["line", "vent"]
+    """A feed line or a vent."""
     action: Literal["open", "close", "clamp"]
+    """What to do with the tap; a vent is clamped for good."""
     trigger: TriggerText
+    """When to do it."""
     expected_at_s: float | None
     """When the tap has been turned, from the start of the shot; None: never came to it."""
     earliest_s: float | None
+    """Earliest in the runs with the stated spread of permeability."""
     latest_s: float | None
-    """Range from the runs with the stated spread of permeability."""
+    """Latest in those runs."""
     flow_kg_per_min: float | None
     """Total through the manifold right after the action."""
     drawn_kg: float | None
     """Resin gone through the manifold up to the action."""
 
 
-class LockedRegion(_Strict):
+class LockedRegion(DocumentShape):
     at_s: float
+    """When it closed, from the start of the shot."""
     near: str
     """Where, in words: zone and place."""
     x_mm: float
+    """Its middle, along the sheet."""
     y_mm: float
+    """Its middle, across the sheet."""
     area_cm2: float
+    """How large it is on the sheet."""
     pore_litres: float
     """Unfilled pore volume at the moment it closed."""
     left_after_compression_litres: float
@@ -81,10 +91,13 @@ class LockedRegion(_Strict):
     """False: below the smallest area that the case says matters."""
 
 
-class ZoneResult(_Strict):
+class ZoneResult(DocumentShape):
     name: str
+    """Name of the zone, as on the map."""
     laminate: str
+    """Name of its laminate."""
     area_m2: float
+    """Area of the sheet that it covers."""
     arrival_s: float | None
     """First resin in the zone."""
     wet_s: float | None
@@ -97,193 +110,233 @@ class ZoneResult(_Strict):
     """Zones from here to that vent, each wet later than the one before."""
 
 
-class LineResult(_Strict):
+class LineResult(DocumentShape):
     label: str
+    """Label on the tap."""
     line: str
+    """Name of the line that the section belongs to."""
     length_mm: float
+    """Length of the section in the bag."""
     bore_mm: float
+    """Inner diameter of the line."""
     hose_mm: float
+    """Length of the hose from the manifold."""
     use: Literal["candidate", "required", "forbidden"]
+    """Whether the case lets the line be left shut, wants it open, or forbids it."""
     opened_at_s: float | None
+    """When its tap was first turned, from the start; null: never."""
     reached_at_s: float | None
     """Resin stands along its whole length."""
     drawn_kg: float
+    """Resin gone through its tap."""
 
 
-class Consumption(_Strict):
+class Consumption(DocumentShape):
     """Equal-length columns over the shot."""
 
     time_s: list[float]
+    """From the start of the shot."""
     drawn_kg: list[float]
+    """Resin gone through the manifold up to then."""
     flow_kg_per_min: list[float]
+    """Flow through the manifold then."""
     manifold_mbar_abs: list[float]
+    """Absolute pressure in the manifold."""
     wet_share: list[float]
+    """Share of the pore volume that is filled, 0 to 1."""
 
 
-class ResinQuantities(_Strict):
+class ResinQuantities(DocumentShape):
     """Kilograms of resin by use, as bought: the initiator comes on top."""
 
     laminate_kg: float
+    """In the reinforcement."""
     core_kg: float
+    """In grooves and holes of the core."""
     flow_mesh_kg: float
+    """In the flow mesh."""
     feed_lines_kg: float
+    """In the feed lines."""
     hoses_and_manifold_kg: float
+    """In hoses and manifold."""
     drawn_into_vents_kg: float
+    """Drawn into the vents."""
     reserve_kg: float
+    """The reserve that the case asks for."""
     total_kg: float
+    """All of these together: what to have ready."""
     initiator_kg: float
+    """Initiator for the total."""
     initiator_percent: float
+    """Initiator on 100 parts of resin by weight."""
     mixes: int | None = None
     """Number of mixes, where the supply is mixed in batches."""
 
 
-class CandidateResult(_Strict):
+class CandidateResult(DocumentShape):
     """A sequence that was played on the network on the way."""
 
     name: str
     """For example 'all taps at once', 'outward on reach', 'solver round 2'."""
     admissible: bool
+    """Whether it met every requirement on the full network."""
     wet_out_s: float | None
+    """When the last place was wet; null: never."""
     locked_litres: float
+    """Pore volume left unfilled."""
     locked_regions: int
+    """Number of places left unfilled."""
     tap_actions: int
+    """Number of times that a tap is turned."""
     remark: str
+    """What spoke against it; empty: nothing."""
 
 
-class Round(_Strict):
+class Round(DocumentShape):
     """One turn of choose, verify, correct."""
 
     number: int
+    """Which turn, from 1."""
     graph_wet_out_s: float | None
+    """Wet-out that the zone graph believed in."""
     solver_status: str
+    """How the search on the zone graph ended."""
     network_wet_out_s: float | None
+    """Wet-out that the network run found; null: never wet."""
     locked_litres: float
+    """Pore volume left unfilled in that run."""
     correction: str
     """What was changed before the next turn, or why the turns ended."""
 
 
-class Proof(_Strict):
+class Proof(DocumentShape):
     status: ProofStatus
+    """How far the sequence is proven."""
     statement: str
     """One sentence: what is proven on what, and what the network says."""
     zone_count: int
+    """Number of zones in the zone graph."""
     graph_optimum_s: float | None
+    """Wet-out of the best sequence on the zone graph, where that is known."""
     bound_s: float | None
     """No sequence can be faster: all lines open at once without a flow cap."""
     rounds: list[Round]
+    """The turns of choose, verify and correct."""
     ended_because: str
-    usual_rules: list[str] = []
+    """Why the search ended, in a sentence."""
+    usual_rules: list[str] = Field(default_factory=list)
     """What the usual rules of a crew would have done instead, a sentence each: why the plan differs from them."""
 
 
-class Reason(_Strict):
+class Reason(DocumentShape):
     """One requirement that is not met."""
 
     requirement: str
+    """What is asked for."""
     where: str
+    """Where it is not met."""
     by_how_much: str
+    """How far off it is, with unit."""
     remedy: str
+    """What to try."""
 
 
-class Assumption(_Strict):
+class Assumption(DocumentShape):
     path: str
     """JSON pointer of the field that was left out."""
     value: str
     """The value used, with unit."""
     why: str
+    """Where the value comes from."""
 
 
-class Conditions(_Strict):
+class Conditions(DocumentShape):
     """What the plan holds for; the crew compares it with the morning's readings."""
 
     resin: str
+    """Name of the resin."""
     batch: str
+    """Its batch; empty where the case names none."""
     resin_density_kg_per_m3: float
+    """Density of the liquid resin."""
     viscosity_mpa_s: float
+    """Viscosity of the mixed resin, fresh, at the colder of resin and mould."""
     mould_temperature_c: float
+    """Temperature of the mould."""
     resin_temperature_c: float
+    """Temperature of the resin in its container."""
     initiator_percent: float
+    """Initiator on 100 parts of resin by weight."""
     initiator_range_percent: tuple[float, float]
+    """Least and most that the data sheet allows."""
     gel_time_s: float
+    """Gel time at the warmer of resin and mould, at this level of initiator."""
     gel_fraction: float
+    """Share of the gel time within which the part must be wet."""
     ambient_mbar_abs: float
+    """Air pressure, absolute."""
     vacuum_mbar_abs: float
+    """Pressure in the bag, absolute."""
     humidity_percent: float
+    """Relative humidity of the room."""
     dew_point_c: float
+    """Dew point of the air in the room."""
     supply: str
     """In words: open container, metering machine with its caps, or mixes."""
     flow_cap_kg_per_min: float | None
+    """Most that the supply delivers; null: no cap."""
     pressure_cap_mbar_abs: float
+    """Highest absolute pressure at the manifold."""
     mix_kg: float | None = None
     """Resin of one mix, as bought and without initiator, where the supply is mixed in batches."""
     hands: int
+    """Number of people who turn taps."""
     seconds_per_action: float
+    """Time for one tap, seconds."""
     drop_test_most_mbar: float | None = None
+    """Most rise of pressure that the shop accepts in the drop test."""
     drop_test_min: float | None = None
     """The shop's own acceptance limit, where the case states one."""
 
 
-class MapOutline(_Strict):
-    border_mm: list[tuple[float, float]]
-    holes_mm: list[list[tuple[float, float]]] = []
-
-
-class MapRun(_Strict):
-    label: str
-    kind: Literal["line", "vent"]
-    run_mm: list[tuple[float, float]]
-    order: int | None
-    """Order of its first step; None: not used."""
-    inlet_mm: tuple[float, float] | None = None
-    """Where the tap's hose joins; None for vents, and in plans written before this was kept."""
-
-
-class MapArea(_Strict):
-    """A laminate patch over the base laminate."""
-
-    name: str
-    laminate: str
-    border_mm: list[tuple[float, float]]
-
-
-class MapData(_Strict):
-    """What the wet-out map is drawn from. One entry per cell in the columns."""
-
-    outlines: list[MapOutline]
-    areas: list[MapArea] = []
-    runs: list[MapRun]
-    cell_mm: float
-    x_mm: list[float]
-    y_mm: list[float]
-    wet_s: list[float | None]
-    triangles: list[tuple[int, int, int]] | None = None
-    """For a surface: corners as indices into the columns."""
-
-
-class Effort(_Strict):
+class Effort(DocumentShape):
     """What the answer took. Times of this machine are not part of the plan, so that equal inputs give equal plans."""
 
     cells: int
+    """Cells of the fine network."""
     network_nodes: int
+    """Nodes of the fine network."""
     network_links: int
+    """Links of the fine network."""
     network_runs: int
+    """Network runs played."""
     front_steps: int
+    """Steps of the front in all runs."""
     linear_solves: int
+    """Pressure systems solved."""
 
 
-class PlanDocument(_Strict):
+class PlanDocument(DocumentShape):
     schema_version: Literal[1] = 1
+    """Of this form of document."""
     tapcall_version: str
+    """Version of the program that made it."""
     solver_version: str
+    """Version of the solver of the zone graph."""
     case_name: str
+    """Name of the case."""
     case_digest: str
     """SHA-256 of the case in canonical form."""
     seed: int
+    """Seed of the search."""
     verdict: Verdict
+    """Whether a sequence meets every requirement."""
     reasons: list[Reason]
     """Empty when verified."""
     wet_out_s: float | None
+    """When the last place is wet, from the start; null: never."""
     gel_time_s: float
+    """Gel time at the warmer of resin and mould, at the stated level of initiator."""
     gel_limit_s: float
     """Gel time times the stated share."""
     gel_margin_s: float | None
@@ -295,15 +348,28 @@ class PlanDocument(_Strict):
     spread_wet_out_s: tuple[float | None, float | None]
     """Wet-out with all permeabilities higher and lower by the spread."""
     steps: list[PlannedStep]
+    """What the crew does, in order."""
     locked: list[LockedRegion]
+    """Places that the front closed in before they were wet."""
     lines: list[LineResult]
+    """Every section of a feed line."""
     zones: list[ZoneResult]
+    """Every zone of the part."""
     resin: ResinQuantities
+    """How much resin goes where."""
     consumption: Consumption
+    """Resin over time, to go by at the scales."""
     proof: Proof
+    """How far the sequence is proven."""
     candidates: list[CandidateResult]
+    """The sequences that were compared."""
     conditions: Conditions
+    """What must be as stated for the plan to hold."""
     assumptions: list[Assumption]
+    """What the case left out and the physics needs."""
     warnings: list[str]
+    """What is odd, in a sentence each."""
     map: MapData
+    """What the wet-out map is drawn from."""
     effort: Effort
+    """What the answer took."""

@@ -10,7 +10,7 @@ from matplotlib.tri import Triangulation
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from optimiser.case.plan_document import MapData
+from optimiser.case.map_document import MapData
 from optimiser.run_sheet.during import even_step_s
 
 MOST_LEVELS = 8

@@ -11,7 +11,8 @@ from matplotlib.patches import PathPatch, Polygon
 from matplotlib.path import Path
 from numpy.typing import NDArray
 
-from optimiser.case.plan_document import LockedRegion, MapArea, PlanDocument
+from optimiser.case.map_document import MapArea
+from optimiser.case.plan_document import LockedRegion, PlanDocument
 from optimiser.run_sheet.headline import is_verified
 from optimiser.run_sheet.ink import BLACK, WHITE, wet_greys
 from optimiser.run_sheet.isochrones import WetField, levels_min, wet_field

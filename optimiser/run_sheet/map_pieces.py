@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optimiser.case.plan_document import MapData
+from optimiser.case.map_document import MapData
 
 MOST_PIECES = 3
 OVERLAP = 0.04

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
-from optimiser.case.plan_document import MapRun
+from optimiser.case.map_document import MapRun
 from optimiser.run_sheet.ink import BLACK, WHITE
 from optimiser.run_sheet.map_pen import LABEL_PT, SMALL_PT, Pen, points_along, whole_name
 from optimiser.run_sheet.map_pieces import Piece, home_of

@@ -6,7 +6,7 @@ import pytest
 import shapely
 
 from optimiser.case.map_data import point_along
-from optimiser.case.plan_document import MapRun
+from optimiser.case.map_document import MapRun
 
 BENT_M = ((0.0, 0.0), (3.0, 4.0), (3.0, 5.0))
 

@@ -7,7 +7,8 @@ import pytest
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from optimiser.case.plan_document import MapRun, PlanDocument
+from optimiser.case.map_document import MapRun
+from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.map_edges import steps_mm
 from optimiser.run_sheet.map_pen import Pen, whole_name
 from optimiser.run_sheet.map_pieces import Window, lay_out

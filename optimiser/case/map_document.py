@@ -1,0 +1,61 @@
+"""What the wet-out map of a plan is drawn from. Places are in mm on the sheet."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from optimiser.case.document_shape import DocumentShape
+
+
+class MapOutline(DocumentShape):
+    border_mm: list[tuple[float, float]]
+    """Corners round a piece of the part."""
+    holes_mm: list[list[tuple[float, float]]] = Field(default_factory=list)
+    """Corners round each hole in it."""
+
+
+class MapRun(DocumentShape):
+    label: str
+    """Label on the tap."""
+    kind: Literal["line", "vent"]
+    """A feed line or a vent."""
+    run_mm: list[tuple[float, float]]
+    """Corners of its course."""
+    order: int | None
+    """Order of its first step; None: not used."""
+    inlet_mm: tuple[float, float] | None = None
+    """Where the tap's hose joins; None for vents, and in plans written before this was kept."""
+
+
+class MapArea(DocumentShape):
+    """A laminate patch over the base laminate."""
+
+    name: str
+    """Name of the patch."""
+    laminate: str
+    """Name of its laminate."""
+    border_mm: list[tuple[float, float]]
+    """Corners round it."""
+
+
+class MapData(DocumentShape):
+    """What the wet-out map is drawn from. One entry per cell in the columns."""
+
+    outlines: list[MapOutline]
+    """The pieces of the part."""
+    areas: list[MapArea] = Field(default_factory=list)
+    """The patches on it."""
+    runs: list[MapRun]
+    """Feed lines and vents."""
+    cell_mm: float
+    """Width of a cell."""
+    x_mm: list[float]
+    """Middle of each cell, along."""
+    y_mm: list[float]
+    """Middle of each cell, across."""
+    wet_s: list[float | None]
+    """When each cell is wet, from the start; None: never."""
+    triangles: list[tuple[int, int, int]] | None = None
+    """For a surface: corners as indices into the columns."""
