@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-_FEW, _MANY = 3, 12
-"""Vertices next to a point round which triangles are looked at: few, and many for what is not close to those."""
+_MANY = 12
+"""Vertices near a point round which triangles are looked at, if it is not close to those round the nearest."""
 _PAIRS_AT_ONCE = 200_000
 """Of a point and a triangle: some hundred bytes each."""
 
@@ -33,13 +33,13 @@ class SurfaceDistance:
 
     def of(self, points: Floats, *, close: float) -> Floats:
         """From each of the (n, 3) points to the surface; no more than `close` where that is so."""
-        distances = self._nearest(points, _FEW)
+        distances = self._nearest(points, 1)
         apart = distances > close
         distances[apart] = self._nearest(points[apart], _MANY)
         return distances
 
     def _nearest(self, points: Floats, vertices: int) -> Floats:
-        _, near = self._tree.query(points, k=min(vertices, self._tree.n))
+        _, near = self._tree.query(points, k=range(1, 1 + min(vertices, self._tree.n)))
         size = max(1, _PAIRS_AT_ONCE // (vertices * self.most_round_a_vertex))
         parts = (slice(start, start + size) for start in range(0, len(points), size))
         return np.concatenate([np.empty(0), *(self._to_triangles(points[part], near[part]) for part in parts)])
