@@ -9,12 +9,13 @@ import sys
 
 from api.jobs.attempt import Patience, StaleAttemptError, finish_with_error, give_up, work_of
 from api.jobs.job_error import JobError, JobErrorKind
-from api.jobs.limits import die_with, limit_memory
+from api.jobs.limits import limit_memory
 from api.jobs.states import JobKind
 from api.logs import log_to_stderr
 from api.settings import Settings
 from api.store.database import Database
 from optimiser.errors import InputError, NotConvergedError, OutOfRangeError
+from optimiser.worker_process import die_with
 
 log = logging.getLogger(__name__)
 

@@ -12,8 +12,9 @@ from typing import Any, ParamSpec, TypeVar
 
 from pebble import ProcessExpired, ProcessPool
 
-from api.jobs.limits import die_with, limit_memory
+from api.jobs.limits import limit_memory
 from api.logs import log_to_stderr
+from optimiser.worker_process import die_with
 
 P = ParamSpec("P")
 T = TypeVar("T")

@@ -17,7 +17,10 @@ from optimiser.case.read_text import read_data
 
 def looked_up(facts: str, change: ChangeDocument) -> Judged | None:
     """None where only the runs can tell."""
-    kept = facts_from_plain(json.loads(facts))
+    try:
+        kept = facts_from_plain(json.loads(facts))
+    except (KeyError, TypeError, ValueError):
+        return Judged(answer=None, decided_by=None, reason="what was kept of the plan is of another version: plan again")
     found = look_up(kept, at_level_of(kept, change))
     return judged(found) if isinstance(found, Answer | CannotJudge) else None
 
