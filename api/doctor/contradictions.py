@@ -60,7 +60,7 @@ def workers_here(settings: Settings) -> Finding:
             "none: tapcall serve takes jobs in and does not work on them",
             "run tapcall work on this store, or set TAPCALL_JOB_PROCESSES to 1",
         )
-    return ok(what, f"{settings.job_processes} jobs at the same time, {settings.reader_processes} readers")
+    return ok(what, f"jobs at the same time: {settings.job_processes}, readers: {settings.reader_processes}")
 
 
 def unused_folder(settings: Settings) -> Finding:

@@ -34,16 +34,18 @@ def engine(address: str | None) -> Finding:
     try:
         workers, apart = asyncio.run(_greet(address))
     except ImportError as error:
-        return trouble(_WHAT, f"{error.name} is not installed here", "pip install 'tapcall[engine]'")
+        return trouble(_WHAT, f"{error.name} is not installed here", "install what requirements.lock names")
     except Exception as error:  # a client may meet anything at an address that is not a scheduler
         return trouble(_WHAT, f"{said} takes connections and is no scheduler of dask: {type(error).__name__}", remedy)
     if not workers:
         return warning(_WHAT, f"the scheduler on {said} has no workers: runs wait", "start workers: dask worker")
     if apart:
         return warning(
-            _WHAT, f"{workers} workers, with other versions of {', '.join(apart)}", "install the same lock everywhere"
+            _WHAT,
+            f"workers: {workers}; not all have the versions here of {', '.join(apart)}",
+            "install the same lock everywhere",
         )
-    return ok(_WHAT, f"{workers} workers behind {said}, of the same versions as here")
+    return ok(_WHAT, f"workers: {workers}, behind {said}, of the same versions as here")
 
 
 async def _greet(address: str) -> tuple[int, list[str]]:

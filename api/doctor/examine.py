@@ -55,7 +55,7 @@ def _examine_store(settings: Settings) -> Iterator[Finding]:
     except NoStoreYetError:
         return  # the folder has been told about
     except ImportError as error:
-        yield trouble(_STORE, f"{error.name} is not installed here", "pip install 'tapcall[postgresql]'")
+        yield trouble(_STORE, f"{error.name} is not installed here", "install what requirements.lock names")
     except SQLAlchemyError as error:
         yield trouble(_STORE, f"it does not answer: {_cause(error)}", "start it, or correct TAPCALL_DATABASE_URL")
 

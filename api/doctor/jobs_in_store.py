@@ -25,7 +25,7 @@ def waiting_jobs(connection: Connection) -> Finding:
     queued = jobs.c.state == JobState.QUEUED
     number = connection.execute(select(func.count()).select_from(jobs).where(queued)).scalar_one()
     running, vouched_for = _running(connection, at)
-    said = f"{number} wait, {running} run"
+    said = f"waiting: {number}, running: {running}"
     if running > vouched_for:
         said += f", of which nobody vouches for {running - vouched_for}"
     if number:

@@ -19,10 +19,10 @@ def good_keys(connection: Connection, settings: Settings) -> Finding:
     what, at = "keys", now()
     good = [key for key in all_keys(connection) if ended(key, at) is None]
     if not settings.keys:
-        return ok(what, f"{len(good)} are good, and none is asked for")
+        return ok(what, f"good: {len(good)}; none is asked for")
     if not good:
         return trouble(what, "not one is good: nobody can use the service", "tapcall keys add NAME --scope submit")
-    return ok(what, f"{len(good)} are good")
+    return ok(what, f"good: {len(good)}")
 
 
 def keys_that_end(connection: Connection) -> Finding:
