@@ -6,9 +6,6 @@ import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from optimiser.filling.run_carrier import RunCarrier
-from optimiser.revalidation.facts import facts_of, facts_to_plain
-
 from api.engine.dask_runs import DaskRuns
 from api.jobs.attempt import Work, finish_with_plan
 from api.jobs.progress_notes import ProgressNotes
@@ -20,6 +17,8 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.case.planning import Progress, check_sequence_of_case, plan_case
 from optimiser.case.read_case import Case, read_case
 from optimiser.case.read_sequence import read_sequence
+from optimiser.filling.run_carrier import RunCarrier
+from optimiser.revalidation.facts import facts_of, facts_to_plain
 
 
 def answer_case(database: Database, settings: Settings, token: str, work: Work) -> None:

@@ -39,7 +39,6 @@ def case_of(
 ) -> NewCase:
     """The whole case: the layout with the resin of the batch in place of its own, and the changes applied."""
     from optimiser.case.compose_case import compose_case
-
     from optimiser.case.read_text import read_data
 
     data = read_data(layout)
@@ -142,14 +141,13 @@ def _resin_block(resin: bytes, batch: str | None, layout: Mapping[str, Any]) -> 
 
 
 def schema_of(name: str) -> dict[str, Any]:
-    """The JSON Schema of a case, a resin or a plan."""
-    from optimiser.case.resin_sheet_document import ResinSheetDocument
-
+    """The JSON Schema of a case, a sequence, a resin or a plan."""
     from optimiser.case.plan_document import PlanDocument
-    from optimiser.case.schema import case_schema
+    from optimiser.case.resin_sheet_document import ResinSheetDocument
+    from optimiser.case.schema import case_schema, sequence_schema
 
-    if name == "case":
-        return case_schema()
+    if name in ("case", "sequence"):
+        return case_schema() if name == "case" else sequence_schema()
     return (ResinSheetDocument if name == "resin" else PlanDocument).model_json_schema()
 
 

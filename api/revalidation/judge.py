@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 from functools import lru_cache
 
+from api.revalidation.items import Judged
 from optimiser.case.change_document import ChangeDocument
+from optimiser.case.read_text import read_data
 from optimiser.revalidation.answer import Answer, CannotJudge
 from optimiser.revalidation.facts import Facts, facts_from_plain
 from optimiser.revalidation.look_up import look_up
 from optimiser.revalidation.replay import replay
-
-from api.revalidation.items import Judged
-from optimiser.case.read_text import read_data
 
 
 def looked_up(facts: str, change: ChangeDocument) -> Judged | None:
@@ -20,7 +19,7 @@ def looked_up(facts: str, change: ChangeDocument) -> Judged | None:
     try:
         kept = facts_from_plain(json.loads(facts))
     except (KeyError, TypeError, ValueError):
-        return Judged(answer=None, decided_by=None, reason="what was kept of the plan is of another version: plan again")
+        return Judged(answer=None, decided_by=None, reason="what was kept of the plan is of another version")
     found = look_up(kept, at_level_of(kept, change))
     return judged(found) if isinstance(found, Answer | CannotJudge) else None
 

@@ -6,9 +6,6 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from optimiser.case.case_digests import digests_of
-from optimiser.case.change_document import ChangeDocument, changed_case
-from optimiser.revalidation.facts import facts_from_plain
 from sqlalchemy import Connection, Row, Select, select, update
 
 from api.jobs.attempt import running_attempt
@@ -20,9 +17,12 @@ from api.store.cases import NewCase, Origin, keep_case
 from api.store.database import Database
 from api.store.tables import cases, plans, revalidation_items
 from optimiser import __version__
+from optimiser.case.case_digests import digests_of
+from optimiser.case.change_document import ChangeDocument, changed_case
 from optimiser.case.read_case import case_from_mapping
 from optimiser.case.read_text import read_data
 from optimiser.errors import InputError
+from optimiser.revalidation.facts import facts_from_plain
 
 
 def plan_again(database: Database, token: str, run: Row[Any], change: ChangeDocument) -> None:

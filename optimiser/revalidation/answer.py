@@ -15,6 +15,7 @@ MOVED_S: Final = 30.0
 MOVED_SHARE: Final = 0.02
 """The sheet states minutes: a time has moved when it is off by more than half of one and by more than this share."""
 _MOST_FAULTS = 3
+_MOST_CHANGES = 3
 
 
 class Kind(StrEnum):
@@ -127,7 +128,9 @@ def _weighed(facts: Facts, found: Found) -> tuple[Kind, str]:
     times = f"wet at minute {minute(wet)}, limit minute {minute(limit)}"
     moved = [*([] if facts.admissible else ["the plan was not admissible before"]), *found.moved, *_gel(facts, found)]
     if moved:
-        return Kind.NEW_CLOCK, f"valid, {times}; print again, because {' and '.join(moved)}"
+        more = len(moved) - _MOST_CHANGES
+        said = "; ".join(moved[:_MOST_CHANGES]) + (f"; and {more} more" if more > 0 else "")
+        return Kind.NEW_CLOCK, f"valid, {times}; print again: {said}"
     return Kind.STILL_VALID, f"valid, {times}; no time on the sheet moves by more than half a minute or 2 %"
 
 

@@ -76,7 +76,8 @@ def test_a_store_of_schema_0001_is_carried_over_whole(tmp_path: Path) -> None:
         assert made is not None
         assert waiting is not None
         revisions = [
-            find_revision(connection, DocumentKind.LAYOUT, job.layout_id, job.layout_revision) for job in (made, waiting)
+            find_revision(connection, DocumentKind.LAYOUT, job.layout_id, job.layout_revision)
+            for job in (made, waiting)
         ]
         assert connection.exec_driver_sql("SELECT document FROM plans").scalar_one() == plan
         assert connection.exec_driver_sql("PRAGMA foreign_keys").scalar_one() == 1

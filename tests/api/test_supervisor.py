@@ -19,7 +19,6 @@ from api.store.database import Database
 from api.store.migrate import migrate
 from optimiser.errors import NotConvergedError
 
-
 Ask = Callable[..., str]
 
 
