@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import asyncio
-from typing import Any
+from http import HTTPStatus
 
-import h11
-from uvicorn.protocols.http.h11_impl import H11Protocol
+from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
 from api.http.problem import MEDIA_TYPE, Problem
 from api.http.problem_kinds import MALFORMED, TOO_SLOW, ProblemKind
@@ -15,11 +14,18 @@ HEAD_S = 15.0
 """From the first byte, or from the opening of a connection, to the end of the head."""
 TAKEN_S = 60.0
 """A client that takes nothing more of its answer for so long is cut off."""
+MOST_HEAD_BYTES = 65_536
+"""More are not kept of what is neither a whole head nor a piece of a body."""
 
 
-class ProblemProtocol(H11Protocol):
-    """The server's own protocol, with problem documents for answers, and with an end to every wait."""
+class ProblemProtocol(HttpToolsProtocol):
+    """The server's own protocol, with problem documents for answers, and with an end to every wait and every head."""
 
+    _expects_head = True
+    """No head has been begun, or it is not whole yet."""
+    _got_on = False
+    """The bytes that came last have ended a head or a body, or were a piece of a body."""
+    _unfinished_bytes = 0
     _head_ends: asyncio.TimerHandle | None = None
     _taking_ends: asyncio.TimerHandle | None = None
 
@@ -28,11 +34,33 @@ class ProblemProtocol(H11Protocol):
         self._wait_for_head()
 
     def data_received(self, data: bytes) -> None:
+        self._got_on = False
         super().data_received(data)
-        if self.conn.their_state is h11.IDLE:
+        self._unfinished_bytes = 0 if self._got_on else self._unfinished_bytes + len(data)
+        if self._unfinished_bytes > MOST_HEAD_BYTES:
+            self._refuse(MALFORMED, f"The head of the request is longer than {MOST_HEAD_BYTES} bytes.")
+        if self._waits_for_head():
             self._wait_for_head()
         else:
             self._end_head_timer()
+
+    def on_header(self, name: bytes, value: bytes) -> None:
+        if self._expects_head:  # else it stands behind a body, where nothing is looked for
+            super().on_header(name, value)
+
+    def on_headers_complete(self) -> None:
+        self._expects_head, self._got_on = False, True
+        super().on_headers_complete()
+        if not self.url.startswith(b"/"):  # the address of a proxy's request is none of ours
+            self.scope["path"] = self.url.decode("latin-1")
+
+    def on_body(self, body: bytes) -> None:
+        self._got_on = True
+        super().on_body(body)
+
+    def on_message_complete(self) -> None:
+        self._expects_head = self._got_on = True
+        super().on_message_complete()
 
     def connection_lost(self, exc: Exception | None) -> None:
         self._end_head_timer()
@@ -50,13 +78,17 @@ class ProblemProtocol(H11Protocol):
     def send_400_response(self, msg: str) -> None:
         self._refuse(MALFORMED, msg)
 
+    def _waits_for_head(self) -> bool:
+        """And for nothing else: the answer to the request before is out."""
+        return self._expects_head and (self.cycle is None or self.cycle.response_complete)
+
     def _wait_for_head(self) -> None:
         if self._head_ends is None:
             self._head_ends = self.loop.call_later(HEAD_S, self._give_up_head)
 
     def _give_up_head(self) -> None:
         self._head_ends = None
-        if self.conn.their_state is h11.IDLE and not self.transport.is_closing():
+        if self._waits_for_head():
             self._refuse(TOO_SLOW, f"The head of the request was not complete after {HEAD_S:g} s.")
 
     def _watch_taking(self) -> None:
@@ -80,21 +112,25 @@ class ProblemProtocol(H11Protocol):
             self._taking_ends = None
 
     def _refuse(self, kind: ProblemKind, detail: str) -> None:
-        content = Problem(kind, detail).document().model_dump_json(exclude_none=True).encode()
-        headers: list[tuple[str, str]] = [
-            ("Content-Type", MEDIA_TYPE),
-            ("Content-Length", str(len(content))),
-            ("Connection", "close"),
-            ("X-Content-Type-Options", "nosniff"),
-        ]
-        answer: tuple[Any, ...] = (
-            h11.Response(status_code=kind.status, headers=headers, reason=_REASONS[kind.status]),
-            h11.Data(data=content),
-            h11.EndOfMessage(),
-        )
-        for event in answer:
-            self.transport.write(self.conn.send(event) or b"")
+        """The last that is said on this connection; within an answer nothing more can be said."""
+        if self.transport.is_closing():
+            return
+        if self.cycle is not None and not self.cycle.response_complete:
+            self.cycle.disconnected = True
+            self.cycle.message_event.set()
+        if self.cycle is None or self.cycle.response_complete or not self.cycle.response_started:
+            self.transport.write(_refusal(kind, detail))
         self.transport.close()
 
 
-_REASONS = {MALFORMED.status: b"Bad Request", TOO_SLOW.status: b"Request Timeout"}
+def _refusal(kind: ProblemKind, detail: str) -> bytes:
+    content = Problem(kind, detail).document().model_dump_json(exclude_none=True).encode()
+    head = (
+        f"HTTP/1.1 {kind.status} {HTTPStatus(kind.status).phrase}\r\n"
+        f"Content-Type: {MEDIA_TYPE}\r\n"
+        f"Content-Length: {len(content)}\r\n"
+        "Connection: close\r\n"
+        "X-Content-Type-Options: nosniff\r\n"
+        "\r\n"
+    )
+    return head.encode() + content

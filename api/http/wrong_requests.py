@@ -33,8 +33,12 @@ def refuse_wrong_request(scope: Scope, headers: Headers, *, only_loopback: bool)
 
 def _check_length(scope: Scope, headers: Headers) -> None:
     """A proxy in between might believe the other length, and see a second request in the rest (RFC 9112, 6.1, 6.3)."""
-    if "transfer-encoding" in headers and ("content-length" in headers or scope["http_version"] == "1.0"):
+    if "transfer-encoding" not in headers:
+        return
+    if "content-length" in headers or scope["http_version"] == "1.0":
         raise Problem(MALFORMED, "The length of the body is told in two ways.", headers={"Connection": "close"})
+    if [coding.lower() for coding in headers.getlist("transfer-encoding")] != ["chunked"]:
+        raise Problem(MALFORMED, "The only transfer coding is chunked.", headers={"Connection": "close"})
 
 
 def _check_host(headers: Headers, *, only_loopback: bool) -> None:

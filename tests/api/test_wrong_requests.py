@@ -16,7 +16,7 @@ from fastapi import FastAPI, Request
 
 from api.http.outermost import Outermost
 from api.http.problem_handlers import install_problem_handlers
-from api.http.unreadable import ProblemProtocol
+from api.http.unreadable import MOST_HEAD_BYTES, ProblemProtocol
 
 LONGEST_WAIT_S = 20.0
 SHORT_S = 0.3
@@ -135,6 +135,24 @@ def test_a_body_of_clear_length_is_read(port: Port, more: str, body: bytes) -> N
     """Either way alone."""
     answer = port.send(post("/length", f"Connection: close\r\n{more}", body))
     assert (answer.status, answer.body) == (200, b"5")
+
+
+def test_what_stands_behind_a_body_in_chunks_is_passed_over(port: Port) -> None:
+    """Trailer fields may be dropped (RFC 9110, 6.5.1), for they must not change what the head has said."""
+    body = b"5\r\nabcde\r\n0\r\nHost: evil.example\r\nX: y\r\n\r\n"
+    answer = port.send(post("/length", f"Connection: close\r\n{CHUNKED}", body))
+    assert (answer.status, answer.body) == (200, b"5")
+
+
+@pytest.mark.parametrize(
+    "begin",
+    [b"GET /", get(more="X: ")[:-4], post("/length", CHUNKED, b"1\r\na\r\n0\r\nX: "), post("/length", CHUNKED, b"1;")],
+    ids=["a line", "a header", "a trailer", "the extension of a chunk"],
+)
+def test_what_has_no_end_is_not_kept(port: Port, begin: bytes) -> None:
+    """400 after 64 kB of it, and the connection closed."""
+    answer = port.send(begin, *[b"a" * (MOST_HEAD_BYTES // 4)] * 4, b"a", pause_s=0.02)
+    assert (answer.status, answer.type) == (400, "/v1/problems/malformed-request")
 
 
 # ---- hosts, texts ------------------------------------------------------------------------------------------------
