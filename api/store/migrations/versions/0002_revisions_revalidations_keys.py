@@ -1,9 +1,14 @@
 """Layouts and resins with revisions, whole cases, kinds of job, revalidations, keys, webhooks, audit.
 
 What schema 0001 called a layout was a whole case: each becomes a case, and a layout with that one revision.
+
+Long texts stand last in their tables: SQLite reads a row from its beginning, and through all of a text to get to what
+stands behind it.
 """
 
 from __future__ import annotations
+
+from typing import Any
 
 import sqlalchemy as sa
 from alembic import op
@@ -42,15 +47,16 @@ def _documents() -> None:
         sa.CheckConstraint("kind IN ('layout', 'resin')", name="known_document_kind"),
     )
     op.create_index("documents_newest", "documents", ["kind", "created_at", "id"])
+    op.create_index("documents_by_name", "documents", ["kind", "name", "created_at", "id"])
     op.create_index("documents_by_digest", "documents", ["kind", "digest"])
     op.create_table(
         "revisions",
         sa.Column("document_id", sa.String(40), sa.ForeignKey("documents.id"), primary_key=True),
         sa.Column("revision", sa.Integer, primary_key=True),
         sa.Column("digest", sa.String(64), nullable=False),
-        sa.Column("source", sa.LargeBinary, nullable=False),
         sa.Column("created_at", Instant, nullable=False),
         sa.Column("created_by", sa.String(40)),
+        sa.Column("source", sa.LargeBinary, nullable=False),
     )
     op.execute(
         "INSERT INTO documents (id, kind, name, revision, digest, created_at, updated_at) "
@@ -64,17 +70,19 @@ def _documents() -> None:
 
 def _cases() -> None:
     op.rename_table("layouts", "cases")
-    with op.batch_alter_table("cases") as table:
-        for name, kind in (
-            ("part_digest", sa.String(64)),
-            ("resin_digest", sa.String(64)),
-            ("settings_digest", sa.String(64)),
-            ("layout_id", sa.String(40)),
-            ("layout_revision", sa.Integer()),
-            ("resin_id", sa.String(40)),
-            ("resin_revision", sa.Integer()),
-            ("batch", sa.Text()),
-        ):
+    columns: dict[str, sa.types.TypeEngine[Any]] = {
+        "part_digest": sa.String(64),
+        "resin_digest": sa.String(64),
+        "settings_digest": sa.String(64),
+        "layout_id": sa.String(40),
+        "layout_revision": sa.Integer(),
+        "resin_id": sa.String(40),
+        "resin_revision": sa.Integer(),
+        "batch": sa.Text(),
+    }
+    in_order = ("digest", "name", *columns, "created_at", "source")
+    with op.batch_alter_table("cases", partial_reordering=[in_order]) as table:
+        for name, kind in columns.items():
             table.add_column(sa.Column(name, kind))
         for role in ("layout", "resin"):
             table.create_foreign_key(
@@ -109,6 +117,10 @@ def _jobs() -> None:
         postgresql_where=_MAY_SUCCEED,
     )
     op.create_index("jobs_of_a_case", "jobs", ["case_digest", "created_at"])
+    op.drop_index("jobs_by_state", "jobs")
+    op.create_index("jobs_by_state", "jobs", ["state", "created_at", "id"])
+    op.create_index("jobs_by_kind", "jobs", ["kind", "created_at", "id", "state"])
+    op.create_index("jobs_by_change", "jobs", ["updated_at", "id"])
 
 
 def _plans() -> None:
@@ -124,10 +136,16 @@ def _plans() -> None:
         "UPDATE plans SET name = (SELECT name FROM cases WHERE cases.digest = plans.case_digest), "
         "software_version = (SELECT software_version FROM jobs WHERE jobs.id = plans.job_id)"
     )
-    with op.batch_alter_table("plans") as table:
+    in_order = (
+        *("id", "job_id", "case_digest", "name", "resin", "batch", "software_version", "verdict"),
+        *("wet_out_s", "gel_margin_s", "sha256", "created_at", "facts", "document"),
+    )
+    with op.batch_alter_table("plans", partial_reordering=[in_order]) as table:
         table.alter_column("software_version", server_default=None, existing_type=sa.String(64))
     op.drop_index("plans_of_a_layout", "plans")
     op.create_index("plans_of_a_case", "plans", ["case_digest"])
+    for column in ("name", "resin", "batch", "verdict"):
+        op.create_index(f"plans_by_{column}", "plans", [column, "created_at", "id"])
 
 
 def _revalidations() -> None:
