@@ -15,11 +15,9 @@ from api.http.problem_kinds import NOT_ALLOWED
 from api.keys.scopes import Scope
 from api.logs import request_id
 
-_BEARER = HTTPBearer(
-    auto_error=False,
-    scheme_name="key",
-    description="A key of this service, made by whoever runs it: tapcall keys add NAME --scope submit. "
-    "The names under an operation are the scope that it takes; each of read, submit, operate includes those before.",
+_DESCRIPTION = (
+    "A key of this service, made by whoever runs it: tapcall keys add NAME --scope submit. "
+    "The names under an operation are the scope that it takes; each of read, submit, operate includes those before."
 )
 
 
@@ -34,13 +32,14 @@ class Caller:
         note(connection, key_id=self.key_id, action=action, subject=subject, request_id=request_id.get())
 
 
-class Needs:
+class Needs(HTTPBearer):
     """The dependency of a route that only callers with this scope may use (RFC 6750)."""
 
     def __init__(self, scope: Scope) -> None:
+        super().__init__(auto_error=False, scheme_name="key", description=_DESCRIPTION)
         self.scope = scope
 
-    def __call__(self, request: Request, _given: Annotated[object, Security(_BEARER)]) -> Caller:
+    async def __call__(self, request: Request) -> Caller:  # type: ignore[override]
         caller: Caller = request.state.caller
         if self.scope not in caller.scopes:
             raise Problem(

@@ -8,7 +8,7 @@ import time
 from uuid import uuid4
 
 import anyio
-from starlette.datastructures import Headers, MutableHeaders
+from starlette.datastructures import Headers
 from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -21,13 +21,13 @@ from api.logs import request_id
 log = logging.getLogger(__name__)
 
 _USABLE_REQUEST_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
-_SAFE_HEADERS = {
-    "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
-    "Cross-Origin-Resource-Policy": "same-origin",
-    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
-    "Cache-Control": "no-cache",
-}
+_SAFE_HEADERS = (
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"no-referrer"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+    (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'"),
+    (b"cache-control", b"no-cache"),
+)
 
 
 _FAULT_OF_OURS = Problem(INTERNAL, "The request could not be answered; nothing is known to be wrong with it.")
@@ -72,7 +72,6 @@ class Outermost:
                 raise  # too late for an answer; the server closes the connection
             await _FAULT_OF_OURS.response()(scope, receive, answer)
 
-
     async def _respond_to_head(self, scope: Scope, receive: Receive, answer: _Answer) -> None:
         """As the GET would be, up to the body: the work ends where that begins, be it a stream without end."""
         with anyio.CancelScope() as until_the_body:
@@ -98,10 +97,10 @@ class _Answer:
     async def __call__(self, message: Message) -> None:
         if message["type"] == "http.response.start":
             self.status = message["status"]
-            headers = MutableHeaders(scope=message)
-            headers["X-Request-Id"] = self._request_id
-            for name, value in _SAFE_HEADERS.items():
-                headers.setdefault(name, value)
+            own = list(message.get("headers", ()))
+            names = {name for name, _ in own}
+            safe = [(name, value) for name, value in _SAFE_HEADERS if name not in names]
+            message["headers"] = [*own, *safe, (b"x-request-id", self._request_id.encode())]
         await self._send(message)
 
     def log(self, scope: Scope) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 from http import HTTPStatus
 
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
@@ -16,6 +17,13 @@ TAKEN_S = 60.0
 """A client that takes nothing more of its answer for so long is cut off."""
 MOST_HEAD_BYTES = 65_536
 """More are not kept of what is neither a whole head nor a piece of a body."""
+_METHOD = re.compile(rb"[!#$%&'*+.^_`|~0-9A-Za-z-]+(?= )")
+"""A token at the beginning of a head (RFC 9110, 5.6.2)."""
+_KNOWN_METHODS = frozenset({b"GET", b"HEAD", b"POST", b"PUT", b"PATCH", b"DELETE", b"OPTIONS", b"CONNECT", b"TRACE"})
+
+
+class NoOneHostError(Exception):
+    """A request of HTTP/1.1 must say for which one host it is (RFC 9112, 3.2)."""
 
 
 class ProblemProtocol(HttpToolsProtocol):
@@ -23,6 +31,9 @@ class ProblemProtocol(HttpToolsProtocol):
 
     _expects_head = True
     """No head has been begun, or it is not whole yet."""
+    _between = True
+    """Not even begun."""
+    _odd_method: bytes | None = None
     _got_on = False
     """The bytes that came last have ended a head or a body, or were a piece of a body."""
     _unfinished_bytes = 0
@@ -35,7 +46,7 @@ class ProblemProtocol(HttpToolsProtocol):
 
     def data_received(self, data: bytes) -> None:
         self._got_on = False
-        super().data_received(data)
+        super().data_received(self._with_known_method(data) if self._between else data)
         self._unfinished_bytes = 0 if self._got_on else self._unfinished_bytes + len(data)
         if self._unfinished_bytes > MOST_HEAD_BYTES:
             self._refuse(MALFORMED, f"The head of the request is longer than {MOST_HEAD_BYTES} bytes.")
@@ -44,22 +55,29 @@ class ProblemProtocol(HttpToolsProtocol):
         else:
             self._end_head_timer()
 
+    def on_message_begin(self) -> None:
+        self._between = False
+        super().on_message_begin()
+
     def on_header(self, name: bytes, value: bytes) -> None:
         if self._expects_head:  # else it stands behind a body, where nothing is looked for
             super().on_header(name, value)
 
     def on_headers_complete(self) -> None:
         self._expects_head, self._got_on = False, True
+        self._check_host()
         super().on_headers_complete()
         if not self.url.startswith(b"/"):  # the address of a proxy's request is none of ours
             self.scope["path"] = self.url.decode("latin-1")
+        if self._odd_method is not None:
+            self.scope["method"], self._odd_method = self._odd_method.decode(), None
 
     def on_body(self, body: bytes) -> None:
         self._got_on = True
         super().on_body(body)
 
     def on_message_complete(self) -> None:
-        self._expects_head = self._got_on = True
+        self._expects_head = self._between = self._got_on = True
         super().on_message_complete()
 
     def connection_lost(self, exc: Exception | None) -> None:
@@ -77,6 +95,19 @@ class ProblemProtocol(HttpToolsProtocol):
 
     def send_400_response(self, msg: str) -> None:
         self._refuse(MALFORMED, msg)
+
+    def _with_known_method(self, data: bytes) -> bytes:
+        """The parser takes no other, and the application is to say which ones a route has."""
+        found = _METHOD.match(data)
+        if found is None or found[0] in _KNOWN_METHODS:
+            return data
+        self._odd_method = found[0]
+        return b"TRACE" + data[found.end() :]
+
+    def _check_host(self) -> None:
+        hosts = sum(name == b"host" for name, _ in self.headers)
+        if hosts > 1 or (hosts == 0 and self.parser.get_http_version() == "1.1"):
+            raise NoOneHostError
 
     def _waits_for_head(self) -> bool:
         """And for nothing else: the answer to the request before is out."""

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import threading
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from typing import TypeVar
 
 from sqlalchemy import Connection, make_url
 
 from api.store import postgresql_engine, sqlite_engine
+
+T = TypeVar("T")
 
 
 class Database:
@@ -27,12 +31,36 @@ class Database:
             self._engine = sqlite_engine.make(self.url, busy_timeout_s)
             self._reading, self._rebuilding = self._engine, sqlite_engine.rebuilding
         self._writing = self._engine.execution_options(writes=True)
+        self._glancing: Connection | None = None
+        self._one_glance = threading.Lock()
+
+    @property
+    def answers_at_once(self) -> bool:
+        """A short read waits for nobody, neither for a network nor for a writer."""
+        return self.url.get_backend_name() == "sqlite"
 
     @contextmanager
     def read(self) -> Iterator[Connection]:
         """A transaction that sees one consistent state and writes nothing."""
         with self._reading.begin() as connection:
             yield connection
+
+    def glance(self, find: Callable[[Connection], T]) -> T:
+        """What `find` makes of one statement, which sees one state without a transaction around it.
+
+        Half the time of `read`, on a connection that is kept. `find` must not leave rows unread.
+        """
+        if not self.answers_at_once:
+            with self.read() as connection:
+                return find(connection)
+        with self._one_glance:
+            if self._glancing is None:
+                self._glancing = self._engine.execution_options(glances=True).connect()
+            try:
+                return find(self._glancing)
+            except BaseException:
+                self._end_glances()
+                raise
 
     @contextmanager
     def write(self) -> Iterator[Connection]:
@@ -47,4 +75,11 @@ class Database:
             yield connection
 
     def close(self) -> None:
+        with self._one_glance:
+            self._end_glances()
         self._engine.dispose()
+
+    def _end_glances(self) -> None:
+        if self._glancing is not None:
+            self._glancing.close()
+            self._glancing = None

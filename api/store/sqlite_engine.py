@@ -33,8 +33,9 @@ def make(url: URL, busy_timeout_s: float) -> Engine:
 
     @event.listens_for(engine, "begin")
     def _on_begin(connection: Connection) -> None:
-        writes = connection.get_execution_options().get("writes", False)
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+        options = connection.get_execution_options()
+        if not options.get("glances", False):
+            connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get("writes", False) else "BEGIN")
 
     return engine
 

@@ -169,6 +169,15 @@ def test_a_host_that_is_none_is_a_malformed_request(port: Port, host: str) -> No
     assert (answer.status, answer.type) == (400, "/v1/problems/malformed-request")
 
 
+@pytest.mark.parametrize(
+    "hosts", ["", "Host: localhost\r\nHost: localhost\r\n", "Host: localhost\r\nHost: evil.example\r\n"]
+)
+def test_a_request_for_no_host_or_for_two_is_malformed(port: Port, hosts: str) -> None:
+    """400, also where both are the same (RFC 9112, 3.2)."""
+    answer = port.send(get().replace(b"Host: localhost\r\n", hosts.encode()))
+    assert (answer.status, answer.type) == (400, "/v1/problems/malformed-request")
+
+
 @pytest.mark.parametrize("host", ["", ":80", "localhost.evil.example", "evil.example:80", "[::2]:80", "127.0.0.2"])
 def test_a_host_that_is_another_is_told_so(port: Port, host: str) -> None:
     """421 on the loopback address, with any port."""
