@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from typing import Any
 
 from fastapi import FastAPI
 
@@ -11,8 +12,9 @@ from api.http.body_limit import BodyLimit
 from api.http.identify import Identify
 from api.http.job_events import JobStreams
 from api.http.metrics import Measured, Metrics
+from api.http.openapi_page import TAGS, completed
 from api.http.outermost import Outermost
-from api.http.problem import MEDIA_TYPE
+from api.http.problem import ProblemDocument
 from api.http.problem_handlers import install_problem_handlers
 from api.http.request_limit import RequestLimit
 from api.http.routes import ROUTERS
@@ -30,7 +32,15 @@ _DESCRIPTION = (
     "(POST /v1/plans), follow the job, read the plan. Units stand in the names of fields; times are UTC (RFC 3339); "
     "problems are documents of RFC 9457 with a pointer for each fault."
 )
-_PROBLEM_SCHEMA = {"schema": {"$ref": "#/components/schemas/ProblemDocument"}}
+
+
+class _Described(FastAPI):
+    """With the OpenAPI page completed by what follows from each operation."""
+
+    def openapi(self) -> dict[str, Any]:
+        if self.openapi_schema is None:
+            self.openapi_schema = completed(super().openapi())
+        return self.openapi_schema
 
 
 def create_app(
@@ -44,14 +54,17 @@ def create_app(
         yield
         supervisor.stop()
 
-    app = FastAPI(
+    app = _Described(
         title="tapcall",
         version=__version__,
         description=_DESCRIPTION,
         openapi_url=None,
         redirect_slashes=False,
         lifespan=supervised,
-        responses={"default": {"description": "Any problem", "content": {MEDIA_TYPE: _PROBLEM_SCHEMA}}},
+        license_info={"name": "Apache License 2.0", "identifier": "Apache-2.0"},
+        openapi_tags=TAGS,
+        generate_unique_id_function=lambda route: route.name,
+        responses={"default": {"model": ProblemDocument}},
     )
     app.state.store, app.state.supervisor, app.state.settings = store, supervisor, settings
     app.state.readers, app.state.keys = readers, keys

@@ -11,11 +11,16 @@ from api.http.document import Document, Page
 
 
 class AuditEntry(Document):
+    """One change."""
+
     id: int
+    """Counts up; newer entries have larger ones."""
     at: datetime
+    """When it was done, UTC."""
     key_id: str | None = None
-    """Absent where the service asked for no key, and for what was done on the command line."""
+    """Id of the key; absent where the service asked for none, and for what was done on the command line."""
     action: str
+    """What was done, for example `layout.add`."""
     subject: str
     """Id of what was changed."""
     request_id: str | None = None
@@ -27,4 +32,7 @@ class AuditEntry(Document):
 
 
 class AuditPage(Page):
+    """Changes."""
+
     items: list[AuditEntry]
+    """Entries, newest first."""

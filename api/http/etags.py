@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Annotated
 
-from fastapi import Request
+from fastapi import Header
 from starlette.responses import Response
+
+IfNoneMatch = Annotated[
+    str | None, Header(alias="If-None-Match", description="ETags of versions that you have; 304 if one is this.")
+]
 
 
 def answer_unless_known(
-    request: Request,
+    known: str | None,
     *,
     etag: str,
     media_type: str,
@@ -18,7 +23,7 @@ def answer_unless_known(
 ) -> Response:
     """304 where the client has this version already; else 200 with the content, rendered only now."""
     headers = {**headers, "ETag": etag}
-    if _knows(request.headers.get("if-none-match", ""), etag):
+    if known is not None and _knows(known, etag):
         return Response(status_code=304, headers=headers)
     return Response(render(), media_type=media_type, headers=headers)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
+from pydantic import ConfigDict
 from sqlalchemy import Row
 
 from api.http.document import Document, Page
@@ -15,39 +16,87 @@ from api.jobs.job_error import JobError, JobErrorKind
 from api.jobs.states import DONE, JobKind, JobState
 from optimiser.case.plan_document import Verdict
 
+_JOB, _LAYOUT = f"job_{'0123456789abcdef' * 2}", f"layout_{'0123456789abcdef' * 2}"
+_EXAMPLE: dict[str, Any] = {
+    "id": _JOB,
+    "kind": "plan",
+    "done": False,
+    "state": "running",
+    "progress": {"phase": "playing candidates", "fraction": 0.4, "best_wet_out_s": 2710.0},
+    "case_digest": "0123456789abcdef" * 4,
+    "layout_id": _LAYOUT,
+    "layout_revision": 3,
+    "software_version": "0.1.0",
+    "attempts": 1,
+    "created_at": "2026-03-02T07:30:00Z",
+    "updated_at": "2026-03-02T07:30:01Z",
+    "links": {
+        "self": f"/v1/jobs/{_JOB}",
+        "events": f"/v1/jobs/{_JOB}/events",
+        "layout": f"/v1/layouts/{_LAYOUT}/revisions/3",
+    },
+}
+
 
 class JobProgress(Document):
+    """How far a job is."""
+
     phase: str
+    """What is being done, in a word or two."""
     fraction: float
+    """Share of the work that is done, 0 to 1; an estimate."""
     best_wet_out_s: float | None = None
-    """Wet-out of the best sequence seen so far."""
+    """Wet-out of the best sequence seen so far, seconds from the start of the shot."""
 
 
 class JobResult(Document):
+    """What came of a job."""
+
     plan_id: str | None = None
+    """The plan, for jobs of kind plan and check."""
     verdict: Verdict | None = None
     """`not_admissible` is a result: the plan says which requirement cannot be met, and why."""
     wet_out_s: float | None = None
+    """When the last place is wet, seconds from the start of the shot; absent: never."""
     revalidation_id: str | None = None
+    """The run, for jobs of kind revalidation."""
 
 
 class JobDocument(Document):
+    """Long work, in the shape of AIP-151."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [_EXAMPLE]})
+
     id: str
+    """Id of the job."""
     kind: JobKind
+    """What is asked for."""
     done: bool
+    """Whether nothing more will happen: then `result` or `error` is there, or the job was cancelled."""
     state: JobState
+    """Where it stands."""
     progress: JobProgress
+    """How far it is."""
     case_digest: str | None = None
-    """Of the whole case: layout, resin and settings."""
+    """SHA-256 of the whole case: layout, resin and settings."""
     layout_id: str | None = None
+    """The layout that is planned or checked."""
     layout_revision: int | None = None
+    """Revision of that layout, from 1."""
     software_version: str
+    """Version of the program that answers."""
     attempts: int
+    """How often it was begun."""
     created_at: datetime
+    """When it was asked for, UTC."""
     updated_at: datetime
+    """When its state last changed, UTC."""
     result: JobResult | None = None
+    """What came of it, once it has succeeded."""
     error: ProblemDocument | None = None
+    """Why it failed."""
     links: dict[str, str]
+    """Addresses: self, events, and of what it led to."""
 
     @classmethod
     def from_row(cls, row: Row[Any]) -> JobDocument:
@@ -71,7 +120,10 @@ class JobDocument(Document):
 
 
 class JobPage(Page):
+    """Jobs."""
+
     items: list[JobDocument]
+    """Jobs, newest first."""
 
 
 _KIND_OF_ERROR = {

@@ -6,8 +6,9 @@ from datetime import UTC, datetime
 from typing import Annotated
 
 from fastapi import Query
-from pydantic import AwareDatetime, Field
+from pydantic import AwareDatetime
 
+from api.http.identifiers import NamedLayout
 from api.http.paging import PageQuery
 from api.jobs.read_jobs import JobFilter
 from api.jobs.states import JobKind, JobState
@@ -15,10 +16,13 @@ from api.jobs.states import JobKind, JobState
 
 class JobsQuery(PageQuery):
     state: JobState | None = None
+    """Only those in this state."""
     kind: JobKind | None = None
-    layout_id: str | None = Field(default=None, pattern=r"^layout_[0-9a-f]{32}$")
+    """Only those of this kind."""
+    layout_id: NamedLayout | None = None
+    """Only those that plan or check this layout."""
     updated_since: AwareDatetime | None = None
-    """RFC 3339."""
+    """Only those whose state changed at or after this instant, RFC 3339."""
 
     def filter(self) -> JobFilter:
         since: datetime | None = None if self.updated_since is None else self.updated_since.astimezone(UTC)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sqlalchemy import Connection
 
+from api.http.answers import LOCATION, RETRY_AFTER, Answers, answer
 from api.http.job_document import JobDocument
 from api.http.not_found import found
 from api.http.once import Reply
@@ -13,6 +14,7 @@ from api.jobs.read_jobs import are_waiting, find_job
 from api.jobs.submit import Question, submit
 
 RETRY_AFTER_S = 2
+ACCEPTED: Answers = {202: answer("The job as it stands, new or there already", LOCATION, RETRY_AFTER)}
 
 
 def accepted(connection: Connection, question: Question, *, by: str | None, most_waiting: int) -> Reply:

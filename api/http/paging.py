@@ -17,7 +17,7 @@ class PageQuery(BaseModel):
     limit: int = Field(default=50, ge=1, le=200)
     """Most entries on the page."""
     cursor: str | None = Field(default=None, max_length=300)
-    """`next_cursor` of the page before; newest first."""
+    """`next_cursor` of the page before."""
 
     def next_link(self, path: str, next_cursor: str | None) -> str | None:
         """The page after this one, with the same filters."""
@@ -29,7 +29,7 @@ class PageQuery(BaseModel):
 
 class NamedPageQuery(PageQuery):
     name: str | None = Field(default=None, max_length=200)
-    """Only those of just this name."""
+    """Only those of exactly this name."""
 
 
 Paging = Annotated[PageQuery, Query()]

@@ -6,38 +6,81 @@ from datetime import datetime
 from typing import Annotated, Any
 
 from fastapi import Query
-from pydantic import Field
+from pydantic import ConfigDict, Field
 from sqlalchemy import Row
 
 from api.http.document import Document, Page
+from api.http.identifiers import NamedLayout
 from api.http.links import plan_links
 from api.http.paging import PageQuery
 from api.store.plans import PlanFilter
 from optimiser.case.plan_document import Verdict
 
+_PLAN = f"plan_{'0123456789ab' * 2}"
+_EXAMPLE: dict[str, Any] = {
+    "id": _PLAN,
+    "name": "Panel 12",
+    "verdict": "verified",
+    "wet_out_s": 2710.0,
+    "gel_margin_s": 640.0,
+    "resin": "Demo vinyl ester",
+    "batch": "A-117",
+    "job_id": f"job_{'0123456789abcdef' * 2}",
+    "case_digest": "0123456789abcdef" * 4,
+    "part_digest": "123456789abcdef0" * 4,
+    "resin_digest": "23456789abcdef01" * 4,
+    "settings_digest": "3456789abcdef012" * 4,
+    "software_version": "0.1.0",
+    "layout_id": f"layout_{'0123456789abcdef' * 2}",
+    "layout_revision": 3,
+    "created_at": "2026-03-02T07:31:00Z",
+    "links": plan_links(_PLAN),
+}
+
 
 class PlanListing(Document):
+    """A plan without its content."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [_EXAMPLE]})
+
     id: str
+    """Id of the plan."""
     name: str | None = None
-    """Of the case."""
+    """Name of the case."""
     verdict: Verdict
+    """Whether a sequence meets every requirement."""
     wet_out_s: float | None = None
+    """When the last place is wet, seconds from the start of the shot; absent: never."""
     gel_margin_s: float | None = None
+    """Latest admissible wet-out less wet-out, seconds; negative: too late."""
     resin: str | None = None
+    """Name of the resin."""
     batch: str | None = None
+    """Batch of the resin."""
     job_id: str
+    """The job that made it."""
     case_digest: str
-    """The whole case: all below, and what was assumed."""
+    """SHA-256 of the whole case: part, resin, settings, and what was assumed."""
     part_digest: str | None = None
+    """SHA-256 of the part alone."""
     resin_digest: str | None = None
+    """SHA-256 of the resin alone."""
     settings_digest: str | None = None
+    """SHA-256 of supply, process, crew, rules and search."""
     software_version: str
+    """Version of the program that computed it."""
     layout_id: str | None = None
+    """The layout it was made from."""
     layout_revision: int | None = None
+    """Revision of that layout, from 1."""
     resin_id: str | None = None
+    """The resin of the store that was used; absent: the one in the layout."""
     resin_revision: int | None = None
+    """Revision of that resin, from 1."""
     created_at: datetime
+    """When it was made, UTC."""
     links: dict[str, str]
+    """Addresses of its forms."""
 
     @classmethod
     def from_row(cls, row: Row[Any]) -> PlanListing:
@@ -45,17 +88,23 @@ class PlanListing(Document):
 
 
 class PlanPage(Page):
+    """Plans without their content."""
+
     items: list[PlanListing]
+    """Plans, newest first."""
 
 
 class PlansQuery(PageQuery):
-    layout_id: str | None = Field(default=None, pattern=r"^layout_[0-9a-f]{32}$")
+    layout_id: NamedLayout | None = None
+    """Only those of this layout."""
     resin: str | None = Field(default=None, max_length=200)
-    """Name of the resin."""
+    """Only those for the resin of exactly this name."""
     batch: str | None = Field(default=None, max_length=200)
+    """Only those for exactly this batch."""
     verdict: Verdict | None = None
+    """Only those with this verdict."""
     name: str | None = Field(default=None, max_length=200)
-    """Of the case."""
+    """Only those whose case has exactly this name."""
 
     def filter(self) -> PlanFilter:
         return PlanFilter(

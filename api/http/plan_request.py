@@ -7,6 +7,7 @@ from typing import Annotated, Any
 from pydantic import ConfigDict, Field, model_validator
 
 from api.http.document import Request
+from api.http.identifiers import NamedLayout, NamedResin, NamedRevision
 from api.jobs.compose import Ingredients
 
 _CHANGES: dict[str, Any] = {"process": {"mould_temperature_c": 24, "resin_temperature_c": 23}, "crew": {"hands": 2}}
@@ -14,17 +15,21 @@ _LAYOUT_ID = f"layout_{'0123456789abcdef' * 2}"
 
 
 class PlanRequest(Request):
+    """What is to be planned."""
+
     model_config = ConfigDict(
         json_schema_extra={"examples": [{"layout_id": _LAYOUT_ID, "changes": _CHANGES}]},
     )
 
-    layout_id: Annotated[str, Field(pattern=r"^layout_[0-9a-f]{32}$")]
-    layout_revision: Annotated[int | None, Field(ge=1, le=2_000_000_000)] = None
-    """Left out: the newest."""
-    resin_id: Annotated[str | None, Field(pattern=r"^resin_[0-9a-f]{32}$")] = None
-    """Left out: the resin that stands in the layout."""
-    resin_revision: Annotated[int | None, Field(ge=1, le=2_000_000_000)] = None
-    batch: Annotated[str | None, Field(min_length=1, max_length=200)] = None
+    layout_id: NamedLayout
+    """The layout to plan."""
+    layout_revision: NamedRevision | None = None
+    """Revision of the layout. Left out: the newest."""
+    resin_id: NamedResin | None = None
+    """A resin of the store. Left out: the resin that stands in the layout."""
+    resin_revision: NamedRevision | None = None
+    """Revision of that resin. Left out: the newest."""
+    batch: Annotated[str, Field(min_length=1, max_length=200)] | None = None
     """A batch of that resin; its newest tests are used. Left out: the data sheet as it stands."""
     changes: Annotated[dict[str, Any], Field(default_factory=dict)]
     """A merge patch (RFC 7396) over the blocks supply, process, crew, rules, search and resin of the case."""
@@ -47,6 +52,8 @@ class PlanRequest(Request):
 
 
 class CheckRequest(PlanRequest):
+    """What is to be played as it stands."""
+
     model_config = ConfigDict(
         json_schema_extra={
             "examples": [
@@ -59,4 +66,4 @@ class CheckRequest(PlanRequest):
     )
 
     sequence: dict[str, Any]
-    """A sequence, or a whole plan.json, to be played as it stands."""
+    """A sequence (GET /v1/schema/sequence describes it), or a whole plan.json, to be played as it stands."""

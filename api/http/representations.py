@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
-from fastapi import Request
 from starlette.responses import Response
 
+from api.http.answers import ETAG, NOT_CHANGED, Answers, answer, file
 from api.http.etags import answer_unless_known
 from api.http.not_found import found
 from api.readers.pool import ReaderPool
@@ -39,17 +38,17 @@ TAP_LABELS = Representation(name="tap-labels.pdf", media_type="application/pdf")
 
 
 def represent(
-    request: Request, store: Database, readers: ReaderPool, plan_id: str, form: Representation
+    known: str | None, store: Database, readers: ReaderPool, plan_id: str, form: Representation
 ) -> Response:
     """The plan in this form. A drawn form has a weak tag: it names plan and program, not the bytes."""
     with store.read() as connection:
         plan = found(find_plan(connection, plan_id))
     if form is PLAN_JSON:
         return answer_unless_known(
-            request, etag=f'"{plan.sha256}"', media_type=form.media_type, headers={}, render=lambda: str(plan.document)
+            known, etag=f'"{plan.sha256}"', media_type=form.media_type, headers={}, render=lambda: str(plan.document)
         )
     return answer_unless_known(
-        request,
+        known,
         etag=f'W/"{plan.sha256}-{form.name}-{__version__}"',
         media_type=form.media_type,
         headers={"Content-Security-Policy": _STYLED_PAGE},
@@ -57,6 +56,9 @@ def represent(
     )
 
 
-def responses_of(form: Representation) -> dict[int | str, dict[str, Any]]:
+def answers_of(form: Representation) -> Answers:
     """What the OpenAPI page says about the form."""
-    return {200: {"description": form.name, "content": {form.media_type: {"schema": {"type": "string"}}}}}
+    if form is PLAN_JSON:
+        return {200: answer(form.name, ETAG), **NOT_CHANGED}
+    is_text = form.media_type in (RUN_SHEET.media_type, MAP.media_type)
+    return {200: file(form.name, form.media_type, ETAG, is_text=is_text), **NOT_CHANGED}

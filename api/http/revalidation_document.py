@@ -6,13 +6,28 @@ import json
 from datetime import datetime
 from typing import Annotated, Any
 
-from pydantic import ConfigDict, Field, model_validator
+from pydantic import ConfigDict, Field, Strict, model_validator
 from sqlalchemy import Row
 
 from api.http.document import Document, Page, Request
+from api.http.identifiers import NamedLayout, NamedResin, NamedRevision
 from api.reports.report_document import RunState
 from api.revalidation.runs import PlanAgain
 from api.store.plans import PlanFilter
+
+Number = Annotated[float, Strict()]
+Name = Annotated[str, Field(max_length=200)]
+
+
+class GelTest(Request):
+    """A gel test of the shop."""
+
+    temperature_c: Number
+    """Temperature of the test, degrees C."""
+    initiator_percent: Number
+    """Initiator on 100 parts of resin by weight."""
+    gel_time_min: Number
+    """Gel time that was measured, minutes."""
 
 
 class ChangeRequest(Request):
@@ -27,20 +42,26 @@ class ChangeRequest(Request):
         }
     )
 
-    resin_id: Annotated[str | None, Field(pattern=r"^resin_[0-9a-f]{32}$")] = None
+    resin_id: NamedResin | None = None
     """A resin of the store in place of the one in each case; each shot keeps its own initiator level."""
-    resin_revision: Annotated[int | None, Field(ge=1, le=2_000_000_000)] = None
-    """Left out: the newest."""
-    batch: Annotated[str | None, Field(min_length=1, max_length=200)] = None
+    resin_revision: NamedRevision | None = None
+    """Revision of that resin. Left out: the newest."""
+    batch: Annotated[str, Field(min_length=1, max_length=200)] | None = None
     """A batch of that resin; its newest tests are used. Left out: the data sheet as it stands."""
-    gel_test: dict[str, Any] | None = None
-    """temperature_c, initiator_percent, gel_time_min: all gel times are scaled so that they pass through it."""
-    initiator_level_percent: float | None = None
-    mould_temperature_c: float | None = None
-    resin_temperature_c: float | None = None
-    ambient_mbar_abs: float | None = None
-    vacuum_mbar_abs: float | None = None
-    gel_fraction_percent: float | None = None
+    gel_test: GelTest | None = None
+    """All gel times are scaled so that they pass through it."""
+    initiator_level_percent: Number | None = None
+    """Initiator on 100 parts of resin by weight."""
+    mould_temperature_c: Number | None = None
+    """Temperature of the mould, degrees C."""
+    resin_temperature_c: Number | None = None
+    """Temperature of the resin in its container, degrees C."""
+    ambient_mbar_abs: Number | None = None
+    """Air pressure, mbar absolute."""
+    vacuum_mbar_abs: Number | None = None
+    """Pressure in the bag, mbar absolute."""
+    gel_fraction_percent: Number | None = None
+    """Share of the gel time that wet-out may take, percent."""
 
     @model_validator(mode="after")
     def _resin_first(self) -> ChangeRequest:
@@ -56,42 +77,94 @@ class ChangeRequest(Request):
 class PlansAsked(Request):
     """Which verified plans; a field that is left out leaves them all."""
 
-    layout_id: Annotated[str | None, Field(pattern=r"^layout_[0-9a-f]{32}$")] = None
-    resin: Annotated[str | None, Field(max_length=200)] = None
-    """Name of the resin they were planned for."""
-    batch: Annotated[str | None, Field(max_length=200)] = None
-    name: Annotated[str | None, Field(max_length=200)] = None
-    """Of the case."""
+    layout_id: NamedLayout | None = None
+    """Only those of this layout."""
+    resin: Name | None = None
+    """Only those for the resin of exactly this name."""
+    batch: Name | None = None
+    """Only those for exactly this batch."""
+    name: Name | None = None
+    """Only those whose case has exactly this name."""
 
     def filter(self) -> PlanFilter:
         return PlanFilter(**self.model_dump())
 
 
 class RevalidationRequest(Request):
+    """What is to be judged again, and because of what."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "change": {"gel_test": {"temperature_c": 20, "initiator_percent": 1.5, "gel_time_min": 74}},
+                    "plans": {"resin": "Demo vinyl ester"},
+                    "plan_again": "invalid",
+                }
+            ]
+        }
+    )
+
     change: ChangeRequest
+    """What is different now."""
     plans: Annotated[PlansAsked, Field(default_factory=PlansAsked)]
+    """Which stored plans; left out: all that are verified."""
     plan_again: PlanAgain = PlanAgain.NEVER
     """Which of them are planned again for the changed case: `never`, `invalid` or `all`."""
 
 
+_RUN, _JOB = f"revalidation_{'0123456789ab' * 2}", f"job_{'0123456789abcdef' * 2}"
+_EXAMPLE: dict[str, Any] = {
+    "id": _RUN,
+    "state": "running",
+    "job_id": _JOB,
+    "phase": "judging",
+    "fraction": 0.25,
+    "asked": 40,
+    "open": 30,
+    "answered": 9,
+    "set_aside": 1,
+    "plan_again": "invalid",
+    "plans": {"resin": "Demo vinyl ester"},
+    "change": {"gel_test": {"temperature_c": 20, "initiator_percent": 1.5, "gel_time_min": 74}},
+    "created_at": "2026-03-02T07:30:00Z",
+    "links": {"self": f"/v1/revalidations/{_RUN}", "job": f"/v1/jobs/{_JOB}"},
+}
+
+
 class RevalidationDocument(Document):
+    """A run over stored plans, and how far it is."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [_EXAMPLE]})
+
     id: str
+    """Id of the revalidation."""
     state: RunState
-    """`done`: every plan was judged, and what was to be planned again is planned."""
+    """Where it stands. `done`: every plan was judged, and what was to be planned again is planned."""
     job_id: str
+    """The job that works on it."""
     phase: str
+    """What is being done, in a word or two."""
     fraction: float
+    """Share of the work that is done, 0 to 1."""
     asked: int
-    """Number of plans."""
+    """Number of plans in the run."""
     open: int
+    """Of these, not answered yet."""
     answered: int
+    """Of these, with an answer."""
     set_aside: int
+    """Of these, given up on: they could not be answered."""
     plan_again: PlanAgain
+    """Which of them are planned again."""
     plans: dict[str, Any]
-    """The filter."""
+    """Which plans were asked for; empty: all that are verified."""
     change: dict[str, Any]
+    """What is different now."""
     created_at: datetime
+    """When it was asked for, UTC."""
     links: dict[str, str]
+    """Addresses: self, job, and the report in its forms."""
 
     @classmethod
     def from_row(cls, row: Row[Any], counts: dict[str, int], state: RunState) -> RevalidationDocument:
@@ -122,4 +195,7 @@ class RevalidationDocument(Document):
 
 
 class RevalidationPage(Page):
+    """Runs over stored plans."""
+
     items: list[RevalidationDocument]
+    """Runs, newest first."""

@@ -6,9 +6,11 @@ from datetime import datetime
 from typing import Annotated, Any
 
 from fastapi import Header
+from pydantic import ConfigDict
 from sqlalchemy import Connection, Row
 from starlette.responses import Response
 
+from api.http.answers import ETAG, LOCATION, Answers, answer
 from api.http.document import Document, Page
 from api.http.not_found import found
 from api.http.once import Once, Reply
@@ -31,18 +33,37 @@ from api.store.documents import (
 _BASE = {DocumentKind.LAYOUT: "/v1/layouts", DocumentKind.RESIN: "/v1/resins"}
 
 
+_LAYOUT = f"layout_{'0123456789abcdef' * 2}"
+_EXAMPLE: dict[str, Any] = {
+    "id": _LAYOUT,
+    "name": "Panel 12",
+    "revision": 3,
+    "digest": "0123456789abcdef" * 4,
+    "created_at": "2026-02-20T15:04:00Z",
+    "updated_at": "2026-03-02T07:30:00Z",
+    "links": {"self": f"/v1/layouts/{_LAYOUT}", "revisions": f"/v1/layouts/{_LAYOUT}/revisions"},
+}
+
+
 class RevisedListing(Document):
     """A document without what it says."""
 
+    model_config = ConfigDict(json_schema_extra={"examples": [_EXAMPLE]})
+
     id: str
+    """Id of the document."""
     name: str
+    """Name in the newest revision."""
     revision: int
-    """The newest. All earlier ones are kept."""
+    """Number of the newest, from 1. All earlier ones are kept."""
     digest: str
     """SHA-256 of what the newest revision says."""
     created_at: datetime
+    """When the first revision was sent in, UTC."""
     updated_at: datetime
+    """When the newest was sent in, UTC."""
     links: dict[str, str]
+    """Addresses: self, revisions."""
 
     @classmethod
     def from_row(cls, row: Row[Any]) -> RevisedListing:
@@ -51,23 +72,39 @@ class RevisedListing(Document):
 
 
 class RevisedPage(Page):
+    """Documents without what they say."""
+
     items: list[RevisedListing]
+    """Documents, newest first."""
 
 
 class RevisionListing(Document):
+    """A revision without what it says."""
+
     revision: int
+    """Number of the revision, from 1."""
     digest: str
+    """SHA-256 of what it says."""
     created_at: datetime
+    """When it was sent in, UTC."""
     created_by: str | None = None
     """Id of the key that sent it."""
     links: dict[str, str]
+    """Address: self."""
 
 
 class RevisionList(Document):
     """All revisions, newest first."""
 
     items: list[RevisionListing]
+    """Revisions, newest first."""
 
+
+ADDED: Answers = {
+    201: answer("Kept as revision 1", LOCATION, ETAG),
+    200: answer("A document that says the same is there already", LOCATION, ETAG) | {"model": RevisedListing},
+}
+REVISED: Answers = {200: answer("The document after the change", LOCATION, ETAG)}
 
 IfMatch = Annotated[
     str | None, Header(alias="If-Match", max_length=200, description="ETag of the revision that you have seen.")

@@ -6,9 +6,9 @@ import json
 from collections.abc import Callable
 from typing import Any
 
-from fastapi import Request
 from starlette.responses import Response
 
+from api.http.answers import ETAG, NOT_CHANGED, Answers, answer
 from api.http.etags import answer_unless_known
 from api.http.not_found import found
 from api.http.revised import base_of, etag_of
@@ -16,9 +16,11 @@ from api.readers.pool import ReaderPool
 from api.store.database import Database
 from api.store.documents import DocumentKind, find_revision
 
+READ: Answers = {200: answer("The revision, whole", ETAG), **NOT_CHANGED}
+
 
 def revision_answer(
-    request: Request,
+    known: str | None,
     store: Database,
     readers: ReaderPool,
     kind: DocumentKind,
@@ -44,5 +46,5 @@ def revision_answer(
         return json.dumps(said | readers.run(describe, bytes(row.source)), ensure_ascii=False)
 
     return answer_unless_known(
-        request, etag=etag_of(row.revision, row.digest), media_type="application/json", headers={}, render=content
+        known, etag=etag_of(row.revision, row.digest), media_type="application/json", headers={}, render=content
     )

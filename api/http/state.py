@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import Depends, Path, Request
+from fastapi import Depends, Request
 
 from api.jobs.supervisor import Supervisor
 from api.keys.key_ring import KeyRing
@@ -43,10 +43,3 @@ Jobs = Annotated[Supervisor, Depends(_supervisor)]
 Readers = Annotated[ReaderPool, Depends(_readers)]
 Ring = Annotated[KeyRing, Depends(_ring)]
 Configured = Annotated[Settings, Depends(_settings)]
-
-JobId = Annotated[str, Path(pattern=r"^job_[0-9a-f]{32}$")]
-PlanId = Annotated[str, Path(pattern=r"^plan_[0-9a-f]{24}$")]
-LayoutId = Annotated[str, Path(pattern=r"^layout_[0-9a-f]{32}$")]
-ResinId = Annotated[str, Path(pattern=r"^resin_[0-9a-f]{32}$")]
-RevalidationId = Annotated[str, Path(pattern=r"^revalidation_[0-9a-f]{24}$")]
-RevisionNumber = Annotated[int, Path(ge=1, le=2_000_000_000)]

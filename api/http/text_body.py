@@ -30,7 +30,8 @@ async def _text_body(request: Request) -> bytes:
 TextBody = Annotated[bytes, Depends(_text_body)]
 
 
-def text_body(description: str, example: dict[str, Any]) -> dict[str, Any]:
-    """What the OpenAPI page says about such a body."""
-    content = {name: {"schema": {"type": "object"}, "example": example} for name in _MEDIA_TYPES}
+def text_body(schema_name: str, description: str) -> dict[str, Any]:
+    """What the OpenAPI page says about such a body; `openapi_page` has its schema."""
+    schema = {"$ref": f"#/components/schemas/{schema_name}"}
+    content = {name: {"schema": schema} for name in _MEDIA_TYPES}
     return {"requestBody": {"required": True, "description": description, "content": content}}

@@ -30,7 +30,12 @@ InstantUtc = Annotated[AwareDatetime, AfterValidator(_in_utc)]
 
 class _Strict(BaseModel):
     model_config = ConfigDict(
-        extra="forbid", frozen=True, strict=True, allow_inf_nan=False, use_attribute_docstrings=True
+        extra="forbid",
+        frozen=True,
+        strict=True,
+        allow_inf_nan=False,
+        use_attribute_docstrings=True,
+        json_schema_serialization_defaults_required=True,
     )
 
 
@@ -85,17 +90,24 @@ class AnswerCounts(_Strict):
     """Number of items by answer."""
 
     no_longer_valid: Count = 0
+    """A requirement is not met any more."""
     set_aside: Count = 0
+    """Could not be answered."""
     better_exists: Count = 0
+    """Holds, but planning again found a better one."""
     new_clock: Count = 0
+    """The sequence holds, its times are new."""
     still_valid: Count = 0
+    """Nothing changes."""
     open: Count = 0
+    """Not answered yet."""
 
 
 class RevalidationReport(_Strict):
     """A run over stored plans, what must be acted on first."""
 
     schema_version: Literal[1] = 1
+    """Of this form of document."""
     run_id: Id
     """The revalidation."""
     made_at: InstantUtc

@@ -10,6 +10,8 @@ from optimiser.case.document_shape import DocumentShape
 
 
 class MapOutline(DocumentShape):
+    """A piece of the part."""
+
     border_mm: list[tuple[float, float]]
     """Corners round a piece of the part."""
     holes_mm: list[list[tuple[float, float]]] = Field(default_factory=list)
@@ -17,6 +19,8 @@ class MapOutline(DocumentShape):
 
 
 class MapRun(DocumentShape):
+    """The course of a feed line or a vent."""
+
     label: str
     """Label on the tap."""
     kind: Literal["line", "vent"]

@@ -8,13 +8,15 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Literal
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from optimiser.case.document_shape import DocumentShape
 from optimiser.case.map_document import MapData
 
 
 class Verdict(StrEnum):
+    """Whether a sequence was found, or given, that meets every requirement."""
+
     VERIFIED = "verified"
     NOT_ADMISSIBLE = "not_admissible"
 
@@ -29,6 +31,8 @@ class ProofStatus(StrEnum):
 
 
 class TriggerText(DocumentShape):
+    """When a step is due."""
+
     kind: Literal["start", "reached", "wet_up_to", "clock"]
     """What the crew waits for: the start, resin seen at a place, a stretch wet, or the clock."""
     place: str | None = None
@@ -46,6 +50,8 @@ class TriggerText(DocumentShape):
 
 
 class PlannedStep(DocumentShape):
+    """One thing that the crew does."""
+
     order: int = Field(ge=1)
     """Place among the steps, from 1."""
     label: str
@@ -71,6 +77,8 @@ class PlannedStep(DocumentShape):
 
 
 class LockedRegion(DocumentShape):
+    """A place that the front closed in before it was wet."""
+
     at_s: float
     """When it closed, from the start of the shot."""
     near: str
@@ -92,6 +100,8 @@ class LockedRegion(DocumentShape):
 
 
 class ZoneResult(DocumentShape):
+    """A zone of the part, and what came of it."""
+
     name: str
     """Name of the zone, as on the map."""
     laminate: str
@@ -111,6 +121,8 @@ class ZoneResult(DocumentShape):
 
 
 class LineResult(DocumentShape):
+    """A section of a feed line, and what came of it."""
+
     label: str
     """Label on the tap."""
     line: str
@@ -210,6 +222,8 @@ class Round(DocumentShape):
 
 
 class Proof(DocumentShape):
+    """What is proven, on what, and by how much search."""
+
     status: ProofStatus
     """How far the sequence is proven."""
     statement: str
@@ -242,6 +256,8 @@ class Reason(DocumentShape):
 
 
 class Assumption(DocumentShape):
+    """A value that the case left out."""
+
     path: str
     """JSON pointer of the field that was left out."""
     value: str
@@ -317,6 +333,10 @@ class Effort(DocumentShape):
 
 
 class PlanDocument(DocumentShape):
+    """plan.json."""
+
+    model_config = ConfigDict(json_schema_serialization_defaults_required=True)
+
     schema_version: Literal[1] = 1
     """Of this form of document."""
     tapcall_version: str

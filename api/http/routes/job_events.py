@@ -3,25 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator
-from typing import Annotated, Any
+from typing import Annotated
 
 from fastapi import APIRouter, Depends, Header, Request
 from starlette.responses import Response
 
+from api.http.answers import Answers, answer, file
 from api.http.caller import Reads
+from api.http.identifiers import JobId
 from api.http.job_events import JobStreams
 from api.http.problem import Problem
 from api.http.problem_kinds import NOT_FOUND
-from api.http.state import JobId
 
 router = APIRouter(prefix="/v1/jobs", tags=["jobs"])
 
-_ANSWERS: dict[int | str, dict[str, Any]] = {
-    200: {
-        "description": "`state` at each change of state, its id to be sent as Last-Event-ID; `progress` without one",
-        "content": {"text/event-stream": {"schema": {"type": "string"}}},
-    },
-    204: {"description": "The job is done and all of it was told"},
+_ANSWERS: Answers = {
+    200: file(
+        "`state` at each change of state, its id to be sent as Last-Event-ID; `progress` without one",
+        "text/event-stream",
+        is_text=True,
+    ),
+    204: answer("The job is done and all of it was told"),
 }
 
 LastEventId = Annotated[int, Header(alias="Last-Event-ID", ge=0, description="Tell only what came after this event.")]

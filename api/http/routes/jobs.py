@@ -5,17 +5,21 @@ from __future__ import annotations
 from fastapi import APIRouter, Response
 from sqlalchemy import Connection
 
+from api.http.answers import RETRY_AFTER_WHILE_OPEN, Answers, answer
 from api.http.caller import Reads
+from api.http.identifiers import JobId
 from api.http.job_document import JobDocument, JobPage
 from api.http.job_listing import JobsPaging
-from api.http.job_submission import RETRY_AFTER_S, told
+from api.http.job_submission import ACCEPTED, RETRY_AFTER_S, told
 from api.http.not_found import found
 from api.http.once import Reply, Writing
-from api.http.state import JobId, Jobs, Store
+from api.http.state import Jobs, Store
 from api.jobs.attempt import cancel
 from api.jobs.read_jobs import find_job, list_jobs
 
 router = APIRouter(prefix="/v1/jobs", tags=["jobs"])
+
+_READ: Answers = {200: answer("The job as it stands", RETRY_AFTER_WHILE_OPEN)}
 
 
 @router.get("", response_model_exclude_none=True)
@@ -28,7 +32,7 @@ def get_jobs(paging: JobsPaging, store: Store, _: Reads) -> JobPage:
     return JobPage(items=items, next_cursor=page.next_cursor, next=link)
 
 
-@router.get("/{job_id}", response_model_exclude_none=True)
+@router.get("/{job_id}", response_model_exclude_none=True, responses=_READ)
 def get_job(job_id: JobId, store: Store, response: Response, _: Reads) -> JobDocument:
     """One job. While it is not done, Retry-After says when to ask again."""
     with store.read() as connection:
@@ -38,8 +42,8 @@ def get_job(job_id: JobId, store: Store, response: Response, _: Reads) -> JobDoc
     return job
 
 
-@router.post("/{job_id}/cancel", status_code=202, response_model=JobDocument)
-def post_cancel(job_id: JobId, once: Writing, jobs: Jobs) -> Response:
+@router.post("/{job_id}/cancel", status_code=202, response_model=JobDocument, responses=ACCEPTED)
+def cancel_job(job_id: JobId, once: Writing, jobs: Jobs) -> Response:
     """Give a job up. One that is done stays as it is; a cancelled one is worked on no more."""
 
     def write(connection: Connection) -> Reply:

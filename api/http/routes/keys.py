@@ -6,8 +6,10 @@ from typing import Annotated
 
 from fastapi import APIRouter, Query, Response
 
+from api.http.answers import LOCATION, NOT_STORED, Answers, answer
 from api.http.caller import Operates
-from api.http.key_document import KeyDocument, KeyId, KeyPage, KeyRequest, NewKeyDocument
+from api.http.identifiers import KeyId
+from api.http.key_document import KeyDocument, KeyPage, KeyRequest, NewKeyDocument
 from api.http.not_found import found
 from api.http.paging import Paging
 from api.http.problem import Problem
@@ -19,8 +21,9 @@ router = APIRouter(prefix="/v1/keys", tags=["keys"])
 
 _A_DAY_S = 86_400
 _SHOWN_ONCE = {"Cache-Control": "no-store"}
+_MADE: Answers = {201: answer("The key with its text", LOCATION, NOT_STORED)}
 
-Overlap = Annotated[int, Query(ge=0, le=30 * _A_DAY_S, description="So long the old key is still good.")]
+Overlap = Annotated[int, Query(ge=0, le=30 * _A_DAY_S, description="So many seconds the old key is still good.")]
 
 
 @router.get("", response_model_exclude_none=True)
@@ -33,7 +36,7 @@ def get_keys(_: Operates, paging: Paging, store: Store) -> KeyPage:
     return KeyPage(items=items, next_cursor=page.next_cursor, next=link)
 
 
-@router.post("", status_code=201, response_model_exclude_none=True)
+@router.post("", status_code=201, response_model_exclude_none=True, responses=_MADE)
 def post_key(caller: Operates, asked: KeyRequest, store: Store, response: Response) -> NewKeyDocument:
     """Make a key. The answer is the only place where its text is ever shown."""
     with store.write() as connection:
@@ -51,7 +54,7 @@ def get_key(_: Operates, key_id: KeyId, store: Store) -> KeyDocument:
         return KeyDocument.from_row(found(find_key(connection, key_id)))
 
 
-@router.delete("/{key_id}", status_code=204)
+@router.delete("/{key_id}", status_code=204, responses={204: answer("The key is revoked")})
 def delete_key(caller: Operates, key_id: KeyId, store: Store, ring: Ring) -> None:
     """Revoke a key. Other processes of the service refuse it after 5 s at the latest. Its row stays for the audit."""
     with store.write() as connection:
@@ -61,7 +64,7 @@ def delete_key(caller: Operates, key_id: KeyId, store: Store, ring: Ring) -> Non
     ring.forget(key_id)
 
 
-@router.post("/{key_id}/rotate", status_code=201, response_model_exclude_none=True)
+@router.post("/{key_id}/rotate", status_code=201, response_model_exclude_none=True, responses=_MADE)
 def rotate_key(
     caller: Operates, key_id: KeyId, store: Store, ring: Ring, response: Response, overlap_s: Overlap = _A_DAY_S
 ) -> NewKeyDocument:

@@ -2,30 +2,37 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from fastapi import APIRouter, Request
+from fastapi import APIRouter
 from starlette.responses import Response
 
 from api.http.caller import Reads
+from api.http.etags import IfNoneMatch
+from api.http.identifiers import LayoutId, RevisionNumber
 from api.http.layout_document import LAYOUT_BODY, LayoutDocument
 from api.http.once import Writing
 from api.http.paging import NamedPaging
-from api.http.revised import IfMatch, RevisedListing, RevisedPage, RevisionList, added, page_of, revised, revisions_of
-from api.http.revision_answer import revision_answer
-from api.http.state import LayoutId, Readers, RevisionNumber, Store
+from api.http.revised import (
+    ADDED,
+    REVISED,
+    IfMatch,
+    RevisedListing,
+    RevisedPage,
+    RevisionList,
+    added,
+    page_of,
+    revised,
+    revisions_of,
+)
+from api.http.revision_answer import READ, revision_answer
+from api.http.state import Readers, Store
 from api.http.text_body import TextBody
 from api.readers.work import described_layout, layout_of
 from api.store.documents import DocumentKind
 
 router = APIRouter(prefix="/v1/layouts", tags=["layouts"])
 
-_SAME: dict[int | str, dict[str, Any]] = {
-    200: {"model": RevisedListing, "description": "A layout that says the same is there already"}
-}
 
-
-@router.post("", status_code=201, response_model=RevisedListing, responses=_SAME, openapi_extra=LAYOUT_BODY)
+@router.post("", status_code=201, response_model=RevisedListing, responses=ADDED, openapi_extra=LAYOUT_BODY)
 def post_layout(once: Writing, source: TextBody, readers: Readers) -> Response:
     """Check a case and keep it as a layout. Nothing is planned yet: POST /v1/plans does that."""
     return added(once, readers.run(layout_of, source))
@@ -37,13 +44,13 @@ def get_layouts(paging: NamedPaging, store: Store, _: Reads) -> RevisedPage:
     return page_of(store, DocumentKind.LAYOUT, paging)
 
 
-@router.get("/{layout_id}", response_model=LayoutDocument)
-def get_layout(layout_id: LayoutId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
+@router.get("/{layout_id}", response_model=LayoutDocument, responses=READ)
+def get_layout(layout_id: LayoutId, store: Store, readers: Readers, _: Reads, known: IfNoneMatch = None) -> Response:
     """The newest revision: the case as it was written, what was assumed, and what is odd about it."""
-    return revision_answer(request, store, readers, DocumentKind.LAYOUT, layout_id, None, described_layout)
+    return revision_answer(known, store, readers, DocumentKind.LAYOUT, layout_id, None, described_layout)
 
 
-@router.put("/{layout_id}", response_model=RevisedListing, openapi_extra=LAYOUT_BODY)
+@router.put("/{layout_id}", response_model=RevisedListing, responses=REVISED, openapi_extra=LAYOUT_BODY)
 def put_layout(
     layout_id: LayoutId, source: TextBody, readers: Readers, once: Writing, if_match: IfMatch = None
 ) -> Response:
@@ -57,9 +64,9 @@ def get_layout_revisions(layout_id: LayoutId, store: Store, _: Reads) -> Revisio
     return revisions_of(store, DocumentKind.LAYOUT, layout_id)
 
 
-@router.get("/{layout_id}/revisions/{revision}", response_model=LayoutDocument)
+@router.get("/{layout_id}/revisions/{revision}", response_model=LayoutDocument, responses=READ)
 def get_layout_revision(
-    layout_id: LayoutId, revision: RevisionNumber, store: Store, readers: Readers, request: Request, _: Reads
+    layout_id: LayoutId, revision: RevisionNumber, store: Store, readers: Readers, _: Reads, known: IfNoneMatch = None
 ) -> Response:
     """One revision, as it was sent in."""
-    return revision_answer(request, store, readers, DocumentKind.LAYOUT, layout_id, revision, described_layout)
+    return revision_answer(known, store, readers, DocumentKind.LAYOUT, layout_id, revision, described_layout)

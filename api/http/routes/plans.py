@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter
 from sqlalchemy import Connection
 from starlette.responses import Response
 
 from api.http.caller import Reads
+from api.http.etags import IfNoneMatch
+from api.http.identifiers import PlanId
 from api.http.job_document import JobDocument
-from api.http.job_submission import accepted
+from api.http.job_submission import ACCEPTED, accepted
 from api.http.not_found import found
 from api.http.once import Reply, Writing
 from api.http.plan_listing import PlanListing, PlanPage, PlansPaging
@@ -19,10 +21,10 @@ from api.http.representations import (
     RUN_SHEET,
     RUN_SHEET_PDF,
     TAP_LABELS,
+    answers_of,
     represent,
-    responses_of,
 )
-from api.http.state import Configured, Jobs, PlanId, Readers, Store
+from api.http.state import Configured, Jobs, Readers, Store
 from api.jobs.compose import composed
 from api.jobs.states import JobKind
 from api.jobs.submit import Question
@@ -35,7 +37,7 @@ from optimiser.case.plan_document import PlanDocument
 router = APIRouter(prefix="/v1", tags=["plans"])
 
 
-@router.post("/plans", status_code=202, response_model=JobDocument)
+@router.post("/plans", status_code=202, response_model=JobDocument, responses=ACCEPTED)
 def post_plan(
     asked: PlanRequest, store: Store, readers: Readers, jobs: Jobs, once: Writing, settings: Configured
 ) -> Response:
@@ -45,7 +47,7 @@ def post_plan(
     return _asked(once, jobs, settings, case, origin, question)
 
 
-@router.post("/checks", status_code=202, response_model=JobDocument)
+@router.post("/checks", status_code=202, response_model=JobDocument, responses=ACCEPTED)
 def post_check(
     asked: CheckRequest, store: Store, readers: Readers, jobs: Jobs, once: Writing, settings: Configured
 ) -> Response:
@@ -75,34 +77,34 @@ def get_plan_listing(plan_id: PlanId, store: Store, _: Reads) -> PlanListing:
         return PlanListing.from_row(found(find_listed_plan(connection, plan_id)))
 
 
-@router.get("/plans/{plan_id}", response_model=PlanDocument, response_class=Response)
-def get_plan(plan_id: PlanId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
+@router.get("/plans/{plan_id}", response_model=PlanDocument, responses=answers_of(PLAN_JSON))
+def get_plan(plan_id: PlanId, store: Store, readers: Readers, _: Reads, known: IfNoneMatch = None) -> Response:
     """plan.json, byte for byte as it was computed."""
-    return represent(request, store, readers, plan_id, PLAN_JSON)
+    return represent(known, store, readers, plan_id, PLAN_JSON)
 
 
-@router.get("/plans/{plan_id}/run-sheet", response_class=Response, responses=responses_of(RUN_SHEET))
-def get_run_sheet(plan_id: PlanId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
+@router.get("/plans/{plan_id}/run-sheet", response_class=Response, responses=answers_of(RUN_SHEET))
+def get_run_sheet(plan_id: PlanId, store: Store, readers: Readers, _: Reads, known: IfNoneMatch = None) -> Response:
     """The run sheet as a page."""
-    return represent(request, store, readers, plan_id, RUN_SHEET)
+    return represent(known, store, readers, plan_id, RUN_SHEET)
 
 
-@router.get("/plans/{plan_id}/run-sheet.pdf", response_class=Response, responses=responses_of(RUN_SHEET_PDF))
-def get_run_sheet_pdf(plan_id: PlanId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
+@router.get("/plans/{plan_id}/run-sheet.pdf", response_class=Response, responses=answers_of(RUN_SHEET_PDF))
+def get_run_sheet_pdf(plan_id: PlanId, store: Store, readers: Readers, _: Reads, known: IfNoneMatch = None) -> Response:
     """The run sheet to print."""
-    return represent(request, store, readers, plan_id, RUN_SHEET_PDF)
+    return represent(known, store, readers, plan_id, RUN_SHEET_PDF)
 
 
-@router.get("/plans/{plan_id}/map.svg", response_class=Response, responses=responses_of(MAP))
-def get_map(plan_id: PlanId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
+@router.get("/plans/{plan_id}/map.svg", response_class=Response, responses=answers_of(MAP))
+def get_map(plan_id: PlanId, store: Store, readers: Readers, _: Reads, known: IfNoneMatch = None) -> Response:
     """The wet-out map."""
-    return represent(request, store, readers, plan_id, MAP)
+    return represent(known, store, readers, plan_id, MAP)
 
 
-@router.get("/plans/{plan_id}/tap-labels.pdf", response_class=Response, responses=responses_of(TAP_LABELS))
-def get_tap_labels(plan_id: PlanId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
+@router.get("/plans/{plan_id}/tap-labels.pdf", response_class=Response, responses=answers_of(TAP_LABELS))
+def get_tap_labels(plan_id: PlanId, store: Store, readers: Readers, _: Reads, known: IfNoneMatch = None) -> Response:
     """The labels of the taps, to print."""
-    return represent(request, store, readers, plan_id, TAP_LABELS)
+    return represent(known, store, readers, plan_id, TAP_LABELS)
 
 
 def _asked(

@@ -2,30 +2,37 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from fastapi import APIRouter, Request
+from fastapi import APIRouter
 from starlette.responses import Response
 
 from api.http.caller import Reads
+from api.http.etags import IfNoneMatch
+from api.http.identifiers import ResinId, RevisionNumber
 from api.http.once import Writing
 from api.http.paging import NamedPaging
 from api.http.resin_document import RESIN_BODY, ResinSheetRevision
-from api.http.revised import IfMatch, RevisedListing, RevisedPage, RevisionList, added, page_of, revised, revisions_of
-from api.http.revision_answer import revision_answer
-from api.http.state import Readers, ResinId, RevisionNumber, Store
+from api.http.revised import (
+    ADDED,
+    REVISED,
+    IfMatch,
+    RevisedListing,
+    RevisedPage,
+    RevisionList,
+    added,
+    page_of,
+    revised,
+    revisions_of,
+)
+from api.http.revision_answer import READ, revision_answer
+from api.http.state import Readers, Store
 from api.http.text_body import TextBody
 from api.readers.work import described_resin, resin_of
 from api.store.documents import DocumentKind
 
 router = APIRouter(prefix="/v1/resins", tags=["resins"])
 
-_SAME: dict[int | str, dict[str, Any]] = {
-    200: {"model": RevisedListing, "description": "A resin that says the same is there already"}
-}
 
-
-@router.post("", status_code=201, response_model=RevisedListing, responses=_SAME, openapi_extra=RESIN_BODY)
+@router.post("", status_code=201, response_model=RevisedListing, responses=ADDED, openapi_extra=RESIN_BODY)
 def post_resin(once: Writing, source: TextBody, readers: Readers) -> Response:
     """Keep a data sheet with its batches and their tests."""
     return added(once, readers.run(resin_of, source))
@@ -37,13 +44,13 @@ def get_resins(paging: NamedPaging, store: Store, _: Reads) -> RevisedPage:
     return page_of(store, DocumentKind.RESIN, paging)
 
 
-@router.get("/{resin_id}", response_model=ResinSheetRevision)
-def get_resin(resin_id: ResinId, store: Store, readers: Readers, request: Request, _: Reads) -> Response:
+@router.get("/{resin_id}", response_model=ResinSheetRevision, responses=READ)
+def get_resin(resin_id: ResinId, store: Store, readers: Readers, _: Reads, known: IfNoneMatch = None) -> Response:
     """The newest revision, as it was written."""
-    return revision_answer(request, store, readers, DocumentKind.RESIN, resin_id, None, described_resin)
+    return revision_answer(known, store, readers, DocumentKind.RESIN, resin_id, None, described_resin)
 
 
-@router.put("/{resin_id}", response_model=RevisedListing, openapi_extra=RESIN_BODY)
+@router.put("/{resin_id}", response_model=RevisedListing, responses=REVISED, openapi_extra=RESIN_BODY)
 def put_resin(
     resin_id: ResinId, source: TextBody, readers: Readers, once: Writing, if_match: IfMatch = None
 ) -> Response:
@@ -57,9 +64,9 @@ def get_resin_revisions(resin_id: ResinId, store: Store, _: Reads) -> RevisionLi
     return revisions_of(store, DocumentKind.RESIN, resin_id)
 
 
-@router.get("/{resin_id}/revisions/{revision}", response_model=ResinSheetRevision)
+@router.get("/{resin_id}/revisions/{revision}", response_model=ResinSheetRevision, responses=READ)
 def get_resin_revision(
-    resin_id: ResinId, revision: RevisionNumber, store: Store, readers: Readers, request: Request, _: Reads
+    resin_id: ResinId, revision: RevisionNumber, store: Store, readers: Readers, _: Reads, known: IfNoneMatch = None
 ) -> Response:
     """One revision, as it was sent in."""
-    return revision_answer(request, store, readers, DocumentKind.RESIN, resin_id, revision, described_resin)
+    return revision_answer(known, store, readers, DocumentKind.RESIN, resin_id, revision, described_resin)

@@ -8,12 +8,15 @@ from fastapi import APIRouter
 from sqlalchemy import Connection
 from starlette.responses import Response
 
+from api.http.answers import LOCATION, RETRY_AFTER, Answers, answer, download, file
 from api.http.caller import Reads
+from api.http.identifiers import RevalidationId
 from api.http.not_found import found
 from api.http.once import Reply, Writing
 from api.http.paging import Paging
+from api.http.problem_answers import NOT_DRAWN
 from api.http.revalidation_document import RevalidationDocument, RevalidationPage, RevalidationRequest
-from api.http.state import Jobs, Readers, RevalidationId, Store
+from api.http.state import Jobs, Readers, Store
 from api.readers.pool import ReaderPool
 from api.readers.work import report_as_csv, report_as_html, report_as_xlsx
 from api.reports.report_document import RevalidationReport
@@ -26,10 +29,14 @@ from api.store.database import Database
 router = APIRouter(prefix="/v1/revalidations", tags=["revalidations"])
 
 _CSV, _XLSX = "text/csv", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+_ASKED: Answers = {202: answer("The run as it stands", LOCATION, RETRY_AFTER)}
+_AS_CSV: Answers = {200: file("RFC 4180", _CSV, download("revalidation_....csv"), is_text=True), **NOT_DRAWN}
+_AS_XLSX: Answers = {200: file("The report as a workbook", _XLSX, download("revalidation_....xlsx")), **NOT_DRAWN}
+_AS_HTML: Answers = {200: file("The report as a page", "text/html", is_text=True), **NOT_DRAWN}
 _PAGE = {"Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"}
 
 
-@router.post("", status_code=202, response_model=RevalidationDocument)
+@router.post("", status_code=202, response_model=RevalidationDocument, responses=_ASKED)
 def post_revalidation(
     asked: RevalidationRequest, store: Store, readers: Readers, jobs: Jobs, once: Writing
 ) -> Response:
@@ -70,25 +77,25 @@ def get_revalidation(run_id: RevalidationId, store: Store, _: Reads) -> Revalida
 
 
 @router.get("/{run_id}/report")
-def get_report(run_id: RevalidationId, store: Store, _: Reads) -> RevalidationReport:
+def get_revalidation_report(run_id: RevalidationId, store: Store, _: Reads) -> RevalidationReport:
     """What became of each plan, what must be acted on first. While the run goes on: as far as it is."""
     return _report(store, run_id)
 
 
-@router.get("/{run_id}/report.csv", response_class=Response, responses={200: {"content": {_CSV: {}}}})
-def get_report_csv(run_id: RevalidationId, store: Store, readers: Readers, _: Reads) -> Response:
+@router.get("/{run_id}/report.csv", response_class=Response, responses=_AS_CSV)
+def get_revalidation_report_csv(run_id: RevalidationId, store: Store, readers: Readers, _: Reads) -> Response:
     """The report for a spreadsheet, RFC 4180."""
     return _drawn(store, readers, run_id, report_as_csv, _CSV, "csv")
 
 
-@router.get("/{run_id}/report.xlsx", response_class=Response, responses={200: {"content": {_XLSX: {}}}})
-def get_report_xlsx(run_id: RevalidationId, store: Store, readers: Readers, _: Reads) -> Response:
+@router.get("/{run_id}/report.xlsx", response_class=Response, responses=_AS_XLSX)
+def get_revalidation_report_xlsx(run_id: RevalidationId, store: Store, readers: Readers, _: Reads) -> Response:
     """The report as a workbook."""
     return _drawn(store, readers, run_id, report_as_xlsx, _XLSX, "xlsx")
 
 
-@router.get("/{run_id}/report.html", response_class=Response, responses={200: {"content": {"text/html": {}}}})
-def get_report_html(run_id: RevalidationId, store: Store, readers: Readers, _: Reads) -> Response:
+@router.get("/{run_id}/report.html", response_class=Response, responses=_AS_HTML)
+def get_revalidation_report_html(run_id: RevalidationId, store: Store, readers: Readers, _: Reads) -> Response:
     """The report as a page to read or print."""
     return _drawn(store, readers, run_id, report_as_html, "text/html", None)
 

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from typing import Annotated
 
-from fastapi import APIRouter, Path
+from fastapi import APIRouter
 from sqlalchemy import Connection
 from starlette.responses import Response
 
+from api.http.answers import LOCATION, Answers, answer
 from api.http.caller import Operates
+from api.http.identifiers import WebhookId
 from api.http.not_found import found
 from api.http.once import Reply, Writing
 from api.http.paging import Paging
 from api.http.problem import Problem
+from api.http.problem_answers import ALREADY_SHOWN
 from api.http.problem_kinds import NOT_FOUND
 from api.http.state import Configured, Store
 from api.http.webhook_document import (
@@ -31,10 +33,12 @@ from api.webhooks.webhooks import add, end, find_webhook, list_webhooks, rotate
 
 router = APIRouter(prefix="/v1/webhooks", tags=["webhooks"])
 
-WebhookId = Annotated[str, Path(pattern=r"^webhook_[0-9a-f]{24}$")]
+_MADE: Answers = {201: answer("The webhook with its secret", LOCATION), **ALREADY_SHOWN}
+_ROTATED: Answers = {200: answer("The webhook with its new secret"), **ALREADY_SHOWN}
+_TOLD: Answers = {202: answer("The delivery, not yet made", LOCATION)}
 
 
-@router.post("", status_code=201, response_model=WebhookWithSecret)
+@router.post("", status_code=201, response_model=WebhookWithSecret, responses=_MADE)
 def post_webhook(asked: WebhookRequest, settings: Configured, once: Writing, _: Operates) -> Response:
     """Have an address told. The secret that checks the signatures is in this answer and nowhere else."""
     url = checked_url(asked.url, to_private=settings.webhooks_to_private)
@@ -65,7 +69,7 @@ def get_webhook(webhook_id: WebhookId, store: Store, _: Operates) -> WebhookDocu
         return WebhookDocument.from_row(found(find_webhook(connection, webhook_id)))
 
 
-@router.delete("/{webhook_id}", status_code=204)
+@router.delete("/{webhook_id}", status_code=204, responses={204: answer("The webhook has ended")})
 def delete_webhook(webhook_id: WebhookId, once: Writing, _: Operates) -> Response:
     """Tell this address nothing more, not even what waits. The webhook and its deliveries can still be read."""
 
@@ -77,8 +81,8 @@ def delete_webhook(webhook_id: WebhookId, once: Writing, _: Operates) -> Respons
     return once("webhook.end", write)
 
 
-@router.post("/{webhook_id}/rotate", response_model=WebhookWithSecret)
-def post_rotate(webhook_id: WebhookId, once: Writing, _: Operates, asked: RotateRequest | None = None) -> Response:
+@router.post("/{webhook_id}/rotate", response_model=WebhookWithSecret, responses=_ROTATED)
+def rotate_webhook(webhook_id: WebhookId, once: Writing, _: Operates, asked: RotateRequest | None = None) -> Response:
     """A new secret. For a day, or `overlap_s`, the one before signs as well."""
     overlap = timedelta(seconds=(asked or RotateRequest()).overlap_s)
 
@@ -92,8 +96,8 @@ def post_rotate(webhook_id: WebhookId, once: Writing, _: Operates, asked: Rotate
     return once("webhook.rotate", write)
 
 
-@router.post("/{webhook_id}/test", status_code=202, response_model=DeliveryDocument)
-def post_test(webhook_id: WebhookId, once: Writing, _: Operates) -> Response:
+@router.post("/{webhook_id}/test", status_code=202, response_model=DeliveryDocument, responses=_TOLD)
+def send_test_delivery(webhook_id: WebhookId, once: Writing, _: Operates) -> Response:
     """Send this webhook a delivery of type webhook.test; what came of it stands among its deliveries."""
 
     def write(connection: Connection) -> Reply:
@@ -108,7 +112,7 @@ def post_test(webhook_id: WebhookId, once: Writing, _: Operates) -> Response:
 
 
 @router.get("/{webhook_id}/deliveries", response_model_exclude_none=True)
-def get_deliveries(webhook_id: WebhookId, paging: Paging, store: Store, _: Operates) -> DeliveryPage:
+def get_webhook_deliveries(webhook_id: WebhookId, paging: Paging, store: Store, _: Operates) -> DeliveryPage:
     """What was sent there or waits, newest first, with the last answer to each."""
     with store.read() as connection:
         found(find_webhook(connection, webhook_id))
