@@ -13,27 +13,27 @@ from api.settings import Settings
 from api.store.database import Database
 
 
-def _store(request: Request) -> Database:
+async def _store(request: Request) -> Database:
     store: Database = request.app.state.store
     return store
 
 
-def _supervisor(request: Request) -> Supervisor:
+async def _supervisor(request: Request) -> Supervisor:
     supervisor: Supervisor = request.app.state.supervisor
     return supervisor
 
 
-def _readers(request: Request) -> ReaderPool:
+async def _readers(request: Request) -> ReaderPool:
     readers: ReaderPool = request.app.state.readers
     return readers
 
 
-def _settings(request: Request) -> Settings:
+async def _settings(request: Request) -> Settings:
     settings: Settings = request.app.state.settings
     return settings
 
 
-def _ring(request: Request) -> KeyRing:
+async def _ring(request: Request) -> KeyRing:
     ring: KeyRing = request.app.state.keys
     return ring
 

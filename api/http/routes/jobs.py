@@ -7,6 +7,7 @@ from sqlalchemy import Connection
 
 from api.http.answers import RETRY_AFTER_WHILE_OPEN, Answers, answer
 from api.http.caller import Reads
+from api.http.glance import glance
 from api.http.identifiers import JobId
 from api.http.job_document import JobDocument, JobPage
 from api.http.job_listing import JobsPaging
@@ -33,10 +34,10 @@ def get_jobs(paging: JobsPaging, store: Store, _: Reads) -> JobPage:
 
 
 @router.get("/{job_id}", response_model_exclude_none=True, responses=_READ)
-def get_job(job_id: JobId, store: Store, response: Response, _: Reads) -> JobDocument:
+async def get_job(job_id: JobId, store: Store, response: Response, _: Reads) -> JobDocument:
     """One job. While it is not done, Retry-After says when to ask again."""
-    with store.read() as connection:
-        job = JobDocument.from_row(found(find_job(connection, job_id)))
+    row = await glance(store, lambda connection: find_job(connection, job_id))
+    job = JobDocument.from_row(found(row))
     if not job.done:
         response.headers["Retry-After"] = str(RETRY_AFTER_S)
     return job
