@@ -11,6 +11,7 @@ from api.store.instants import now
 from api.store.pages import CursorError, Page
 from api.store.tables import audit
 
+_ADD = insert(audit)
 _LARGEST_ID = 2**31 - 1
 _NUMBER = re.compile(r"[0-9]{1,10}", re.ASCII)
 
@@ -19,9 +20,8 @@ def note(
     connection: Connection, *, key_id: str | None, action: str, subject: str, request_id: str | None = None
 ) -> None:
     """`action` names kind and deed, such as keys.add; `subject` is the id of what was changed."""
-    connection.execute(
-        insert(audit).values(at=now(), key_id=key_id, action=action, subject=subject, request_id=request_id)
-    )
+    row = {"at": now(), "key_id": key_id, "action": action, "subject": subject, "request_id": request_id}
+    connection.execute(_ADD, row)
 
 
 def list_audit(connection: Connection, *, limit: int, cursor: str | None) -> Page:

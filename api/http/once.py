@@ -16,6 +16,7 @@ from typing import Annotated
 from fastapi import Depends, Header, Request
 from pydantic import BaseModel
 from sqlalchemy import Connection, delete, select
+from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
 from api.audit import note
@@ -62,32 +63,35 @@ class Once:
         self._store, self._scope, self._fingerprint = store, scope, fingerprint
 
     def __call__(self, action: str, write: Callable[[Connection], Reply]) -> Response:
-        with self._store.write() as connection:
-            if (kept := self._kept(connection)) is not None:
-                return kept
-            reply = write(connection)
-            note(
-                connection, key_id=self.by, action=action, subject=reply.subject, request_id=request_id.get()
+        return self._store.write_together(lambda connection: self._perform(connection, action, write))
+
+    def _perform(self, connection: Connection, action: str, write: Callable[[Connection], Reply]) -> Response:
+        if (kept := self._kept(connection)) is not None:
+            return kept
+        reply = write(connection)
+        note(connection, key_id=self.by, action=action, subject=reply.subject, request_id=request_id.get())
+        body = "" if reply.document is None else reply.document.model_dump_json(exclude_none=True)
+        if self._scope is not None:
+            repeated = "" if reply.has_secret else body
+            insert_once(
+                connection,
+                idempotent_replies,
+                scope=self._scope,
+                request_sha256=self._fingerprint,
+                status=reply.status,
+                headers=json.dumps(dict(reply.headers) | ({_SECRET: reply.subject} if reply.has_secret else {})),
+                body=repeated,
+                created_at=now(),
             )
-            body = "" if reply.document is None else reply.document.model_dump_json(exclude_none=True)
-            if self._scope is not None:
-                repeated = "" if reply.has_secret else body
-                insert_once(
-                    connection,
-                    idempotent_replies,
-                    scope=self._scope,
-                    request_sha256=self._fingerprint,
-                    status=reply.status,
-                    headers=json.dumps(dict(reply.headers) | ({_SECRET: reply.subject} if reply.has_secret else {})),
-                    body=repeated,
-                    created_at=now(),
-                )
         return _response(reply.status, reply.headers, body)
+
+    @property
+    def has_key(self) -> bool:
+        """The request came with an Idempotency-Key."""
+        return self._scope is not None
 
     def refuse_or_repeat(self) -> None:
         """RepeatedError with the reply that was given before; Problem where the key came with another request."""
-        if self._scope is None:
-            return
         with self._store.read() as connection:
             kept = self._kept(connection)
         if kept is not None:
@@ -129,8 +133,9 @@ async def _once(request: Request, store: Store, caller: Submits, idempotency_key
     return Once(store, caller, scope, sha256(request.url.query.encode() + b"\0" + body).hexdigest())
 
 
-def _repeating(once: Annotated[Once, Depends(_once)]) -> Once:
-    once.refuse_or_repeat()
+async def _repeating(once: Annotated[Once, Depends(_once)]) -> Once:
+    if once.has_key:
+        await run_in_threadpool(once.refuse_or_repeat)
     return once
 
 

@@ -10,6 +10,7 @@ from typing import TypeVar
 from sqlalchemy import Connection, make_url
 
 from api.store import postgresql_engine, sqlite_engine
+from api.store.shared_commits import SharedCommits
 
 T = TypeVar("T")
 
@@ -31,6 +32,8 @@ class Database:
             self._engine = sqlite_engine.make(self.url, busy_timeout_s)
             self._reading, self._rebuilding = self._engine, sqlite_engine.rebuilding
         self._writing = self._engine.execution_options(writes=True)
+        self._one_writer, self._busy_timeout_s = threading.Lock(), busy_timeout_s
+        self._shared_commits = SharedCommits(self.write)
         self._glancing: Connection | None = None
         self._one_glance = threading.Lock()
 
@@ -64,9 +67,21 @@ class Database:
 
     @contextmanager
     def write(self) -> Iterator[Connection]:
-        """A transaction that may write from its first statement on; commits unless an error leaves it."""
-        with self._writing.begin() as connection:
-            yield connection
+        """A transaction that may write from its first statement on; commits unless an error leaves it.
+
+        Those of this process take turns before they ask the store, where they would wait with pauses in between.
+        """
+        is_next = self._one_writer.acquire(timeout=self._busy_timeout_s)
+        try:
+            with self._writing.begin() as connection:
+                yield connection
+        finally:
+            if is_next:
+                self._one_writer.release()
+
+    def write_together(self, work: Callable[[Connection], T]) -> T:
+        """`work` in a write that it may share with others that wait at the same moment; see `SharedCommits.do`."""
+        return self._shared_commits.do(work)
 
     @contextmanager
     def rebuild(self) -> Iterator[Connection]:

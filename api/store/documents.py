@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import Any
 from uuid import uuid4
 
-from sqlalchemy import Connection, Row, Select, insert, select, update
+from sqlalchemy import Connection, Row, Select, bindparam, insert, select, update
 
 from api.store.instants import now
 from api.store.pages import Page, read_page
@@ -37,22 +37,20 @@ class RevisionConflictError(Exception):
 
 def add_document(connection: Connection, new: NewRevision, *, by: str | None) -> Row[Any]:
     """The document with this content: the one already there, or a new one with revision 1."""
-    standing = select(documents.c.id).where(documents.c.kind == new.kind, documents.c.digest == new.digest)
-    found = connection.execute(standing.order_by(documents.c.created_at, documents.c.id).limit(1)).scalar_one_or_none()
+    found = connection.execute(_OLDEST, {"of_kind": new.kind, "of_digest": new.digest}).scalar_one_or_none()
     if found is not None:
         return _found(connection, new.kind, found)
     document_id, at = f"{new.kind}_{uuid4().hex}", now()
-    connection.execute(
-        insert(documents).values(
-            id=document_id,
-            kind=new.kind,
-            name=new.name,
-            revision=1,
-            digest=new.digest,
-            created_at=at,
-            updated_at=at,
-        )
-    )
+    row = {
+        "id": document_id,
+        "kind": new.kind,
+        "name": new.name,
+        "revision": 1,
+        "digest": new.digest,
+        "created_at": at,
+        "updated_at": at,
+    }
+    connection.execute(_ADD, row)
     _keep(connection, document_id, 1, new, by=by)
     return _found(connection, new.kind, document_id)
 
@@ -84,14 +82,11 @@ def revise(
 
 def has_document(connection: Connection, kind: DocumentKind, digest: str) -> bool:
     """Is there a document whose newest revision says this?"""
-    query = select(documents.c.id).where(documents.c.kind == kind, documents.c.digest == digest)
-    return connection.execute(query.limit(1)).one_or_none() is not None
+    return connection.execute(_OLDEST, {"of_kind": kind, "of_digest": digest}).one_or_none() is not None
 
 
 def find_document(connection: Connection, kind: DocumentKind, document_id: str) -> Row[Any] | None:
-    return connection.execute(
-        select(documents).where(documents.c.kind == kind, documents.c.id == document_id)
-    ).one_or_none()
+    return connection.execute(_ONE, {"of_kind": kind, "of_id": document_id}).one_or_none()
 
 
 def find_revision(
@@ -127,17 +122,28 @@ def list_revisions(connection: Connection, document_id: str) -> list[Row[Any]]:
 
 
 def _keep(connection: Connection, document_id: str, revision: int, new: NewRevision, *, by: str | None) -> None:
-    connection.execute(
-        insert(revisions).values(
-            document_id=document_id,
-            revision=revision,
-            digest=new.digest,
-            source=new.source,
-            created_at=now(),
-            created_by=by,
-        )
-    )
+    row = {
+        "document_id": document_id,
+        "revision": revision,
+        "digest": new.digest,
+        "source": new.source,
+        "created_at": now(),
+        "created_by": by,
+    }
+    connection.execute(_ADD_REVISION, row)
 
 
 def _found(connection: Connection, kind: DocumentKind, document_id: str) -> Row[Any]:
-    return connection.execute(select(documents).where(documents.c.kind == kind, documents.c.id == document_id)).one()
+    return connection.execute(_ONE, {"of_kind": kind, "of_id": document_id}).one()
+
+
+# Put together once: that takes longer than the store needs to answer.
+_OF_KIND = documents.c.kind == bindparam("of_kind")
+_ONE = select(documents).where(_OF_KIND, documents.c.id == bindparam("of_id"))
+_OLDEST = (
+    select(documents.c.id)
+    .where(_OF_KIND, documents.c.digest == bindparam("of_digest"))
+    .order_by(documents.c.created_at, documents.c.id)
+    .limit(1)
+)
+_ADD, _ADD_REVISION = insert(documents), insert(revisions)
