@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Final
+from typing import Final, cast
 
 from optimiser.case.pointer import pointer
 from optimiser.case.say_found import say_found
@@ -55,10 +55,35 @@ def too_many() -> InputError:
 
 def refuse_odd_values(data: object) -> None:
     """InputError naming every value that is not plain data, every doubled key and every absurd number."""
+    if _is_all_plain(data):
+        return
     walk = _Walk()
     walk.look_at(data)
     if walk.faults:
         raise InputError(walk.faults)
+
+
+def _is_all_plain(data: object) -> bool:
+    """Whether nothing in it is odd, within the limits; quick, as it looks level by level and does not know places."""
+    keys: set[object] = set()
+    level, values, depth = [data], 1, 0
+    while level:
+        below: list[object] = []
+        for value in level:
+            kind = type(value)
+            if kind is list:
+                below += cast("list[object]", value)
+            elif kind is dict:
+                mapping = cast("dict[object, object]", value)
+                keys.update(mapping)
+                below += mapping.values()
+            elif not _is_plain(value):
+                return False
+        values, depth = values + len(below), depth + 1
+        if values > MOST_VALUES or depth > DEEPEST_NESTING:
+            return False
+        level = below
+    return all(isinstance(key, str) and not _BROKEN.search(key) for key in keys)
 
 
 class _Walk:
