@@ -12,9 +12,11 @@ from fastapi import FastAPI
 from standardwebhooks import Webhook
 
 from api.http.identify import Identify
+from api.http.outermost import Outermost
 from api.http.problem_handlers import install_problem_handlers
 from api.http.request_limit import RequestLimit
 from api.http.routes import webhooks as routes
+from api.keys.key_ring import KeyRing
 from api.settings import Settings
 
 WaitFor = Callable[..., Any]
@@ -26,7 +28,9 @@ def application(office: Any, **changed: Any) -> FastAPI:
     install_problem_handlers(app)
     settings: Settings = office.settings.model_copy(update={"keys": False, **changed})
     app.state.store, app.state.settings = office.store, settings
-    app.add_middleware(Identify, keys=None, limit=RequestLimit(0))
+    keys = KeyRing(office.store) if settings.keys else None
+    app.add_middleware(Identify, keys=keys, limit=RequestLimit(0))
+    app.add_middleware(Outermost, only_loopback=False)
     return app
 
 
@@ -77,10 +81,12 @@ def test_a_secret_is_shown_when_it_is_made_and_never_again(client: Client, recei
 
 
 def test_the_same_request_sent_again_makes_one_webhook(client: Client, receiver: Any) -> None:
-    """With the same Idempotency-Key: the same answer, the secret in it too."""
+    """With the same Idempotency-Key: the secret is not told twice, so the repetition is refused and says why."""
     headers = {"Idempotency-Key": "once"}
     answers = [client.post("/v1/webhooks", json={"url": receiver.url}, headers=headers) for _ in range(2)]
-    assert answers[0].json() == answers[1].json()
+    assert [answer.status_code for answer in answers] == [201, 409]
+    assert answers[0].json()["id"] in answers[1].json()["detail"]
+    assert "whsec_" not in answers[1].text
     assert len(client.get("/v1/webhooks").json()["items"]) == 1
 
 
