@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import socket
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -48,6 +49,7 @@ def serve(settings: Settings, announce: Callable[[str], None]) -> None:
         config = uvicorn.Config(
             app,
             http=ProblemProtocol,
+            loop="uvloop",
             log_config=None,
             access_log=False,
             ws="none",
@@ -60,6 +62,7 @@ def serve(settings: Settings, announce: Callable[[str], None]) -> None:
         readers.warm_up(read_nothing)
         announce(_address(settings, listener))
         courier.start()
+        gc.freeze()  # what is loaded now stays: looking through it again and again would hold up requests
         try:
             server.run(sockets=[listener])
         finally:
