@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 from typing import Annotated
 
 from fastapi import Query
-from pydantic import AwareDatetime
+from pydantic import AwareDatetime, BeforeValidator
 
 from api.http.identifiers import NamedLayout
 from api.http.paging import PageQuery
 from api.jobs.read_jobs import JobFilter
 from api.jobs.states import JobKind, JobState
+
+_MOMENT = re.compile(r"\d{4}-\d\d-\d\d[Tt ]\d\d:\d\d:\d\d", re.ASCII)
+
+
+def _rfc_3339(value: object) -> object:
+    """Else a bare number would be taken, as seconds since 1970."""
+    if isinstance(value, str) and not _MOMENT.match(value):
+        raise ValueError("a moment as RFC 3339 writes it, for example 2031-04-09T05:40:00Z")
+    return value
 
 
 class JobsQuery(PageQuery):
@@ -21,7 +31,7 @@ class JobsQuery(PageQuery):
     """Only those of this kind."""
     layout_id: NamedLayout | None = None
     """Only those that plan or check this layout."""
-    updated_since: AwareDatetime | None = None
+    updated_since: Annotated[AwareDatetime, BeforeValidator(_rfc_3339)] | None = None
     """Only those whose state changed at or after this instant, RFC 3339."""
 
     def filter(self) -> JobFilter:

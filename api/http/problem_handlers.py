@@ -26,11 +26,13 @@ from api.http.problem_kinds import (
 from api.readers.pool import BeyondLimitsError
 from api.store.pages import CursorError
 from optimiser.case.pointer import pointer
+from optimiser.case.say_found import say_found
 from optimiser.errors import InputError
 
 log = logging.getLogger(__name__)
 
-_LONGEST_FOUND = 80
+_MOST_TOLD = 200
+"""Faults of a body or query; more would only make a long answer."""
 
 
 def install_problem_handlers(app: FastAPI) -> None:
@@ -88,7 +90,7 @@ def _methods_at(request: Request) -> set[str]:
 
 def _from_parameters(error: Exception) -> Problem:
     assert isinstance(error, RequestValidationError)
-    found = error.errors()
+    found = error.errors()[:_MOST_TOLD]
     if any(each["loc"][0] == "path" for each in found):
         return Problem(NOT_FOUND, "This is not an address that this service gives out.")
     if any(each["loc"][0] == "body" for each in found):
@@ -97,8 +99,8 @@ def _from_parameters(error: Exception) -> Problem:
         ProblemError(
             pointer="",
             parameter=str(each["loc"][-1]),
-            found=_shortened(each["input"]),
-            expected=each["msg"],
+            found=say_found(each["input"]),
+            expected=_expected(each),
             remedy=f"mend or leave out this {_PLACES.get(str(each['loc'][0]), 'parameter')}",
         )
         for each in found
@@ -110,16 +112,17 @@ _PLACES = {"query": "query parameter", "header": "header"}
 
 
 def _body_error(each: dict[str, Any]) -> ProblemError:
-    if each["type"] == "json_invalid":
-        return ProblemError(
-            pointer="", found="text that is not JSON", expected="a JSON document", remedy=str(each["ctx"]["error"])
-        )
     return ProblemError(
         pointer=pointer(*each["loc"][1:]),
-        found="nothing" if each["type"] == "missing" else _shortened(each["input"]),
-        expected=each["msg"],
+        found="nothing" if each["type"] == "missing" else say_found(each["input"]),
+        expected=_expected(each),
         remedy="GET /openapi.json describes this document",
     )
+
+
+def _expected(each: dict[str, Any]) -> str:
+    """What a validator of ours said, without the words that are put before it."""
+    return str(each["ctx"]["error"]) if each["type"] == "value_error" else str(each["msg"])
 
 
 def _repeated(error: Exception) -> Response:
@@ -149,8 +152,3 @@ def _store_does_not_answer(_request: Request, error: Exception) -> Response:
 
 def unavailable(detail: str) -> Problem:
     return Problem(UNAVAILABLE, detail, headers={"Retry-After": "5"})
-
-
-def _shortened(value: object) -> str:
-    text = str(value)
-    return text if len(text) <= _LONGEST_FOUND else text[:_LONGEST_FOUND] + "…"

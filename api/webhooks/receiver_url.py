@@ -7,6 +7,7 @@ from ipaddress import ip_address
 import httpx
 
 from api.webhooks.addresses import RefusedAddressError, is_local_name, refuse_private
+from optimiser.case.say_found import say_found
 from optimiser.errors import Fault, InputError
 
 _PORTS = {None, *range(1, 65_536)}
@@ -42,4 +43,4 @@ def _refuse_private_host(url: str, host: str) -> None:
 
 def _fault(url: str, expected: str) -> InputError:
     remedy = "where receivers are in your own network, start the service with TAPCALL_WEBHOOKS_TO_PRIVATE=true"
-    return InputError([Fault(path="/url", found=url[:80], expected=expected, remedy=remedy)])
+    return InputError([Fault(path="/url", found=say_found(url), expected=expected, remedy=remedy)])

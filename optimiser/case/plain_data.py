@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Final, cast
+from typing import Final, TypeGuard, cast
 
 from optimiser.case.pointer import pointer
 from optimiser.case.say_found import say_found
@@ -12,6 +12,8 @@ from optimiser.errors import Fault, InputError
 
 MOST_BYTES: Final = 10_000_000
 MOST_VALUES: Final = 1_000_000
+MOST_KEYS: Final = 10_000
+"""Of one mapping. Each that is unknown would be a fault, and a text of 10 MB has a million."""
 DEEPEST_NESTING: Final = 100
 LARGEST_NUMBER: Final = 1e15
 _MOST_FAULTS: Final = 50
@@ -36,6 +38,8 @@ class DoubledKeys(dict[str, object]):
 
 def mapping_of(pairs: Pairs) -> dict[str, object]:
     """The mapping that was read as these keys and values; it remembers the keys read more than once."""
+    if len(pairs) > MOST_KEYS:
+        raise unreadable(f"a mapping with {len(pairs)} keys", f"mappings with at most {MOST_KEYS} keys")
     mapping = dict(pairs)
     return mapping if len(mapping) == len(pairs) else DoubledKeys(pairs)
 
@@ -71,7 +75,10 @@ def _is_all_plain(data: object) -> bool:
         below: list[object] = []
         for value in level:
             kind = type(value)
-            if kind is list:
+            if kind is float or kind is int:
+                if not -LARGEST_NUMBER <= cast(float, value) <= LARGEST_NUMBER:
+                    return False
+            elif kind is list:
                 below += cast("list[object]", value)
             elif kind is dict:
                 mapping = cast("dict[object, object]", value)
@@ -107,7 +114,7 @@ class _Walk:
                 self._count(value)
                 self._look_at_keys(value)
                 for key, child in value.items():
-                    if isinstance(key, str) and not _is_plain(child):
+                    if not _is_plain(child) and _can_be_named(key):
                         self._look_at(key, child)
             case _ if not _is_plain(value):
                 self._note(Fault(path=pointer(*self.keys), found=say_found(value), expected=_right_instead_of(value)))
@@ -119,11 +126,11 @@ class _Walk:
 
     def _look_at_keys(self, mapping: Mapping[object, object]) -> None:
         for key in mapping:
-            if not isinstance(key, str) or _BROKEN.search(key):
+            if not _can_be_named(key):
                 found = f"the key {say_found(key)}"
                 self._note(Fault(path=pointer(*self.keys), found=found, expected="keys that are text"))
         if isinstance(mapping, DoubledKeys):
-            for key in dict.fromkeys(mapping.doubled):
+            for key in filter(_can_be_named, dict.fromkeys(mapping.doubled)):
                 self._note(
                     Fault(
                         path=pointer(*self.keys, key),
@@ -144,6 +151,11 @@ class _Walk:
         self.faults.append(fault)
         if len(self.faults) == _MOST_FAULTS:
             raise InputError(self.faults)
+
+
+def _can_be_named(key: object) -> TypeGuard[str]:
+    """Whether a pointer through this key could be written down."""
+    return isinstance(key, str) and not _BROKEN.search(key)
 
 
 def _is_plain(value: object) -> bool:

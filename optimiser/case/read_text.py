@@ -6,7 +6,6 @@ A text that begins with { or [ is read as JSON, any other as YAML 1.2: 'no', 'on
 
 from __future__ import annotations
 
-import json
 import re
 from pathlib import Path
 from typing import Final
@@ -16,11 +15,11 @@ import numpy as np
 from optimiser.case.plain_data import (
     DEEPEST_NESTING,
     MOST_BYTES,
-    mapping_of,
     refuse_odd_values,
     too_deep,
     unreadable,
 )
+from optimiser.case.read_json import data_of_json
 from optimiser.case.read_yaml import data_of_yaml
 from optimiser.case.say_found import printable
 
@@ -36,7 +35,11 @@ def read_data(source: Path | bytes) -> object:
     InputError for anything that is not one readable document within the limits; nothing else is raised.
     """
     text = _text(_bytes(source))
-    data = _data_of_json(text) if text.lstrip()[0] in "{[" else data_of_yaml(text)
+    if text.lstrip()[0] in "{[":
+        _refuse_deep_json(text)
+        data = data_of_json(text, expected="JSON, as the text begins with a bracket")
+    else:
+        data = data_of_yaml(text)
     refuse_odd_values(data)
     return data
 
@@ -69,22 +72,6 @@ def _text(raw: bytes) -> str:
     if not text.strip():
         raise unreadable("nothing", "a document in YAML or JSON")
     return text
-
-
-def _data_of_json(text: str) -> object:
-    _refuse_deep_json(text)
-    try:
-        return json.loads(text, object_pairs_hook=mapping_of, parse_int=_whole)
-    except json.JSONDecodeError as error:
-        raise unreadable(
-            f"a slip at line {error.lineno}, column {error.colno} ({error.msg})",
-            "JSON, as the text begins with a bracket",
-        ) from error
-
-
-def _whole(digits: str) -> int | float:
-    """Endless digits become a float, which then fails the check of size."""
-    return int(digits) if len(digits) < 20 else float(digits)
 
 
 def _refuse_deep_json(text: str) -> None:

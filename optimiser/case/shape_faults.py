@@ -12,6 +12,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from optimiser.case.one_of import is_tag
+from optimiser.case.plain_data import unreadable
 from optimiser.case.pointer import pointer
 from optimiser.case.say_expected import Schema, fields_at, say_expected
 from optimiser.case.say_found import say_found
@@ -22,6 +23,8 @@ ShapeT = TypeVar("ShapeT", bound=BaseModel)
 Keys = tuple[str | int, ...]
 _NO_ENTRY = object()
 _MOST_FAULTS = 200
+_MOST_LOOKED_AT = 20_000
+"""The validator makes a record of each before the first can be told; a million would take a minute."""
 
 
 def validated(shape: type[ShapeT], data: object) -> ShapeT:
@@ -29,6 +32,8 @@ def validated(shape: type[ShapeT], data: object) -> ShapeT:
     try:
         return shape.model_validate(data)
     except ValidationError as error:
+        if error.error_count() > _MOST_LOOKED_AT:
+            raise unreadable(f"{error.error_count()} things that do not fit", "a document of the right kind") from error
         schema = _schema(shape)
         details = (detail for detail in error.errors(include_url=False) if not _is_echo(detail))
         faults = [_fault(schema, data, detail) for detail in islice(details, _MOST_FAULTS)]

@@ -9,6 +9,7 @@ from fastapi import APIRouter, Query, Response
 from api.http.answers import LOCATION, NOT_STORED, Answers, answer
 from api.http.caller import Operates
 from api.http.identifiers import KeyId
+from api.http.json_body import JsonRoute
 from api.http.key_document import KeyDocument, KeyPage, KeyRequest, NewKeyDocument
 from api.http.not_found import found
 from api.http.paging import Paging
@@ -17,7 +18,7 @@ from api.http.problem_kinds import NOT_FOUND
 from api.http.state import Ring, Store
 from api.keys.keys import find_key, list_keys, make, revoke, rotate
 
-router = APIRouter(prefix="/v1/keys", tags=["keys"])
+router = APIRouter(prefix="/v1/keys", tags=["keys"], route_class=JsonRoute)
 
 _A_DAY_S = 86_400
 _SHOWN_ONCE = {"Cache-Control": "no-store"}

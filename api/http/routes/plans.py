@@ -11,6 +11,7 @@ from api.http.etags import IfNoneMatch
 from api.http.identifiers import PlanId
 from api.http.job_document import JobDocument
 from api.http.job_submission import ACCEPTED, accepted
+from api.http.json_body import JsonRoute
 from api.http.not_found import found
 from api.http.once import Reply, Writing
 from api.http.plan_listing import PlanListing, PlanPage, PlansPaging
@@ -34,7 +35,7 @@ from api.store.plans import find_listed_plan, list_plans
 from optimiser import __version__
 from optimiser.case.plan_document import PlanDocument
 
-router = APIRouter(prefix="/v1", tags=["plans"])
+router = APIRouter(prefix="/v1", tags=["plans"], route_class=JsonRoute)
 
 
 @router.post("/plans", status_code=202, response_model=JobDocument, responses=ACCEPTED)

@@ -11,6 +11,7 @@ from starlette.responses import Response
 from api.http.answers import LOCATION, RETRY_AFTER, Answers, answer, download, file
 from api.http.caller import Reads
 from api.http.identifiers import RevalidationId
+from api.http.json_body import JsonRoute
 from api.http.not_found import found
 from api.http.once import Reply, Writing
 from api.http.paging import Paging
@@ -26,7 +27,7 @@ from api.revalidation.report import is_planning_again, report_of, run_state
 from api.revalidation.runs import NewRun, begin_run, find_run, list_runs
 from api.store.database import Database
 
-router = APIRouter(prefix="/v1/revalidations", tags=["revalidations"])
+router = APIRouter(prefix="/v1/revalidations", tags=["revalidations"], route_class=JsonRoute)
 
 _CSV, _XLSX = "text/csv", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 _ASKED: Answers = {202: answer("The run as it stands", LOCATION, RETRY_AFTER)}

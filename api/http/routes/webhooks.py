@@ -11,6 +11,7 @@ from starlette.responses import Response
 from api.http.answers import LOCATION, Answers, answer
 from api.http.caller import Operates
 from api.http.identifiers import WebhookId
+from api.http.json_body import JsonRoute
 from api.http.not_found import found
 from api.http.once import Reply, Writing
 from api.http.paging import Paging
@@ -31,7 +32,7 @@ from api.webhooks.outbox import announce_test, deliveries_of, find_delivery
 from api.webhooks.receiver_url import checked_url
 from api.webhooks.webhooks import add, end, find_webhook, list_webhooks, rotate
 
-router = APIRouter(prefix="/v1/webhooks", tags=["webhooks"])
+router = APIRouter(prefix="/v1/webhooks", tags=["webhooks"], route_class=JsonRoute)
 
 _MADE: Answers = {201: answer("The webhook with its secret", LOCATION), **ALREADY_SHOWN}
 _ROTATED: Answers = {200: answer("The webhook with its new secret"), **ALREADY_SHOWN}
