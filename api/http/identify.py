@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import logging
+
+from sqlalchemy.exc import DBAPIError
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from api.http.caller import Caller
 from api.http.problem import Problem
+from api.http.problem_handlers import unavailable
 from api.http.problem_kinds import TOO_MANY, UNAUTHENTICATED
 from api.http.request_limit import RequestLimit
 from api.keys.key_ring import Holder, KeyRing
 from api.keys.scopes import ALL_SCOPES
+
+log = logging.getLogger(__name__)
 
 OPEN_TO_ALL = frozenset({"/livez", "/readyz"})
 
@@ -54,7 +60,11 @@ class Identify:
 async def _holder(keys: KeyRing, text: str) -> Holder | None:
     if keys.answers_from_memory(text):
         return keys.holder(text)
-    return await run_in_threadpool(keys.holder, text)
+    try:
+        return await run_in_threadpool(keys.holder, text)
+    except DBAPIError as error:  # no handler of the application is as far out as this
+        log.error("the store does not answer, so no key can be looked up", exc_info=error)
+        raise unavailable("The store does not answer, so the key could not be looked up.") from error
 
 
 def _no_key() -> Problem:

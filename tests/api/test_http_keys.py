@@ -15,6 +15,7 @@ import pytest
 from fastapi import FastAPI
 from fastapi.dependencies.models import Dependant
 from fastapi.routing import APIRoute
+from sqlalchemy.exc import OperationalError
 
 from api.http.app import create_app
 from api.http.caller import Needs, Operates, Reads
@@ -133,6 +134,19 @@ def test_without_a_key_the_answer_says_how_to_get_one(door: Door) -> None:
     assert (answer.status_code, problem_of(answer)["type"]) == (401, "/v1/problems/unauthenticated")
     assert answer.headers["www-authenticate"] == 'Bearer realm="tapcall"'
     assert "tapcall keys add NAME --scope submit" in problem_of(answer)["detail"]
+
+
+def test_a_store_that_does_not_answer_is_no_fault_of_the_key(door: Door, monkeypatch: pytest.MonkeyPatch) -> None:
+    """503 with Retry-After (RFC 9110, 15.6.4): neither 401, which would have the key thrown away, nor 500."""
+    key = door.key(Scope.READ)
+
+    def lost(_ring: KeyRing, _key: object) -> None:
+        raise OperationalError("SELECT", {}, Exception("the store is away"))
+
+    monkeypatch.setattr(KeyRing, "_look_up", lost)
+    answer = door.ask("GET", "/v1/jobs", key)
+    assert (answer.status_code, problem_of(answer)["type"]) == (503, "/v1/problems/unavailable")
+    assert int(answer.headers["retry-after"]) > 0
 
 
 @pytest.mark.parametrize("sent", ["Basic dXNlcjpwYXNz", "Bearer", "tapcall", "", "Token x"])
