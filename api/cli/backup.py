@@ -36,6 +36,9 @@ def backup(
 def restore(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A file that tapcall backup wrote.")],
     data: DataFolder = None,
+    proof: Annotated[
+        str | None, typer.Option(metavar="DIGEST", help="The proof that backup printed; another is a fault.")
+    ] = None,
     debug: Debug = False,
 ) -> None:
     """Fill an empty data folder, or an empty database, from a backup.
@@ -48,8 +51,10 @@ def restore(
         from api.store.backup import restore as put_back
 
         with closing(settings_with(data=data).open_store()) as store:
-            proof = put_back(store, file)
-        print(f"Restored {file}\n{proof}", flush=True)
+            found = put_back(store, file)
+        print(f"Restored {file}\n{found}", flush=True)
+        if proof is not None and proof != found.digest:
+            raise CannotGoOnError("The proof is another: the file is not as backup wrote it. Do not use this store.")
 
 
 @contextmanager

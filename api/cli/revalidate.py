@@ -50,11 +50,18 @@ def revalidate(
     Works on the store directly, beside a running service or without one, and may be broken off at any moment: a
     worker, the service or --continue goes on where it was.
 
-    Exit code: 0 all plans still hold, 3 a plan holds no longer or could not be judged, 2 bad input, 1 a fault of ours.
+    Exit code: 0 every stored sheet may be used, 3 one of them must not be used as it is printed, 2 bad input, 1 a
+    fault of ours.
 
     Example: tapcall revalidate --gel-test 20:1.5:74 --out tonight
     """
     with ending_well(debug=debug):
+        asked = (gel_test, mould_temperature_c, resin_temperature_c, initiator_level_percent, resin, batch, planned_for)
+        if go_on is not None and any(value is not None for value in asked):
+            fault = Fault(
+                path="--continue", found="a change beside it", expected="the run alone: it goes on with its own change"
+            )
+            raise InputError([fault])
         settings = settings_with(data=data)
         if out is not None:
             from api.cli.out_folder import ready_out_folder
@@ -83,7 +90,8 @@ def revalidate(
         _print(report)
         if out is not None:
             _write(report, out)
-        if report.counts.no_longer_valid or report.counts.set_aside or report.state != "done":
+        wrong = report.counts.no_longer_valid + report.counts.new_clock + report.counts.set_aside
+        if wrong or report.state != "done":
             raise typer.Exit(ExitCode.NOT_ADMISSIBLE)
 
 

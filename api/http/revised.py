@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
 from typing import Annotated, Any
 
@@ -15,8 +16,8 @@ from api.http.document import Document, Page
 from api.http.not_found import found
 from api.http.once import Once, Reply
 from api.http.paging import NamedPageQuery
-from api.http.problem import Problem
-from api.http.problem_kinds import CHANGED_MEANWHILE, PRECONDITION_MISSING
+from api.http.problem import Problem, ProblemError
+from api.http.problem_kinds import CHANGED_MEANWHILE, PRECONDITION_MISSING, UNUSABLE
 from api.store.database import Database
 from api.store.documents import (
     DocumentKind,
@@ -30,6 +31,7 @@ from api.store.documents import (
     revise,
 )
 
+_TAG = re.compile(r'"\d{1,9}-[0-9a-f]{16}"', re.ASCII)
 _BASE = {DocumentKind.LAYOUT: "/v1/layouts", DocumentKind.RESIN: "/v1/resins"}
 
 
@@ -135,6 +137,13 @@ def revised(once: Once, new: NewRevision, document_id: str, if_match: str | None
     """200 with the document after the change; 428 without If-Match, 412 where somebody else was faster."""
     if if_match is None:
         raise Problem(PRECONDITION_MISSING, "Send If-Match with the ETag of the revision that you have seen.")
+
+    if if_match != "*" and not _TAG.fullmatch(if_match):
+        expected = 'the ETag as it was given, in its quotes: "1-0123456789abcdef"'
+        fault = ProblemError(
+            pointer="", parameter="If-Match", found=if_match, expected=expected, remedy="copy it whole"
+        )
+        raise Problem(UNUSABLE, "The header If-Match cannot be used.", errors=[fault])
 
     def write(connection: Connection) -> Reply:
         current = found(find_document(connection, new.kind, document_id))

@@ -58,6 +58,14 @@ def composed(store: Database, readers: ReaderPool, asked: Ingredients) -> tuple[
 def kept_revision(connection: Connection, kind: DocumentKind, document_id: str, revision: int | None) -> Row[Any]:
     """The revision, or the newest; InputError that names the field where the store has none."""
     row = find_revision(connection, kind, document_id, revision)
+    if row is None and revision is not None and find_revision(connection, kind, document_id) is not None:
+        fault = Fault(
+            path=f"/{kind}_revision",
+            found=str(revision),
+            expected=f"a revision of this {kind}",
+            remedy=f"GET /v1/{kind}s/{document_id}/revisions lists them",
+        )
+        raise InputError([fault])
     if row is None:
         wanted = document_id if revision is None else f"{document_id}, revision {revision}"
         fault = Fault(

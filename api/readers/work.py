@@ -6,11 +6,17 @@ Imports stand within the functions: the service carries the names, its readers t
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING, Any
 
 from api.store.cases import NewCase
 from api.store.documents import DocumentKind, NewRevision
+
+if TYPE_CHECKING:
+    from optimiser.case.resin_sheet_document import ResinSheetDocument
+    from optimiser.errors import Fault
 
 
 def read_nothing() -> None:
@@ -29,9 +35,29 @@ def layout_of(source: bytes) -> NewRevision:
 def resin_of(source: bytes) -> NewRevision:
     """A resin that may be kept; InputError with every fault found."""
     from optimiser.case.resin_sheet_document import read_resin_sheet
+    from optimiser.errors import InputError
 
     sheet = read_resin_sheet(source)
+    if faults := list(_tests_to_come(sheet.document)):
+        raise InputError(faults)
     return NewRevision(kind=DocumentKind.RESIN, name=sheet.document.name, digest=sheet.digest, source=source)
+
+
+def _tests_to_come(sheet: ResinSheetDocument) -> Iterator[Fault]:
+    """The newest test of a batch counts: one dated by mistake in years to come would beat all real ones till then."""
+    from optimiser.errors import Fault
+
+    latest = datetime.now(UTC) + timedelta(days=1)
+    for place, batch in enumerate(sheet.batches):
+        for kind in ("gel_tests", "viscosity_tests"):
+            for number, test in enumerate(getattr(batch, kind)):
+                if test.tested_at > latest:
+                    yield Fault(
+                        path=f"/batches/{place}/{kind}/{number}/tested_at",
+                        found=test.tested_at.isoformat(),
+                        expected="a time that has been",
+                        remedy="correct the date",
+                    )
 
 
 def case_of(
@@ -40,11 +66,15 @@ def case_of(
     """The whole case: the layout with the resin of the batch in place of its own, and the changes applied."""
     from optimiser.case.compose_case import compose_case
     from optimiser.case.read_text import read_data
+    from optimiser.errors import InputError
 
     data = read_data(layout)
     assert isinstance(data, Mapping)
     block = None if resin is None else _resin_block(resin, batch, data)
-    composed = compose_case(data, resin=block, changes=changes)
+    try:
+        composed = compose_case(data, resin=block, changes=changes)
+    except InputError as error:
+        raise InputError(_where_it_was_written(fault, changes or {}) for fault in error.faults) from error
     unchanged = block is None and not changes
     return NewCase(
         digest=composed.case.digest,
@@ -54,6 +84,19 @@ def case_of(
         resin_digest=composed.digests.resin,
         settings_digest=composed.digests.settings,
     )
+
+
+def _where_it_was_written(fault: Fault, changes: Mapping[str, Any]) -> Fault:
+    """The pointer into the request, where the changes hold the place or something above it."""
+    inside: Any = changes
+    for key in fault.path.split("/")[1:]:
+        if not isinstance(inside, Mapping):
+            break
+        if key not in inside:
+            return fault
+        inside = inside[key]
+    told = not fault.path or fault.path.startswith("/changes")
+    return fault if told else replace(fault, path=f"/changes{fault.path}")
 
 
 def change_of(written: Mapping[str, Any], *, resin: bytes | None, batch: str | None) -> tuple[str, list[str]]:
@@ -69,7 +112,8 @@ def change_of(written: Mapping[str, Any], *, resin: bytes | None, batch: str | N
         # Only so that the block is whole: where no level is asked for, each shot keeps its own.
         measured_percent = sheet.document.gel_time_points[0].initiator_percent
         level_percent = data.get("initiator_level_percent", measured_percent)
-        data["resin"], words = resin_of_batch(sheet, batch, level_percent)
+        block, words = resin_of_batch(sheet, batch, level_percent)
+        data["resin"] = {"batch": "not stated", **block}
     change = read_change(data)
     return change.model_dump_json(exclude_none=True), [*change_words(change), *words]
 

@@ -43,7 +43,7 @@ def run_to_its_end(settings: Settings, asked: Asked, *, tell: Callable[[str], No
     """Begin the run, or go on with one, and work until it is done. Broken off, it may be gone on with."""
     log_to_stderr("warning")
     expect_killed_workers()
-    with ready_store(settings) as store:
+    with ready_store(settings, may_begin=False) as store:
         run_id = _begun(store, asked) if asked.run_id is None else asked.run_id
         report = _report(store, run_id)
         tell(f"Run {run_id}: {report.asked} plans")

@@ -1,4 +1,4 @@
-"""Have plans that hold no longer, or all of them, planned again for the changed case."""
+"""Have new sheets made of what is wrong now, or of all plans: planned anew, or the sequence played again."""
 
 from __future__ import annotations
 
@@ -21,6 +21,7 @@ from optimiser.case.case_digests import digests_of
 from optimiser.case.change_document import ChangeDocument, changed_case
 from optimiser.case.read_case import case_from_mapping
 from optimiser.case.read_text import read_data
+from optimiser.case.sequence_document import sequence_to_document
 from optimiser.errors import InputError
 from optimiser.revalidation.facts import facts_from_plain
 
@@ -41,6 +42,7 @@ def _wanted(connection: Connection, run: Row[Any]) -> Iterator[Row[Any]]:
     query: Select[Any] = (
         select(
             revalidation_items.c.number,
+            revalidation_items.c.answer,
             plans.c.facts,
             cases.c.source,
             cases.c.layout_id,
@@ -58,7 +60,7 @@ def _wanted(connection: Connection, run: Row[Any]) -> Iterator[Row[Any]]:
         )
     )
     if run.plan_again == PlanAgain.INVALID:
-        query = query.where(revalidation_items.c.answer == "no_longer_valid")
+        query = query.where(revalidation_items.c.answer != "still_valid")
     yield from connection.execute(query.order_by(revalidation_items.c.number))
 
 
@@ -82,6 +84,15 @@ def _changed(item: Row[Any], change: ChangeDocument) -> NewCase | None:
     )
 
 
+def _question(run: Row[Any], item: Row[Any], case: NewCase) -> Question:
+    """A sequence that holds with other times keeps its order: the crew knows it."""
+    if run.plan_again == PlanAgain.ALL or item.answer == "no_longer_valid":
+        return Question(kind=JobKind.PLAN, software_version=__version__, case_digest=case.digest)
+    kept = facts_from_plain(json.loads(item.facts)).sequence
+    sequence = sequence_to_document(kept).model_dump_json()
+    return Question(kind=JobKind.CHECK, software_version=__version__, case_digest=case.digest, sequence=sequence)
+
+
 def _submit(database: Database, token: str, run: Row[Any], item: Row[Any], case: NewCase) -> None:
     origin = Origin(
         layout_id=item.layout_id,
@@ -93,8 +104,7 @@ def _submit(database: Database, token: str, run: Row[Any], item: Row[Any], case:
     with database.write() as connection:
         running_attempt(connection, token)
         keep_case(connection, case, origin)
-        question = Question(kind=JobKind.PLAN, software_version=__version__, case_digest=case.digest)
-        job_id = submit(connection, question, by=run.created_by)
+        job_id = submit(connection, _question(run, item, case), by=run.created_by)
         connection.execute(
             update(revalidation_items)
             .where(revalidation_items.c.run_id == run.id, revalidation_items.c.number == item.number)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from enum import StrEnum
 from typing import Any
 from uuid import uuid4
@@ -24,7 +24,8 @@ class PlanAgain(StrEnum):
 
     NEVER = "never"
     INVALID = "invalid"
-    """Those that hold no longer."""
+    """Those whose sheet is wrong now: what holds no longer is planned anew, what holds with other times is played with
+    its own sequence, so that there is a new sheet of it."""
     ALL = "all"
     """All of them: a better sequence may exist."""
 
@@ -40,12 +41,18 @@ class NewRun:
 
 
 def begin_run(connection: Connection, new: NewRun, *, by: str | None) -> str:
-    """Keep the run with an item for each plan chosen, and the job that works on it; returns the run's id."""
+    """Keep the run with an item for each plan chosen, and the job that works on it; returns the run's id.
+
+    A change of resin is one for plans made for the resin of that name, unless the filter names another.
+    """
+    chosen = new.chosen
+    if chosen.resin is None and (resin := json.loads(new.change).get("resin")) is not None:
+        chosen = replace(chosen, resin=resin["name"])
     run_id = f"revalidation_{uuid4().hex[:24]}"
     question = Question(kind=JobKind.REVALIDATION, software_version=__version__, once=run_id)
     job_id = submit(connection, question, by=by)
     query = select(plans.c.id, cases.c.part_digest).join(cases, cases.c.digest == plans.c.case_digest)
-    asked = chosen_plans(query.where(plans.c.verdict == "verified"), new.chosen).subquery()
+    asked = chosen_plans(query.where(plans.c.verdict == "verified"), chosen).subquery()
     count = connection.execute(select(func.count()).select_from(asked)).scalar_one()
     connection.execute(
         insert(revalidations).values(
@@ -53,7 +60,7 @@ def begin_run(connection: Connection, new: NewRun, *, by: str | None) -> str:
             job_id=job_id,
             change=new.change,
             said=json.dumps(new.said),
-            chosen=json.dumps(asdict(new.chosen)),
+            chosen=json.dumps(asdict(chosen)),
             plan_again=new.plan_again,
             asked=count,
             created_at=now(),

@@ -18,3 +18,9 @@ def ready_folder(folder: Path) -> None:
             pass
     except OSError as error:
         raise FolderError(f"the data folder {folder} cannot be written: {error}") from error
+
+
+def find_store(folder: Path) -> None:
+    """FolderError where nobody has begun a store."""
+    if not (folder / "tapcall.sqlite3").is_file():
+        raise FolderError(f"there is no store in {folder}: name the folder of the service, or begin one: tapcall serve")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy.exc import DBAPIError
 
 from api.store.database import Database
-from api.store.folder import ready_folder
+from api.store.folder import find_store, ready_folder
 from api.store.migrate import migrate
 
 if TYPE_CHECKING:
@@ -21,9 +21,14 @@ class StoreUnreachableError(Exception):
 
 
 @contextmanager
-def ready_store(settings: Settings) -> Iterator[Database]:
-    """Raises FolderError, StoreUnreachableError or StoreTooNewError where there is nothing to work on."""
+def ready_store(settings: Settings, *, may_begin: bool = True) -> Iterator[Database]:
+    """Raises FolderError, StoreUnreachableError or StoreTooNewError where there is nothing to work on.
+
+    may_begin: make an embedded store where there is none; else a name mistyped would lead to an empty one.
+    """
     if settings.database_url is None:
+        if not may_begin:
+            find_store(settings.data)
         ready_folder(settings.data)
     store = settings.open_store()
     try:
