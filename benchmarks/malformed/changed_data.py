@@ -14,6 +14,7 @@ Data = dict[str, Any]
 Place = tuple[Any, Any]
 """A mapping or list, and the key or index in it."""
 
+_LARGEST_SCALED: Final = 1e200
 _MANY_POINTS: Final = (1_000, 10_000, 10_001)
 
 
@@ -83,7 +84,7 @@ def _swap(place: Place, dice: random.Random, _port: int, data: Data) -> None:
 
 def _scale(place: Place, dice: random.Random, _port: int, _data: Data) -> None:
     container, key = place
-    if isinstance(container[key], int | float) and not isinstance(container[key], bool):
+    if type(container[key]) in (int, float) and abs(container[key]) < _LARGEST_SCALED:
         container[key] = container[key] * dice.choice((-1, 0, 1e-9, 1e-3, 1e3, 1e9))
 
 
@@ -96,7 +97,11 @@ def _draw(_place: Place, dice: random.Random, _port: int, data: Data) -> None:
 
 
 def _is_line(value: Any) -> bool:
-    return isinstance(value, list) and len(value) > 1 and all(isinstance(point, list) for point in value)
+    return isinstance(value, list) and len(value) > 1 and all(map(_is_point, value))
+
+
+def _is_point(value: Any) -> bool:
+    return isinstance(value, list) and len(value) > 1 and all(type(number) in (int, float) for number in value)
 
 
 def _crossed(points: list[Any], dice: random.Random) -> list[Any]:

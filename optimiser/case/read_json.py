@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import json
 
-from optimiser.case.plain_data import mapping_of, too_deep, unreadable
+from optimiser.case.plain_data import MOST_VALUES, mapping_of, too_deep, too_many, unreadable
+
+_BETWEEN_VALUES = ",[{"
+"""One of them stands before every value but those of keys; all are counted before any value takes memory."""
 
 
 def data_of_json(text: str, *, expected: str = "JSON") -> object:
     """Plain data; InputError for text that is not one JSON document."""
+    if sum(map(text.count, _BETWEEN_VALUES)) > MOST_VALUES:
+        raise too_many()
     try:
         return json.loads(text, object_pairs_hook=mapping_of, parse_int=_whole)
     except json.JSONDecodeError as error:
