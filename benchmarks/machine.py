@@ -19,7 +19,7 @@ def machine() -> str:
     return (
         f"{datetime.now(UTC):%Y-%m-%d}, {_processor()}, {usable_cores()} cores, {platform.system()}, "
         f"Python {platform.python_version()}, {packages}. "
-        f"Load before the start (1 and 5 minutes): {_load()}."
+        f"{load()}"
     )
 
 
@@ -31,5 +31,7 @@ def _processor() -> str:
     return platform.processor() or platform.machine()
 
 
-def _load() -> str:
-    return ", ".join(f"{value:.1f}" for value in os.getloadavg()[:2]) if hasattr(os, "getloadavg") else "not known"
+def load() -> str:
+    """What else the machine is doing."""
+    known = ", ".join(f"{value:.1f}" for value in os.getloadavg()[:2]) if hasattr(os, "getloadavg") else "not known"
+    return f"Load before the start (1 and 5 minutes): {known}."
