@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from optimiser.case.assumed import with_assumptions
@@ -38,12 +39,16 @@ class Case:
     """Complete: assumptions filled in."""
     digest: str
     """SHA-256 of the complete document, and of what in it was assumed, in canonical JSON."""
-    shot: Shot
     assumptions: tuple[Assumption, ...]
     """Every value that the text left out and the physics needs."""
     warnings: tuple[str, ...]
     """What is odd but does not stop the work."""
     drop_test: DropTestLimit | None
+
+    @cached_property
+    def shot(self) -> Shot:
+        """The document in SI; made when it is wanted, as a case that is only kept does without."""
+        return shot_of(self.document)
 
 
 def read_case(source: Path | bytes) -> Case:
@@ -77,7 +82,6 @@ def _case(data: object) -> Case:
     return Case(
         document=document,
         digest=digest_of(document, assumptions),
-        shot=shot_of(document),
         assumptions=assumptions + scaled_permeabilities(document),
         warnings=warnings,
         drop_test=None
