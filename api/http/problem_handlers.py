@@ -23,7 +23,7 @@ from api.http.problem_kinds import (
     UNAVAILABLE,
     UNUSABLE,
 )
-from api.readers.pool import BeyondLimitsError
+from api.readers.pool import BeyondLimitsError, NoReaderError
 from api.store.pages import CursorError
 from optimiser.case.pointer import pointer
 from optimiser.case.say_found import say_found
@@ -47,6 +47,7 @@ def install_problem_handlers(app: FastAPI) -> None:
     app.add_exception_handler(CursorError, lambda _request, error: _from_cursor(error).response())
     app.add_exception_handler(RepeatedError, lambda _request, error: _repeated(error))
     app.add_exception_handler(BeyondLimitsError, lambda _request, error: _beyond_limits(error).response())
+    app.add_exception_handler(NoReaderError, lambda _request, error: _not_now(error).response())
     app.add_exception_handler(DBAPIError, _store_does_not_answer)
 
 
@@ -132,6 +133,10 @@ def _repeated(error: Exception) -> Response:
 
 def _beyond_limits(error: Exception) -> Problem:
     return Problem(BEYOND_LIMITS, f"The document was not dealt with: {error}.")
+
+
+def _not_now(error: Exception) -> Problem:
+    return unavailable(f"The document was not dealt with: {error}.")
 
 
 def _from_cursor(error: Exception) -> Problem:

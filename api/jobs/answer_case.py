@@ -8,6 +8,7 @@ from contextlib import contextmanager
 
 from api.engine.dask_runs import DaskRuns
 from api.jobs.attempt import Work, finish_with_plan
+from api.jobs.patient_store import until_it_answers
 from api.jobs.progress_notes import ProgressNotes
 from api.settings import Settings
 from api.store.database import Database
@@ -35,7 +36,8 @@ def answer_case(database: Database, settings: Settings, token: str, work: Work) 
         else:
             sequence = read_sequence(work.sequence.encode())
             plan = check_sequence_of_case(case, sequence, progress=listen, carrier=carrier)
-    finish_with_plan(database, token, _kept(case, plan))
+    kept = _kept(case, plan)
+    until_it_answers(lambda: finish_with_plan(database, token, kept))
 
 
 @contextmanager

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from secrets import token_hex
 from typing import Any
 
@@ -18,7 +18,7 @@ from api.jobs.states import AttemptOutcome, JobKind, JobState, move
 from api.store.database import Database
 from api.store.instants import now
 from api.store.plans import NewPlan, insert_plan
-from api.store.tables import attempts, cases, jobs
+from api.store.tables import attempts, cases, jobs, revalidation_items, revalidations
 
 
 class StaleAttemptError(Exception):
@@ -164,16 +164,28 @@ def give_up(database: Database, token: str, *, reason: str, patience: Patience) 
         return break_off(connection, attempt, AttemptOutcome.LOST, reason=reason, most=patience.lost)
 
 
+def hand_back(database: Database, token: str, *, reason: str, patience: Patience) -> JobState:
+    """Record that the attempt was cut off through no fault of the job, which is queued again."""
+    with database.write() as connection:
+        attempt = running_attempt(connection, token)
+        return break_off(connection, attempt, AttemptOutcome.ABANDONED, reason=reason, most=patience.abandoned)
+
+
 def break_off(
     connection: Connection, attempt: Row[Any], outcome: AttemptOutcome, *, reason: str, most: int
 ) -> JobState:
-    """End the attempt; the job is queued again, or has failed once it ended like this `most` times."""
+    """End the attempt; the job is queued again, or has failed once it ended like this `most` times.
+
+    Of a run over many plans only those count that ended since it last decided one, as it may be long, and it bears one
+    more, in which it sets aside the plan that it met so often.
+    """
     _end(connection, attempt.token, outcome, reason)
-    times = connection.execute(
-        select(func.count())
-        .select_from(attempts)
-        .where(attempts.c.job_id == attempt.job_id, attempts.c.outcome == outcome)
-    ).scalar_one()
+    alike = [attempts.c.job_id == attempt.job_id, attempts.c.outcome == outcome]
+    if (run_id := _run_of(connection, attempt.job_id)) is not None:
+        most += 1
+        if (decided_at := _last_decided_at(connection, run_id)) is not None:
+            alike.append(attempts.c.ended_at > decided_at)
+    times = connection.execute(select(func.count()).select_from(attempts).where(*alike)).scalar_one()
     if times < most:
         move(connection, attempt.job_id, JobState.QUEUED, reason=reason, phase="waiting", fraction=0.0)
         return JobState.QUEUED
@@ -207,6 +219,16 @@ def running_attempt(connection: Connection, token: str) -> Row[Any]:
 def _longest_waiting() -> Select[Any]:
     waiting = select(jobs.c.id).where(jobs.c.state == JobState.QUEUED)
     return waiting.order_by(jobs.c.created_at, jobs.c.id).limit(1)
+
+
+def _run_of(connection: Connection, job_id: str) -> str | None:
+    return connection.execute(select(revalidations.c.id).where(revalidations.c.job_id == job_id)).scalar_one_or_none()
+
+
+def _last_decided_at(connection: Connection, run_id: str) -> datetime | None:
+    query = select(func.max(revalidation_items.c.decided_at)).where(revalidation_items.c.run_id == run_id)
+    at: datetime | None = connection.execute(query).scalar_one()
+    return at
 
 
 def _succeed(connection: Connection, attempt: Row[Any], reason: str) -> None:

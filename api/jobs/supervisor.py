@@ -15,7 +15,7 @@ from sqlalchemy.exc import DBAPIError
 
 from api.jobs.attempt import Claim, Patience, StaleAttemptError, claim, give_up, release, renew, still_running
 from api.jobs.child import run_attempt
-from api.jobs.sweep import sweep
+from api.jobs.sweep import shorten, sweep
 from api.settings import Settings
 from api.store.database import Database
 
@@ -96,6 +96,7 @@ class Supervisor:
     def _beat(self) -> None:
         if self._running:  # before the sweep, so that a jump of the clock cannot sweep away our own
             renew(self._database, self._tokens(), lease_s=self._settings.lease_s)
+        shorten(self._database, lease_s=self._settings.lease_s)
         for job_id in sweep(self._database, most_abandoned=self._settings.most_abandoned):
             log.warning("took back a job that nobody vouched for", extra={"job": job_id})
         for chore in self._chores:

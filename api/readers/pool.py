@@ -2,75 +2,102 @@
 
 from __future__ import annotations
 
-import multiprocessing
-import os
-import signal
+import logging
 import threading
+import time
 from collections.abc import Callable
 from concurrent.futures import CancelledError
-from typing import Any, ParamSpec, TypeVar
+from typing import ParamSpec, TypeVar
 
-from pebble import ProcessExpired, ProcessPool
+from pebble import ProcessExpired
 
-from api.jobs.limits import limit_memory
-from api.logs import log_to_stderr
-from optimiser.worker_process import die_with
+from api.readers.one_pool import BrokenPoolError, OnePool
 
 P = ParamSpec("P")
 T = TypeVar("T")
+
+log = logging.getLogger(__name__)
+
+_TRIES = 2
+"""A process may be ended from outside, and a pool break over the work of others."""
 
 
 class BeyondLimitsError(Exception):
     """The work was ended because it took more than it may; the message says what of."""
 
 
+class NoReaderError(Exception):
+    """Nobody could do the work, through no fault of its own; the message says why."""
+
+
 class ReaderPool:
-    """Safe to share between threads. The processes are started with the first work, and end with this one."""
+    """Safe to share between threads. The processes are started with the first work, and end with this one.
+
+    When they cannot be used any more, others take their place.
+    """
 
     def __init__(self, *, processes: int, limit_s: float, memory_mb: int, log_level: str = "info") -> None:
-        self._processes, self._limit_s, self._memory_mb = processes, limit_s, memory_mb
-        self._asked: set[Any] = set()
+        self._processes, self._limit_s, self._memory_mb, self._log_level = processes, limit_s, memory_mb, log_level
+        self._pool: OnePool | None = None
+        self._is_closed = False
         self._lock = threading.Lock()
-        self._pool: Any = ProcessPool(
-            max_workers=processes,
-            context=multiprocessing.get_context("spawn"),
-            initializer=_prepare,
-            initargs=(os.getpid(), memory_mb, log_level),
-        )
 
     def run(self, work: Callable[P, T], *arguments: P.args, **named: P.kwargs) -> T:
-        """What `work` returns or raises in one of the processes; BeyondLimitsError where it had to be ended."""
-        with self._lock:
-            future = self._pool.schedule(work, args=arguments, kwargs=named, timeout=self._limit_s)
-            self._asked.add(future)
-        try:
-            result: T = future.result()
-        except TimeoutError as error:
-            raise BeyondLimitsError(f"it took longer than {self._limit_s:g} s") from error
-        except MemoryError as error:
-            raise BeyondLimitsError(f"it needed more than {self._memory_mb} MB of memory") from error
-        except (ProcessExpired, CancelledError) as error:
-            raise BeyondLimitsError("its process ended") from error
-        finally:
-            self._asked.discard(future)
-        return result
+        """What `work` returns or raises in one of the processes.
+
+        BeyondLimitsError where it had to be ended, NoReaderError where it may be asked again.
+        """
+        ended: Exception = NoReaderError("the processes that read cannot be started")
+        for _ in range(_TRIES):
+            pool, began_s = self._current(), time.monotonic()
+            try:
+                result: T = pool.answer(pool.ask(work, arguments, named))
+            except TimeoutError:
+                ended = BeyondLimitsError(f"it took longer than {self._limit_s:g} s")
+                if time.monotonic() - began_s >= self._limit_s:  # else the clock of the wall was put forward
+                    break
+            except MemoryError as error:
+                raise BeyondLimitsError(f"it needed more than {self._memory_mb} MB of memory") from error
+            except ProcessExpired:
+                ended = BeyondLimitsError("its process ended")
+            except (BrokenPoolError, CancelledError):
+                ended = NoReaderError("the processes that read broke down")
+                self._replace(pool)
+            else:
+                return result
+        raise ended
 
     def warm_up(self, work: Callable[[], None]) -> None:
         """Start the processes and have each do this, without waiting for it."""
+        pool = self._current()
         for _ in range(self._processes):
-            self._pool.schedule(work)
+            pool.ask(work, (), {})
 
     def close(self) -> None:
         """End the processes; whoever waits for one of them is told so. May be called again."""
         with self._lock:
-            self._pool.stop()
-        for future in list(self._asked):  # the pool forgets them, and they would be waited for without end
-            future.cancel()
-        self._pool.join()
+            self._is_closed, pool = True, self._pool
+        if pool is not None:
+            pool.end()
+            pool.join()
 
+    def _current(self) -> OnePool:
+        with self._lock:
+            if self._is_closed:
+                raise NoReaderError("the service is being stopped")
+            if self._pool is None:
+                self._pool = OnePool(
+                    processes=self._processes,
+                    limit_s=self._limit_s,
+                    memory_mb=self._memory_mb,
+                    log_level=self._log_level,
+                )
+            return self._pool
 
-def _prepare(parent_pid: int, memory_mb: int, log_level: str) -> None:
-    die_with(parent_pid)
-    log_to_stderr(log_level, process="reader")
-    limit_memory(memory_mb)
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    def _replace(self, broken: OnePool) -> None:
+        with self._lock:
+            if self._is_closed or self._pool is not broken:
+                return
+            self._pool = None
+        log.error("the processes that read cannot be used any more; others take their place")
+        broken.end()

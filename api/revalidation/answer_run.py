@@ -5,7 +5,6 @@ Each item is decided by itself and written as it is decided. A run that is broke
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -26,8 +25,6 @@ from optimiser.filling.many_runs import usable_cores
 
 _AT_ONCE = 500
 """Items of one transaction, where they are looked up."""
-_SETTLE_EVERY_S = 1.0
-"""So much of what was played may be lost with the process, and is then played again."""
 _LOOKED_UP_SHARE = 0.1
 
 
@@ -88,8 +85,6 @@ class _Playing:
 
     def __init__(self, database: Database, settings: Settings, token: str, run: Row[Any]) -> None:
         self._database, self._settings, self._token, self._run = database, settings, token, run
-        self._found: dict[int, Judged] = {}
-        self._settle_at_s = 0.0
 
     def play(self, numbers: list[int], notes: ProgressNotes) -> None:
         """Those during which a process ended before come last, one at a time: a culprit is then alone with itself."""
@@ -104,7 +99,6 @@ class _Playing:
                     done += 1
                     share = _LOOKED_UP_SHARE + (0.98 - _LOOKED_UP_SHARE) * done / len(numbers)
                     notes(f"playing on the network, {done} of {len(numbers)}", share, None)
-                self._settle()
 
     def _by_tries(self, numbers: list[int]) -> tuple[list[int], list[int]]:
         """Never begun; begun before. One that was begun too often is set aside."""
@@ -112,9 +106,7 @@ class _Playing:
         often = self._settings.most_attempts
         for number in numbers:
             if tries[number] >= often:
-                reason = f"its computation was broken off {tries[number]} times"
-                self._found[number] = Judged(answer=None, decided_by=None, reason=reason)
-        self._settle()
+                self._set_aside(number, f"its computation was broken off {tries[number]} times")
         return (
             [number for number in numbers if tries[number] == 0],
             [number for number in numbers if 0 < tries[number] < often],
@@ -129,18 +121,17 @@ class _Playing:
             yield _ToPlay(case=bytes(item.source), facts=item.facts, change=self._run.change)
 
     def _keep(self, number: int, outcome: Judged | Exception) -> None:
-        if isinstance(outcome, Exception):
-            reason = f"its computation ended in an error of ours: {outcome}"
-            outcome = Judged(answer=None, decided_by=None, reason=reason)
-        self._found[number] = outcome
-        if time.monotonic() >= self._settle_at_s:
-            self._settle()
+        """At once: the next may take long, or end this process."""
+        if isinstance(outcome, MemoryError):
+            self._set_aside(number, f"its computation needed more than {self._settings.attempt_memory_mb} MB of memory")
+        elif isinstance(outcome, Exception):
+            self._set_aside(number, f"its computation ended in an error of ours: {outcome}")
+        else:
+            settle(self._database, self._token, self._run.id, {number: outcome})
 
-    def _settle(self) -> None:
-        if self._found:
-            settle(self._database, self._token, self._run.id, self._found)
-        self._found = {}
-        self._settle_at_s = time.monotonic() + _SETTLE_EVERY_S
+    def _set_aside(self, number: int, reason: str) -> None:
+        judged = Judged(answer=None, decided_by=None, reason=reason)
+        settle(self._database, self._token, self._run.id, {number: judged})
 
 
 def _play(item: _ToPlay) -> Judged:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from sqlalchemy import select, update
@@ -27,10 +29,13 @@ from api.jobs.attempt import (
 from api.jobs.job_error import JobError, JobErrorKind
 from api.jobs.read_jobs import find_job
 from api.jobs.states import TRANSITIONS, ForbiddenTransitionError, JobKind, JobState, move
-from api.jobs.sweep import sweep
+from api.jobs.sweep import shorten, sweep
+from api.revalidation.items import Judged, open_items, settle
+from api.revalidation.runs import NewRun, PlanAgain, begin_run, find_run
 from api.store.cases import find_case
 from api.store.database import Database
-from api.store.plans import NewPlan
+from api.store.instants import now
+from api.store.plans import NewPlan, PlanFilter
 from api.store.tables import attempts, documents, job_events, jobs, plans
 from optimiser.errors import Fault
 
@@ -199,6 +204,53 @@ def test_deaths_of_the_worker_are_counted_apart_from_those_of_the_job(store: Dat
     claimed(store, lease_s=-1.0)
     sweep(store, most_abandoned=2)
     assert state_of(store, job_id) == "failed"
+
+
+def test_a_lease_of_a_clock_that_was_put_back_runs_out_all_the_same(store: Database, ask: Ask) -> None:
+    """One that reaches an hour ahead is cut to the usual; whoever still vouches for its job makes it longer again."""
+    died, alive = ask(store, 1), ask(store, 2)
+    of_the_dead, of_the_living = claimed(store, lease_s=3600.0), claimed(store, lease_s=3600.0)
+    shorten(store, lease_s=0.01)
+    renew(store, [of_the_living.token], lease_s=30.0)
+    time.sleep(0.02)
+    assert sweep(store, most_abandoned=2) == [died]
+    assert (state_of(store, died), state_of(store, alive)) == ("queued", "running")
+    assert still_running(store, [of_the_dead.token, of_the_living.token]) == {of_the_living.token}
+
+
+def test_a_lease_that_anybody_may_have_given_is_left_alone(store: Database, ask: Ask) -> None:
+    """Workers may differ in their settings, and their clocks by a little."""
+    ask(store)
+    claimed(store, lease_s=3600.0)
+    shorten(store, lease_s=600.0)
+    with store.read() as connection:
+        until = connection.execute(select(attempts.c.lease_until)).scalar_one()
+    assert until > now() + timedelta(minutes=30)
+
+
+def test_a_run_that_decides_plans_is_not_given_up(store: Database, ask: Ask) -> None:
+    """It may be long, and be broken off as often as it decides one; in vain it may be so once more than other jobs."""
+    job_id, run_id, numbers = a_run(store, ask, plans=4)
+    for number in numbers:
+        lost = claimed(store)
+        settle(store, lost.token, run_id, {number: Judged(answer="still_valid", decided_by="full_run", reason="")})
+        assert give_up(store, lost.token, reason="too long", patience=PATIENCE) is JobState.QUEUED
+    ends = [give_up(store, claimed(store).token, reason="too long", patience=PATIENCE) for _ in range(3)]
+    assert ends == [JobState.QUEUED, JobState.QUEUED, JobState.FAILED]
+    assert state_of(store, job_id) == "failed"
+
+
+def a_run(store: Database, ask: Ask, *, plans: int) -> tuple[str, str, list[int]]:
+    """A revalidation over so many plans: its job, its id, the numbers of its items."""
+    for digit in range(plans):
+        ask(store, digit)
+        finish_with_plan(store, claimed(store).token, replace(PLAN, document=f"plan {digit}"))
+    new = NewRun(change="{}", said=(), chosen=PlanFilter(), plan_again=PlanAgain.NEVER)
+    with store.write() as connection:
+        run_id = begin_run(connection, new, by=None)
+        run = find_run(connection, run_id)
+        assert run is not None
+        return run.job_id, run_id, [item.number for item in open_items(connection, run_id)]
 
 
 @pytest.mark.parametrize("runs", [False, True])
