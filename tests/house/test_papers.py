@@ -239,8 +239,8 @@ def printed(value: Any) -> str:
 # ---- what is installed -------------------------------------------------------------------------------------
 
 
-LOADED_BY_NAME = {"httptools"}
-"""What a library of ours loads for a class of its own that we use: uvicorn its parser."""
+LOADED_BY_NAME = {"httptools", "uvloop"}
+"""What a library of ours loads for a class of its own that we use: uvicorn its parser and its loop."""
 
 
 def plain(name: str) -> str:
