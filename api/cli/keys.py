@@ -118,7 +118,7 @@ def revoke(key_id: KeyId, data: DataFolder = None, debug: Debug = False) -> None
 def _store(data: DataFolder) -> Iterator[Database]:
     from api.store.open import ready_store
 
-    with plain_store_errors(), ready_store(settings_with(data=data), may_begin=False) as store:
+    with plain_store_errors(), ready_store(settings_with(data=data)) as store:
         yield store
 
 

@@ -144,7 +144,7 @@ def drive_layouts(integrator: Integrator, tiny_case: dict[str, Any]) -> str:
     integrator.call("get_layout", layout_id, if_none_match=etag, status=304)
     changed = integrator.body("WrittenCase", case | {"note": "changed"})
     integrator.call("put_layout", layout_id, body=changed, status=428)
-    integrator.call("put_layout", layout_id, body=changed, if_match='"1-0"', status=412)
+    integrator.call("put_layout", layout_id, body=changed, if_match='"1-0123456789abcdef"', status=412)
     assert integrator.call("put_layout", layout_id, body=changed, if_match=etag).parsed.revision == 2
     revisions = integrator.call("get_layout_revisions", layout_id).parsed.items
     assert [each.revision for each in revisions] == [2, 1]
