@@ -14,7 +14,7 @@ import pytest
 
 RESIN = {
     "schema_version": 1,
-    "name": "Invented resin",
+    "name": "demo resin",
     "density_kg_m3": 1100,
     "viscosity_points": [{"temperature_c": 15, "viscosity_mpa_s": 330}, {"temperature_c": 30, "viscosity_mpa_s": 160}],
     "gel_time_points": [
