@@ -135,7 +135,7 @@ def added(once: Once, new: NewRevision) -> Response:
 
 def revised(once: Once, new: NewRevision, document_id: str, if_match: str | None) -> Response:
     """200 with the document after the change; 428 without If-Match, 412 where somebody else was faster."""
-    if if_match is None:
+    if not if_match:
         raise Problem(PRECONDITION_MISSING, "Send If-Match with the ETag of the revision that you have seen.")
 
     if if_match != "*" and not _TAG.fullmatch(if_match):
