@@ -30,6 +30,7 @@ from api.store.documents import (
     list_revisions,
     revise,
 )
+from optimiser.case.say_found import say_found
 
 _TAG = re.compile(r'"\d{1,9}-[0-9a-f]{16}"', re.ASCII)
 _BASE = {DocumentKind.LAYOUT: "/v1/layouts", DocumentKind.RESIN: "/v1/resins"}
@@ -141,7 +142,7 @@ def revised(once: Once, new: NewRevision, document_id: str, if_match: str | None
     if if_match != "*" and not _TAG.fullmatch(if_match):
         expected = 'the ETag as it was given, in its quotes: "1-0123456789abcdef"'
         fault = ProblemError(
-            pointer="", parameter="If-Match", found=if_match, expected=expected, remedy="copy it whole"
+            pointer="", parameter="If-Match", found=say_found(if_match), expected=expected, remedy="copy it whole"
         )
         raise Problem(UNUSABLE, "The header If-Match cannot be used.", errors=[fault])
 
