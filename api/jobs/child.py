@@ -12,7 +12,7 @@ from sqlalchemy.exc import OperationalError
 
 from api.jobs.attempt import Patience, StaleAttemptError, finish_with_error, give_up, hand_back, work_of
 from api.jobs.job_error import JobError, JobErrorKind
-from api.jobs.limits import limit_memory
+from api.jobs.limits import give_way, limit_memory
 from api.jobs.patient_store import PatientStore, until_it_answers
 from api.jobs.states import JobKind
 from api.logs import log_to_stderr
@@ -32,6 +32,7 @@ def run_attempt(settings: Settings, token: str, parent_pid: int) -> None:
     database = PatientStore(settings.store_url, busy_timeout_s=settings.busy_timeout_s)
     try:
         limit_memory(settings.attempt_memory_mb)
+        give_way()
         work_on(database, settings, token)
     except StaleAttemptError:
         log.warning("attempt ended meanwhile, result dropped")
