@@ -26,7 +26,7 @@ def rows_from_the_future(connection: Connection, settings: Settings) -> Finding:
             what,
             f"it says {at:%Y-%m-%d %H:%M:%S} UTC, and the store holds rows from {span(ahead)} later",
             "set the clock right and keep it by a time server, on every machine that uses the store; "
-            "jobs that were claimed in the future wait until then",
+            "webhooks that fell due in the future wait until then",
         )
     return ok(what, f"{at:%Y-%m-%d %H:%M:%S} UTC, nothing in the store is later")
 

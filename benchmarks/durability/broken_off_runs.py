@@ -8,6 +8,7 @@ import signal
 import threading
 import time
 from collections import Counter
+from collections.abc import Callable
 from contextlib import suppress
 from random import Random
 
@@ -19,43 +20,55 @@ from api.store.tables import plans, revalidation_items
 from benchmarks.durability.finding import Finding
 from benchmarks.durability.forks import fork, kill, pid_of
 from benchmarks.durability.holder import is_empty
+from benchmarks.durability.holders import sweeping
 from benchmarks.durability.looked_at_plans import keep_plans
 from benchmarks.durability.made_up_plays import MadeUpPlays, number_of
 from benchmarks.durability.place import Place
 from benchmarks.durability.process_tree import spawned_by
 from benchmarks.durability.quick_jobs import ask_playing
+from benchmarks.durability.run_here import let_leases_run_out, run_here
 from benchmarks.durability.sound import count_outcomes, wrong_in
 from benchmarks.durability.supervised import supervised
 from benchmarks.durability.waiting import wait_until
 
-_ITEMS_A_KILL = 40
-_TAKES_S = 0.1
-_LONGEST_S = 2.0
+_ITEMS_A_KILL = 30
+_TAKES_S = 0.08
+_LONGEST_S = 1.0
 """From the first item that is settled after a kill to the next kill."""
 _VICTIMS = ("worker", "attempt", "process")
 """All; the process that works on the run; one of those that it has the items played by."""
 
 
 def break_off_runs(place: Place, times: int, lots: Random) -> Finding:
-    number = _ITEMS_A_KILL * (times + 1)
+    return _break_off(place, _in_any_order(lots, times), lots, supervise)
+
+
+def break_off_forked_runs(place: Place, times: int, lots: Random) -> Finding:
+    """All of the work in one process, so that it begins in a moment."""
+    return _break_off(place, ["worker"] * times, lots, run_here)
+
+
+def _break_off(place: Place, victims: list[str], lots: Random, work: Callable[..., None]) -> Finding:
+    number = _ITEMS_A_KILL * (len(victims) + 1)
     plays = MadeUpPlays(noted_in=place.folder / "played", takes_s=_TAKES_S)
     accepted, database, settings = keep_plans(place, number), place.open(), place.settings()
     with database.write() as connection:
         accepted.append(ask_playing(connection))
-    worker, played_before = fork(supervise, settings, plays), dict[int, int]()
-    for victim, _ in zip(_in_any_order(lots, times), range(times), strict=True):
-        before = len(played_before)
-        wait_until(lambda count=before: len(_settled(database)) > count or is_empty(database), "items to be settled")  # type: ignore[misc]
-        time.sleep(lots.uniform(0.0, _LONGEST_S))
-        if victim == "worker":
-            kill(worker)
-            worker = fork(supervise, settings, plays)
-        else:
-            _kill_below(pid_of(worker), victim, lots)
-        settled, played = _settled(database), plays.counted()
-        played_before |= {item: played[item] for item in settled - played_before.keys()}
-    wait_until(lambda: is_empty(database), "the run to be done", longest_s=1800.0, every_s=0.1)
-    kill(worker)
+    with sweeping(database, settings):
+        worker, played_before = fork(work, settings, plays), dict[int, int]()
+        for victim in victims:
+            _wait_for_more(database, len(played_before))
+            time.sleep(lots.uniform(0.0, _LONGEST_S))
+            if victim == "worker":
+                kill(worker)
+                let_leases_run_out(database)
+                worker = fork(work, settings, plays)
+            else:
+                _kill_below(pid_of(worker), victim, lots)
+            settled, played = _settled(database), plays.counted()
+            played_before |= {item: played[item] for item in settled - played_before.keys()}
+        wait_until(lambda: is_empty(database), "the run to be done", longest_s=1800.0, every_s=0.1)
+        kill(worker)
     wrong = [*wrong_in(database, accepted), *_played_again(played_before, plays.counted())]
     ended = count_outcomes(database)
     database.close()
@@ -64,7 +77,7 @@ def break_off_runs(place: Place, times: int, lots: Random) -> Finding:
         f"{number} items in {ended['abandoned'] + ended['lost'] + 1} attempts; {len(played_before)} were settled "
         f"before a kill and not played again, {again} were under way and were"
     )
-    return Finding(times=times, seen=seen, wrong=tuple(wrong))
+    return Finding(times=len(victims), seen=seen, wrong=tuple(wrong))
 
 
 def supervise(settings: Settings, plays: MadeUpPlays) -> None:
@@ -72,6 +85,10 @@ def supervise(settings: Settings, plays: MadeUpPlays) -> None:
     logging.disable()
     with supervised(settings.open_store(), settings, plays.attempt):
         threading.Event().wait()
+
+
+def _wait_for_more(database: Database, number: int) -> None:
+    wait_until(lambda: len(_settled(database)) > number or is_empty(database), "items to be settled")
 
 
 def _in_any_order(lots: Random, times: int) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from benchmarks.durability.absent_servers import leave_for_a_minute, leave_for_a_moment, restart_server
-from benchmarks.durability.broken_off_runs import break_off_runs
+from benchmarks.durability.broken_off_runs import break_off_forked_runs, break_off_runs
 from benchmarks.durability.busy_stores import lock_the_file
 from benchmarks.durability.cancelled_jobs import cancel_jobs
 from benchmarks.durability.clock_jumps import jump_with_holders, jump_with_tapcall_work
@@ -34,7 +34,8 @@ CHECKS = (
     Check(what="poisoned jobs", times=2, do=poison_jobs),
     Check(what="poisoned items of a run", times=2, do=poison_items),
     Check(what="kill -9 of the processes that read", times=100, do=kill_readers, engines=_SQLITE),
-    Check(what="kill -9 within a run over many plans", times=30, do=break_off_runs),
+    Check(what="kill -9 within a run over many plans (forked)", times=100, do=break_off_forked_runs),
+    Check(what="kill -9 within such a run, of any of its processes", times=30, do=break_off_runs),
     Check(what="cancelling a job at any moment", times=50, do=cancel_jobs),
     Check(what="kill -9 within a migration", times=100, do=kill_migrations, engines=_SQLITE),
 )

@@ -22,7 +22,7 @@ from benchmarks.durability.sound import count_outcomes, wrong_in
 from benchmarks.durability.waiting import wait_until
 
 _WORKERS = 2
-_OF_A_START = 2.0
+_OF_A_START = 1.6
 """Kills fall within so many times what a start and a first job take."""
 _ATTEMPT_ALONE = 0.25
 """Share of kills that hit the process of an attempt and leave its worker."""
@@ -37,13 +37,14 @@ class _Killed:
     """None of them was there any more."""
 
 
-def kill_workers(place: Place, times: int, lots: Random) -> Finding:
+def kill_workers(place: Place, times: int, lots: Random, *, longest_s: float | None = None) -> Finding:
+    """Each is killed at any moment up to the longest; None: some time after it has done a first job."""
     database, accepted = place.open(), keep_plans(place, 1)
-    longest_s = _OF_A_START * _first_job_takes_s(place, database, accepted)
+    most_s = longest_s or _OF_A_START * _first_job_takes_s(place, database, accepted)
     with ThreadPoolExecutor(_WORKERS) as both:
         accepted += [_ask(database, number) for number in range(times)]
         rounds = [Random(lots.random()) for _ in range(times)]
-        killed = list(both.map(lambda own_lots: _work_and_kill(place, own_lots, longest_s), rounds))
+        killed = list(both.map(lambda own_lots: _work_and_kill(place, own_lots, most_s), rounds))
     drain(place.settings())
     ended = count_outcomes(database)
     wrong = wrong_in(database, accepted)

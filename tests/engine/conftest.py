@@ -59,7 +59,7 @@ class Cluster:
 @contextmanager
 def dask(*words: str, log: Path) -> Iterator[subprocess.Popen[bytes]]:
     """A `dask` command in a process group of its own, which is killed at the end with all that is in it."""
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), "DASK_DISTRIBUTED__SCHEDULER__ALLOWED_FAILURES": "1"}
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "DASK_DISTRIBUTED__SCHEDULER__ALLOWED_FAILURES": "2"}
     if environment.pop("PYTHONDONTWRITEBYTECODE", ""):  # workers that are killed start often: compile once
         environment["PYTHONPYCACHEPREFIX"] = str(log.parent / "compiled")
     with log.open("ab") as out:

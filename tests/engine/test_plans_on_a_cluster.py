@@ -9,7 +9,6 @@ from typing import Any
 import pytest
 
 from api.engine.dask_runs import DaskRuns
-from cases import demo_case_path
 from optimiser.case.planning import check_sequence_of_case, plan_case
 from optimiser.case.read_case import Case, read_case
 from optimiser.filling import many_runs
@@ -30,14 +29,6 @@ def carrier(cluster: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[DaskRuns]
 
 def tiny() -> Case:
     return read_case(TINY.read_bytes())
-
-
-def coarse_flat_panel() -> Case:
-    """The panel of the demo in large cells."""
-    text = demo_case_path("flat_panel").read_text(encoding="utf-8")
-    coarse = text.replace("cell_mm: 50, coarse_cell_mm: 100", "cell_mm: 200, coarse_cell_mm: 300, rounds: 1")
-    assert coarse != text
-    return read_case(coarse.encode())
 
 
 def test_one_process_two_and_a_cluster_write_the_same_bytes(carrier: DaskRuns) -> None:
@@ -64,6 +55,6 @@ def test_workers_killed_amid_the_runs_of_a_plan_change_nothing(cluster: Any, car
         if told[-1] > 0.3 > told[-2]:
             cluster.kill_workers()
 
-    plan = plan_case(coarse_flat_panel(), carrier=carrier, progress=kill_once)
+    plan = plan_case(tiny(), carrier=carrier, progress=kill_once)
     assert max(told) > 0.3
-    assert plan.model_dump_json() == plan_case(coarse_flat_panel(), workers=1).model_dump_json()
+    assert plan.model_dump_json() == plan_case(tiny(), workers=1).model_dump_json()
