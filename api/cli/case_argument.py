@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from cases import demo_case_names, demo_case_path
+from optimiser.errors import Fault, InputError
 
 DEFAULT_CASE = "hull_side"
 
@@ -20,8 +22,20 @@ CaseArgument = Annotated[
 
 
 def case_path(text: str) -> Path:
-    """A file of that name comes first; a name that is neither is left to the reader of cases to refuse."""
-    path = Path(text)
-    if not path.is_file() and text in demo_case_names():
+    """A file of that name comes first. InputError for a bare word that is neither; a path is left to its reader."""
+    path, names = Path(text), demo_case_names()
+    if path.exists() or path.suffix or path.name != text:
+        return path
+    if text in names:
         return demo_case_path(text)
-    return path
+    likely = get_close_matches(text, names, n=1)
+    raise InputError(
+        [
+            Fault(
+                path="CASE",
+                found=repr(text),
+                expected=f"a case file, or one of the demo cases {', '.join(names)}",
+                remedy=f"did you mean {likely[0]}?" if likely else "tapcall demos lists the demo cases",
+            )
+        ]
+    )

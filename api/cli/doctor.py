@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from api.cli.exits import Debug, ExitCode, ending_well
-from api.cli.service_settings import DataFolder, settings_with
+from api.cli.service_settings import DataFolder, Port, settings_with
 from optimiser.errors import InputError
 
 if TYPE_CHECKING:
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 def doctor(
     data: DataFolder = None,
+    port: Port = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON document on stdout, for programs.")] = False,
     debug: Debug = False,
 ) -> None:
@@ -36,7 +37,7 @@ def doctor(
         from optimiser import __version__
 
         findings = []
-        for finding in _findings(data):
+        for finding in _findings(data, port):
             findings.append(finding)
             if not as_json:
                 print(lines_of(finding), flush=True)
@@ -45,14 +46,14 @@ def doctor(
             raise typer.Exit(ExitCode.OUR_FAULT)
 
 
-def _findings(data: DataFolder) -> Iterator[Finding]:
+def _findings(data: DataFolder, port: Port) -> Iterator[Finding]:
     from api.doctor.examine import examine, examine_program
     from api.doctor.secrets_left_out import without
     from api.doctor.variables import unusable
 
     yield from examine_program(os.environ)
     try:
-        settings = settings_with(data=data)
+        settings = settings_with(data=data, port=port)
     except InputError as error:
         yield from map(unusable, error.faults)
         return

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from api.cli.exits import Debug, ending_well, say
+from api.cli.exits import CannotGoOnError, Debug, ending_well, say
 from api.cli.service_settings import DataFolder, plain_store_errors, settings_with
 from api.keys.key_text import without_secrets
 from api.keys.scopes import Scope
@@ -85,10 +85,14 @@ def rotate(
     """
     with ending_well(debug=debug), _store(data) as store:
         from api.audit import note
+        from api.keys.keys import KeyEndedError
         from api.keys.keys import rotate as rotated
 
         with store.write() as connection:
-            key = rotated(connection, key_id, overlap_s=overlap_hours * 3600)
+            try:
+                key = rotated(connection, key_id, overlap_s=overlap_hours * 3600)
+            except KeyEndedError as error:
+                raise CannotGoOnError(str(error)) from error
             if key is None:
                 raise _no_such(key_id)
             note(connection, key_id=None, action="key.rotate (command line)", subject=key_id)

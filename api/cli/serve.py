@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from api.cli.exits import Debug, ending_well
-from api.cli.service_settings import DataFolder, plain_store_errors, settings_with
+from api.cli.service_settings import DataFolder, Port, plain_store_errors, settings_with
 
 if TYPE_CHECKING:
     from api.settings import Settings
 
 
 def serve(
-    port: Annotated[int | None, typer.Option(help="Port to listen on; 0 takes a free one. 8080 unless set.")] = None,
+    port: Port = None,
     host: Annotated[str | None, typer.Option(help="Address to listen on. 127.0.0.1 unless set.")] = None,
     data: DataFolder = None,
     keys: Annotated[

@@ -19,6 +19,7 @@ DataFolder = Annotated[
     Path | None,
     typer.Option("--data", metavar="DIR", help="Folder of the embedded store. tapcall-data unless set."),
 ]
+Port = Annotated[int | None, typer.Option(help="Port to listen on; 0 takes a free one. 8080 unless set.")]
 
 
 def settings_with(**options: object) -> Settings:

@@ -29,6 +29,11 @@ from api.settings import Settings
 
 Check = Callable[[], Finding]
 _STORE = "store"
+_DO = {
+    True: "keep a copy of the data folder, and restore the last backup into a new one: tapcall restore",
+    False: "start it, or correct TAPCALL_DATABASE_URL",
+}
+"""By whether the store is the embedded one."""
 
 
 def examine_program(environment: Mapping[str, str]) -> Iterator[Finding]:
@@ -57,7 +62,7 @@ def _examine_store(settings: Settings) -> Iterator[Finding]:
     except ImportError as error:
         yield trouble(_STORE, f"{error.name} is not installed here", "install what requirements.lock names")
     except SQLAlchemyError as error:
-        yield trouble(_STORE, f"it does not answer: {_cause(error)}", "start it, or correct TAPCALL_DATABASE_URL")
+        yield trouble(_STORE, f"it does not answer: {_cause(error)}", _DO[settings.database_url is None])
 
 
 def _examine_rows(connection: Connection, settings: Settings) -> Iterator[Finding]:

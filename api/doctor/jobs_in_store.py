@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, exists, func, select
 
 from api.doctor.amounts import span
 from api.doctor.finding import Finding, ok, trouble, warning
@@ -64,9 +64,10 @@ def jobs_given_up(connection: Connection) -> Finding:
 
 
 def items_set_aside(connection: Connection) -> Finding:
-    """Stored plans of which a revalidation could say nothing."""
-    what, items = "plans set aside", revalidation_items
-    recent = (items.c.state == "set_aside", items.c.decided_at >= now() - RECENT)
+    """Stored plans of which the last revalidation that came to them could say nothing."""
+    what, items, later = "plans set aside", revalidation_items, revalidation_items.alias()
+    judged_later = exists().where(later.c.plan_id == items.c.plan_id, later.c.decided_at > items.c.decided_at)
+    recent = (items.c.state == "set_aside", items.c.decided_at >= now() - RECENT, ~judged_later)
     number = connection.execute(select(func.count()).select_from(items).where(*recent)).scalar_one()
     if not number:
         return ok(what, f"none within {RECENT.days} days")

@@ -55,4 +55,5 @@ def _view_of_file(file: Path) -> Iterator[Connection]:
         poolclass=NullPool,
     )
     with engine.begin() as connection:
+        connection.exec_driver_sql("PRAGMA schema_version")  # reads the head of the file: is it a store at all?
         yield connection

@@ -10,6 +10,7 @@ from api.http.problem import MEDIA_TYPE, Problem
 from api.http.problem_kinds import (
     BEYOND_LIMITS,
     CHANGED_MEANWHILE,
+    ENDED,
     KINDS,
     NOT_ALLOWED,
     NOT_FOUND,
@@ -88,5 +89,7 @@ def _example(kind: ProblemKind) -> dict[str, Any]:
 
 ALREADY_SHOWN: Answers = {SHOWN_ONCE.status: reference(SHOWN_ONCE)}
 """For operations whose answer holds a secret."""
+HAS_ENDED: Answers = {ENDED.status: reference(ENDED)}
+"""For operations on what may have been revoked."""
 NOT_DRAWN: Answers = {BEYOND_LIMITS.status: reference(BEYOND_LIMITS)}
 """For operations whose answer is drawn in a reading process."""

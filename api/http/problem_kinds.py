@@ -109,6 +109,12 @@ BEYOND_LIMITS = ProblemKind(
     title="The document takes more than the service gives to one",
     meaning="Reading or drawing it was ended by a limit of time or memory. The settings of the service name them.",
 )
+ENDED = ProblemKind(
+    slug="ended",
+    status=409,
+    title="It has ended, and stays so",
+    meaning="What was revoked or has run out is kept for the audit only. Make a new one.",
+)
 QUEUE_FULL = ProblemKind(
     slug="queue-full",
     status=503,
@@ -162,6 +168,7 @@ KINDS = {
         PRECONDITION_MISSING,
         KEY_REUSED,
         SHOWN_ONCE,
+        ENDED,
         BEYOND_LIMITS,
         QUEUE_FULL,
         UNUSABLE,

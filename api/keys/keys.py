@@ -19,6 +19,10 @@ _LONGEST_NAME = 100
 _SHOWN = [column for column in api_keys.c if column.name != "secret_sha256"]
 
 
+class KeyEndedError(Exception):
+    """The key was revoked, or its time is over: what ended stays ended."""
+
+
 def make(
     connection: Connection, *, name: str, scopes: Collection[Scope], expires_at: datetime | None = None
 ) -> KeyText:
@@ -41,16 +45,14 @@ def make(
 def rotate(connection: Connection, key_id: str, *, overlap_s: float) -> KeyText | None:
     """A new key of the same name, scopes and length of life; the old one goes on for the overlap at most.
 
-    None where there is no such key; InputError where it is not good any more.
+    None where there is no such key; KeyEndedError where it is not good any more.
     """
     old = find_key(connection, key_id)
     if old is None:
         return None
     at = now()
     if (ending := ended(old, at)) is not None:
-        raise InputError(
-            [Fault(path="", found=f"a key that {ending}", expected="a key in use", remedy="make a new one")]
-        )
+        raise KeyEndedError(f"This key {ending}. Make a new one.")
     life = None if old.expires_at is None else old.expires_at - old.created_at
     new = make(
         connection,

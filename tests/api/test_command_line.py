@@ -132,6 +132,12 @@ def test_a_bad_case_ends_with_two_and_writes_nothing(
     assert _files(tmp_path) == before
 
 
+def test_a_mistyped_demo_is_named(tapcall: Tapcall) -> None:
+    """What was probably meant, and where to find the others."""
+    assert "did you mean flat_panel?" in tapcall("plan", "flat_pannel").stderr
+    assert "tapcall demos lists" in tapcall("plan", "monday").stderr
+
+
 @pytest.mark.parametrize(
     ("arguments", "code"),
     [

@@ -64,9 +64,16 @@ def test_the_part_may_not_be_changed_by_a_request() -> None:
 
 
 def test_changes_that_make_no_case_are_refused_where_they_lead() -> None:
-    """With pointers as in any case."""
-    assert refused(changes={"process": {"mould_temperature_c": 70}}) == ["/process/mould_temperature_c"]
-    assert refused(changes={"supply": None}) == ["/supply"]
+    """With pointers to where it was written: in the changes, or else in the case."""
+    assert refused(changes={"process": {"mould_temperature_c": 70}}) == ["/changes/process/mould_temperature_c"]
+    assert refused(changes={"supply": None}) == ["/changes/supply"]
+    assert refused(changes={"rules": {"start": ["2", "no such"]}}) == ["/changes/rules/start/1"]
+
+
+def test_a_resin_of_the_store_keeps_its_name() -> None:
+    """Plans are found by it."""
+    resin = layout()["resin"]
+    assert refused(resin=resin, changes={"resin": {"name": "other"}}) == ["/changes/resin/name"]
 
 
 CHANGES: dict[str, tuple[set[str], dict[str, Any]]] = {

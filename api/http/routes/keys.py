@@ -14,9 +14,10 @@ from api.http.key_document import KeyDocument, KeyPage, KeyRequest, NewKeyDocume
 from api.http.not_found import found
 from api.http.paging import Paging
 from api.http.problem import Problem
-from api.http.problem_kinds import NOT_FOUND
+from api.http.problem_answers import HAS_ENDED
+from api.http.problem_kinds import ENDED, NOT_FOUND
 from api.http.state import Ring, Store
-from api.keys.keys import find_key, list_keys, make, revoke, rotate
+from api.keys.keys import KeyEndedError, find_key, list_keys, make, revoke, rotate
 
 router = APIRouter(prefix="/v1/keys", tags=["keys"], route_class=JsonRoute)
 
@@ -65,13 +66,16 @@ def delete_key(caller: Operates, key_id: KeyId, store: Store, ring: Ring) -> Non
     ring.forget(key_id)
 
 
-@router.post("/{key_id}/rotate", status_code=201, response_model_exclude_none=True, responses=_MADE)
+@router.post("/{key_id}/rotate", status_code=201, response_model_exclude_none=True, responses=_MADE | HAS_ENDED)
 def rotate_key(
     caller: Operates, key_id: KeyId, store: Store, ring: Ring, response: Response, overlap_s: Overlap = _A_DAY_S
 ) -> NewKeyDocument:
     """A new key in place of this one, which goes on for the overlap, so that its holder can change over."""
     with store.write() as connection:
-        key = rotate(connection, key_id, overlap_s=overlap_s)
+        try:
+            key = rotate(connection, key_id, overlap_s=overlap_s)
+        except KeyEndedError as error:
+            raise Problem(ENDED, str(error)) from error
         if key is None:
             raise _no_such_key()
         caller.note(connection, "key.rotate", key_id)

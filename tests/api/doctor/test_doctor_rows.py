@@ -93,7 +93,7 @@ def test_jobs_given_up_are_told_with_their_reason(store: Database, ask: Ask) -> 
 
 
 def test_plans_set_aside_by_a_revalidation_are_told(store: Database, ask: Ask) -> None:
-    """With the reason of the newest."""
+    """With the reason of the newest; once judged after all, no more."""
     assert found(store, items_set_aside).state is OK
     job_id = ask(store, 1)
     with store.write() as connection:
@@ -136,6 +136,9 @@ def test_plans_set_aside_by_a_revalidation_are_told(store: Database, ask: Ask) -
     finding = found(store, items_set_aside)
     assert finding.state is WARNING
     assert "plan_1: ended its process" in finding.found
+    judged = {"state": "answered", "answer": "still_valid", "tries": 1, "decided_at": now() + timedelta(seconds=1)}
+    change(store, insert(revalidation_items).values(run_id="run_1", number=2, plan_id="plan_1", **judged))
+    assert found(store, items_set_aside).state is OK
 
 
 def test_webhooks_that_reach_nobody_are_told_without_their_path(store: Database) -> None:

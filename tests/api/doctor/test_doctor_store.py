@@ -35,6 +35,14 @@ def test_a_damaged_store_is_trouble_and_the_last_backup_is_pointed_to(data: Path
     assert "tapcall restore" in findings["soundness of the store"].do
 
 
+def test_a_file_that_is_no_store_is_trouble(data: Path) -> None:
+    """Noise in its place: nothing is said to answer."""
+    (data / "tapcall.sqlite3").write_bytes(b"\xa5" * 40_000)
+    findings = told(data)
+    assert findings["store"].state is TROUBLE
+    assert "tapcall restore" in findings["store"].do
+
+
 def test_a_store_without_a_write_ahead_log_and_one_with_a_huge_one_are_told(
     data: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
