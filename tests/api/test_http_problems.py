@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import socket
+from collections.abc import Callable
 from typing import Any
 
 import httpx
@@ -185,11 +186,16 @@ def test_the_type_of_every_problem_can_be_looked_up(service: Any) -> None:
     assert explained["meaning"]
 
 
-def test_a_request_id_is_kept_when_it_is_harmless(service: Any) -> None:
+def test_a_request_id_is_kept_when_it_is_harmless(service: Any, wait_for: Callable[..., Any]) -> None:
     """A caller's own id comes back and stands in the log; one that could forge a log line does not."""
     mine = service.client.get("/nothing", headers={"X-Request-Id": "mould-7.a"})
     assert mine.headers["x-request-id"] == "mould-7.a"
-    lines = [json.loads(line) for line in service.log.read_text().splitlines()]
-    assert any(line.get("request_id") == "mould-7.a" and line.get("status") == 404 for line in lines)
+
+
+    def is_logged() -> bool | None:
+        lines = [json.loads(line) for line in service.log.read_text().splitlines() if line.endswith("}")]
+        return any(line.get("request_id") == "mould-7.a" and line.get("status") == 404 for line in lines) or None
+
+    assert wait_for(is_logged, "the line in the log")
     forged = service.client.get("/nothing", headers={"X-Request-Id": "a b"})
     assert forged.headers["x-request-id"] != "a b"
