@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from typing import Any
 
-import matplotlib
+import matplotlib.style
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -21,7 +21,7 @@ POINTS = 41
 
 def drawing(sweep: Sweep, rows: list[CheckRow]) -> str:
     """The SVG text."""
-    with matplotlib.rc_context(LOOK):
+    with matplotlib.style.context(["default", LOOK]):
         figure = Figure(figsize=(4.6, 2.9), layout="constrained")
         axes = figure.add_subplot()
         for case, stroke, mark in zip(sweep.cases, STROKES, MARKS, strict=False):

@@ -57,13 +57,24 @@ def held_pressure_pa(*, leak_pa_m3_s: float, pump_speed_m3_s: float) -> float:
 
 
 def pump_down_time_s(
-    *, volume_m3: float, pump_speed_m3_s: float, start_pressure_pa: float, end_pressure_pa: float
+    *,
+    volume_m3: float,
+    pump_speed_m3_s: float,
+    start_pressure_pa: float,
+    end_pressure_pa: float,
+    leak_pa_m3_s: float = 0.0,
 ) -> float:
-    """Time, s, from one absolute pressure down to another: (V / S) ln(p0 / p1).
+    """Time, s, from one absolute pressure down to another: (V / S) ln[(p0 - Q / S) / (p1 - Q / S)].
 
-    Constant pump speed, no line resistance, no leak and nothing that outgasses: a lower bound.
+    Constant pump speed, a leak Q that stays the same, no line resistance and nothing that outgasses: a lower bound.
+    OutOfRangeError unless p0 >= p1 > Q / S: the pump never gets below what it holds against the leak.
     """
-    return volume_m3 / pump_speed_m3_s * math.log(start_pressure_pa / end_pressure_pa)
+    held_pa = held_pressure_pa(leak_pa_m3_s=leak_pa_m3_s, pump_speed_m3_s=pump_speed_m3_s)
+    if not start_pressure_pa >= end_pressure_pa > held_pa:
+        raise OutOfRangeError(
+            f"from {start_pressure_pa} Pa a pump that holds {held_pa:.3g} Pa never reaches {end_pressure_pa} Pa"
+        )
+    return volume_m3 / pump_speed_m3_s * math.log((start_pressure_pa - held_pa) / (end_pressure_pa - held_pa))
 
 
 def vapour_pressure_pa(*, temperature_k: float, humidity_fraction: float) -> float:

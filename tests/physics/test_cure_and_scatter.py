@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.integrate import solve_ivp
 from scipy.stats import lognorm
 
 from optimiser.errors import OutOfRangeError
@@ -115,6 +116,51 @@ def test_leak_that_fills_the_bag_is_the_leak_of_the_drop_test() -> None:
     assert vacuum.air_let_in_m3(leak_pa_m3_s=leak, time_s=600.0, pressure_pa=500.0) == pytest.approx(0.05, rel=1e-12)
 
 
+def test_pumping_against_a_leak_takes_the_time_of_its_balance() -> None:
+    """V dp/dt = Q - S p, integrated until the pressure is down."""
+    run = solve_ivp(
+        lambda _time_s, pressure_pa: [(1.0 - 0.005 * pressure_pa[0]) / 0.1],
+        (0.0, 1000.0),
+        [101_325.0],
+        events=lambda _time_s, pressure_pa: pressure_pa[0] - 400.0,
+        rtol=1e-10,
+        atol=1e-8,
+    )
+    found_s = vacuum.pump_down_time_s(
+        volume_m3=0.1, pump_speed_m3_s=0.005, start_pressure_pa=101_325.0, end_pressure_pa=400.0, leak_pa_m3_s=1.0
+    )
+    assert found_s == pytest.approx(run.t_events[0][0], rel=1e-7, abs=0)
+
+
+TABLE = ((293.15, 0.0, 0.30), (293.15, 3600.0, 0.60), (303.15, 0.0, 0.18), (303.15, 1800.0, 0.40))
+
+
+@pytest.mark.parametrize(("temperature_k", "age_s", "viscosity_pa_s"), TABLE)
+def test_viscosity_of_a_table_passes_through_its_points(
+    temperature_k: float, age_s: float, viscosity_pa_s: float
+) -> None:
+    """At a measured temperature and age the measured viscosity comes back, and 0.04 K beside it the same."""
+    for at_k in (temperature_k, temperature_k + 0.04, temperature_k - 0.04):
+        found = resin_viscosity.viscosity_at_age_pa_s(TABLE, temperature_k=at_k, age_s=age_s)
+        assert found == pytest.approx(viscosity_pa_s, rel=1e-12, abs=0)
+
+
+@pytest.mark.parametrize(
+    ("temperature_k", "age_s"), [(298.15, 1801.0), (293.15, 3601.0), (293.15, -1.0), (293.0, 0.0), (303.3, 0.0)]
+)
+def test_viscosity_of_a_table_is_not_guessed_beyond_it(temperature_k: float, age_s: float) -> None:
+    """Neither past the last age at a temperature that is needed, nor colder or warmer than was measured."""
+    with pytest.raises(OutOfRangeError):
+        resin_viscosity.viscosity_at_age_pa_s(TABLE, temperature_k=temperature_k, age_s=age_s)
+
+
+@pytest.mark.parametrize("table", [(), ((293.15, 0.0, 0.0),), ((293.15, 0.0, 0.3), (293.15, 0.0, 0.4))], ids=str)
+def test_a_table_that_says_nothing_is_refused(table: tuple[tuple[float, float, float], ...]) -> None:
+    """No point, no viscosity, and two viscosities at once are no data."""
+    with pytest.raises(OutOfRangeError):
+        resin_viscosity.viscosity_at_age_pa_s(table, temperature_k=293.15, age_s=0.0)
+
+
 def refused() -> list[tuple[str, Callable[[], object]]]:
     fresh = {"cured_share": 0.1, "temperature_k": 298.15}
     heat = {"heat_of_cure_j_kg": 3e5, "resin_heat_j_kg_k": 1900.0, "fibre_heat_j_kg_k": 800.0}
@@ -137,6 +183,12 @@ def refused() -> list[tuple[str, Callable[[], object]]]:
         ("no growth", lambda: closed_form.time_at_constant_viscosity_s(thickening_time_s=1.0, growth_1_s=0.0)),
         ("air at no pressure", lambda: vacuum.air_let_in_m3(leak_pa_m3_s=0.1, time_s=1.0, pressure_pa=0.0)),
         ("air at no temperature", lambda: vacuum.air_let_in_kg(leak_pa_m3_s=0.1, time_s=1.0, temperature_k=0.0)),
+        (
+            "a pump below what it holds",
+            lambda: vacuum.pump_down_time_s(
+                volume_m3=0.1, pump_speed_m3_s=0.005, start_pressure_pa=1e5, end_pressure_pa=200.0, leak_pa_m3_s=1.0
+            ),
+        ),
         ("no pump", lambda: vacuum.held_pressure_pa(leak_pa_m3_s=0.1, pump_speed_m3_s=0.0)),
         ("more pores than layer", lambda: resin_volumes.layer_resin_m3(area_m2=1.0, thickness_m=0.1, porosity=1.1)),
         (
