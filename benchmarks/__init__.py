@@ -1,1 +1,4 @@
-"""What a run, a plan and a start cost, with sizes and machine. Not collected by the tests: times are not asserted."""
+"""What a run, a plan and a start cost, with sizes and machine, and the laws beside their check values.
+
+Times are not asserted by any test; what `checks` writes is.
+"""

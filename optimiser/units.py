@@ -5,6 +5,8 @@ from __future__ import annotations
 CELSIUS_ZERO_K = 273.15
 STANDARD_GRAVITY_M_S2 = 9.80665
 STANDARD_ATMOSPHERE_PA = 101_325.0
+INCH_OF_MERCURY_PA = 3386.389
+PSI_PA = 0.45359237 * STANDARD_GRAVITY_M_S2 / 0.0254**2
 
 
 def m_from_mm(length_mm: float) -> float:
@@ -21,6 +23,18 @@ def pa_from_mbar(pressure_mbar: float) -> float:
 
 def mbar_from_pa(pressure_pa: float) -> float:
     return pressure_pa / 100.0
+
+
+def pa_from_inhg(pressure_inhg: float) -> float:
+    return pressure_inhg * INCH_OF_MERCURY_PA
+
+
+def pa_from_torr(pressure_torr: float) -> float:
+    return pressure_torr * STANDARD_ATMOSPHERE_PA / 760
+
+
+def pa_from_psi(pressure_psi: float) -> float:
+    return pressure_psi * PSI_PA
 
 
 def k_from_c(temperature_c: float) -> float:

@@ -22,6 +22,8 @@ def test_each_shop_unit_is_its_si_value() -> None:
     table = [
         (units.m_from_mm(1.0), constants.milli),
         (units.pa_from_mbar(1.0), constants.bar * constants.milli),
+        (units.pa_from_torr(1.0), constants.torr),
+        (units.pa_from_psi(1.0), constants.psi),
         (units.s_from_min(1.0), constants.minute),
         (units.pa_s_from_mpa_s(1.0), constants.milli),
         (units.kg_m2_from_g_m2(1.0), constants.gram),
@@ -31,6 +33,11 @@ def test_each_shop_unit_is_its_si_value() -> None:
     ]
     for found, expected in table:
         assert found == pytest.approx(expected, rel=1e-14, abs=0)
+
+
+def test_inch_of_mercury_is_25_4_millimetres_of_it() -> None:
+    """To the seven digits of the conventional value; the table's millimetre is the torr, 1.4e-7 smaller."""
+    assert units.pa_from_inhg(1.0) == pytest.approx(25.4 * constants.mmHg, rel=3e-7, abs=0)
 
 
 @pytest.mark.parametrize(

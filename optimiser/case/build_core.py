@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from optimiser.case.laminate_document import CoreDocument, FlowMeshDocument, GrooveDocument
 from optimiser.part.laminate import Layer, LayerKind
 from optimiser.physics.permeability import in_plane_tensor_m2
-from optimiser.physics.pipe_flow import rectangular_duct_conductance_m4
+from optimiser.physics.pipe_flow import groove_transmissibility_m3
 from optimiser.units import fraction_from_percent, kg_m2_from_g_m2, m_from_mm
 
 
@@ -61,10 +61,8 @@ def flow_mesh_layer(name: str, mesh: FlowMeshDocument) -> Layer:
 
 
 def _groove_transmissibility_m3(groove: GrooveDocument) -> NDArray[np.float64]:
-    """Duct conductance over pitch, along the grooves only: what the set adds to K h of the stack."""
-    short_mm, long_mm = sorted((groove.width_mm, groove.depth_mm))
-    conductance_m4 = rectangular_duct_conductance_m4(
-        long_side_m=m_from_mm(long_mm), short_side_m=m_from_mm(short_mm)
+    """What the set adds to K h of the stack, along the grooves only."""
+    along_m3 = groove_transmissibility_m3(
+        width_m=m_from_mm(groove.width_mm), depth_m=m_from_mm(groove.depth_mm), pitch_m=m_from_mm(groove.pitch_mm)
     )
-    along_m3 = conductance_m4 / m_from_mm(groove.pitch_mm)
     return in_plane_tensor_m2(along_m3, 0.0, math.radians(groove.angle_deg))

@@ -227,6 +227,16 @@ def time_while_thickening_s(*, constant_viscosity_time_s: float, growth_1_s: flo
     return -math.log1p(-growth_1_s * constant_viscosity_time_s) / growth_1_s
 
 
+def time_at_constant_viscosity_s(*, thickening_time_s: float, growth_1_s: float) -> float:
+    """The inverse of `time_while_thickening_s`, s: tau = (1 - exp(-k t)) / k, never beyond 1 / k.
+
+    A straight front is, after t, where it would be after tau with fresh resin. k above 0, else OutOfRangeError.
+    """
+    if not growth_1_s > 0:
+        raise OutOfRangeError(f"a growth lies above 0, found {growth_1_s} 1/s")
+    return -math.expm1(-growth_1_s * thickening_time_s) / growth_1_s
+
+
 def _check_radii(inner_m: float, outer_m: float) -> None:
     if not 0 < inner_m <= outer_m:
         raise OutOfRangeError(f"radii must grow outward from above 0, found {inner_m} then {outer_m} m")

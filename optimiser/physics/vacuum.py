@@ -8,8 +8,10 @@ from __future__ import annotations
 import math
 
 from optimiser.errors import OutOfRangeError
+from optimiser.physics.arrhenius import GAS_CONSTANT_J_MOL_K
 from optimiser.units import c_from_k, k_from_c
 
+DRY_AIR_KG_MOL = 0.0289652
 MAGNUS_PA, MAGNUS_SLOPE, MAGNUS_C = 611.2, 17.62, 243.12
 MAGNUS_COLDEST_C, MAGNUS_HOTTEST_C = -45.0, 60.0
 
@@ -23,14 +25,56 @@ def leak_rate_pa_m3_s(*, volume_m3: float, pressure_rise_pa: float, time_s: floa
     return volume_m3 * pressure_rise_pa / time_s
 
 
-def pump_down_time_s(
-    *, volume_m3: float, pump_speed_m3_s: float, start_pressure_pa: float, end_pressure_pa: float
-) -> float:
-    """Time, s, from one absolute pressure down to another: (V / S) ln(p0 / p1).
+def air_let_in_m3(*, leak_pa_m3_s: float, time_s: float, pressure_pa: float) -> float:
+    """Volume of the air that a leak lets in over a time, m3, measured at a pressure: Q t / p.
 
-    Constant pump speed, no line resistance, no leak and nothing that outgasses: a lower bound.
+    At the bag's own absolute pressure it is the room that the air takes up inside. Pressure above 0, else
+    OutOfRangeError.
     """
-    return volume_m3 / pump_speed_m3_s * math.log(start_pressure_pa / end_pressure_pa)
+    if not pressure_pa > 0:
+        raise OutOfRangeError("air is measured at an absolute pressure above 0")
+    return leak_pa_m3_s * time_s / pressure_pa
+
+
+def air_let_in_kg(*, leak_pa_m3_s: float, time_s: float, temperature_k: float) -> float:
+    """Mass of the air that a leak lets in over a time, kg: Q t M / (R T). Temperature above 0 K, else OutOfRangeError.
+
+    Molar mass of dry air from memory.
+    """
+    if not temperature_k > 0:
+        raise OutOfRangeError(f"temperatures must lie above 0 K, found {temperature_k} K")
+    return leak_pa_m3_s * time_s * DRY_AIR_KG_MOL / (GAS_CONSTANT_J_MOL_K * temperature_k)
+
+
+def held_pressure_pa(*, leak_pa_m3_s: float, pump_speed_m3_s: float) -> float:
+    """Absolute pressure, Pa, at which a pump carries off what leaks in: Q / S.
+
+    Constant pump speed, no line resistance: a lower bound. Pump speed above 0, else OutOfRangeError.
+    """
+    if not pump_speed_m3_s > 0:
+        raise OutOfRangeError(f"a pump speed lies above 0, found {pump_speed_m3_s} m3/s")
+    return leak_pa_m3_s / pump_speed_m3_s
+
+
+def pump_down_time_s(
+    *,
+    volume_m3: float,
+    pump_speed_m3_s: float,
+    start_pressure_pa: float,
+    end_pressure_pa: float,
+    leak_pa_m3_s: float = 0.0,
+) -> float:
+    """Time, s, from one absolute pressure down to another: (V / S) ln[(p0 - Q / S) / (p1 - Q / S)].
+
+    Constant pump speed, a leak Q that stays the same, no line resistance and nothing that outgasses: a lower bound.
+    OutOfRangeError unless p0 >= p1 > Q / S: the pump never gets below what it holds against the leak.
+    """
+    held_pa = held_pressure_pa(leak_pa_m3_s=leak_pa_m3_s, pump_speed_m3_s=pump_speed_m3_s)
+    if not start_pressure_pa >= end_pressure_pa > held_pa:
+        raise OutOfRangeError(
+            f"from {start_pressure_pa} Pa a pump that holds {held_pa:.3g} Pa never reaches {end_pressure_pa} Pa"
+        )
+    return volume_m3 / pump_speed_m3_s * math.log((start_pressure_pa - held_pa) / (end_pressure_pa - held_pa))
 
 
 def vapour_pressure_pa(*, temperature_k: float, humidity_fraction: float) -> float:

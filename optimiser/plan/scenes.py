@@ -14,6 +14,7 @@ from optimiser.network.flow_network import FloatArray, FlowNetwork, Links
 from optimiser.network.reduce_part import reduce_part
 from optimiser.part.shot import Crew, Shot
 from optimiser.physics.gel_clock import gel_time_between_points_s
+from optimiser.physics.lognormal_scatter import log_deviation
 from optimiser.physics.resin_viscosity import viscosity_between_points_pa_s
 
 COARSE, FULL, OPEN = 0, 1, 2
@@ -131,7 +132,7 @@ def _network(shot: Shot, cell_m: float) -> FlowNetwork:
 def _patchy(network: FlowNetwork, variation: float, seed: int) -> FloatArray:
     """A smooth random factor of mean one and the given coefficient of variation, the same on every lattice.
 
-    Lognormal: exp(s f - s^2/2) with s^2 = ln(1 + variation^2) and f a Gaussian field made of random waves (random
+    Lognormal: exp(s f - s^2/2) with s as in `lognormal_scatter` and f a Gaussian field made of random waves (random
     Fourier features, Rahimi & Recht 2007, from memory) whose correlation falls to exp(-1/2) over the patch width.
     """
     random = np.random.default_rng(seed)
@@ -140,7 +141,7 @@ def _patchy(network: FlowNetwork, variation: float, seed: int) -> FloatArray:
     wave = random.normal(size=(3, _WAVES)) / _PATCH_M
     phase = random.uniform(0, 2 * np.pi, _WAVES)
     field = np.sqrt(2 / _WAVES) * np.cos(place @ wave + phase).sum(axis=1)
-    sigma = np.sqrt(np.log1p(variation**2))
+    sigma = log_deviation(variation)
     return np.asarray(np.exp(sigma * field - sigma**2 / 2))
 
 

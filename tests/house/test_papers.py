@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import ast
-import csv
-import json
 import os
 import re
 import shlex
@@ -12,7 +10,6 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
-from importlib import import_module
 from importlib.metadata import packages_distributions
 from pathlib import Path
 from typing import Any
@@ -25,6 +22,7 @@ from api.cli.exits import ExitCode
 from api.cli.main import app
 from api.http.routes import ROUTERS
 from api.settings import Settings
+from benchmarks.checks.rows import CheckRow, computed, families, rows_of
 from cases import demo_case_path
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.read_case import read_case
@@ -33,7 +31,15 @@ from optimiser.case.read_sequence import read_sequence
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 SERVICE = (ROOT / "docs" / "SERVICE.md").read_text(encoding="utf-8")
-PAPERS = ("README.md", "DEVELOPERS.md", "CHANGELOG.md", "docs/SERVICE.md", "benchmarks/RESULTS.md")
+PAPERS = (
+    "README.md",
+    "DEVELOPERS.md",
+    "CHANGELOG.md",
+    "docs/SERVICE.md",
+    "docs/CHECKS.md",
+    "docs/NOT_MODELLED.md",
+    "benchmarks/RESULTS.md",
+)
 LOCKS = ("requirements.lock", "requirements-dev.lock")
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 SETUP = "python3.11 -m venv .venv && .venv/bin/pip install -q -r "
@@ -192,10 +198,9 @@ def test_settings_are_those_of_the_service() -> None:
 # ---- check values ------------------------------------------------------------------------------------------
 
 
-def check_values() -> Iterator[tuple[str, dict[str, str]]]:
-    for path in sorted((ROOT / "tests" / "check_values").glob("*.csv")):
-        with path.open(newline="", encoding="utf-8") as file:
-            yield from ((path.stem, row) for row in csv.DictReader(file))
+def check_values() -> Iterator[CheckRow]:
+    for family in families():
+        yield from rows_of(family)
 
 
 @pytest.mark.parametrize("row", table(section("Check values")), ids=lambda row: row[0])
@@ -204,9 +209,9 @@ def test_check_value_is_what_the_law_gives_and_its_source_says(row: list[str]) -
     _, ours, expected, source, place = row
     family, case = re.fullmatch(r"`(\w+)`: (.*)", place).groups()  # type: ignore[union-attr]
     found = [
-        (printed(computed(data)), printed(cell(data["expected"])))
-        for name, data in check_values()
-        if name == family and data["case"] == case and f"{data['source']}; {data['sureness']}" == source
+        (printed(computed(data)), printed(data.expected))
+        for data in check_values()
+        if data.family == family and data.case == case and f"{data.source}; {data.sureness}" == source
     ]
     assert (ours, expected) in found
 
@@ -216,20 +221,6 @@ def test_the_number_of_check_values_is_counted() -> None:
     counted = re.search(r"These rows and the others, (\d+) in all", section("Check values"))
     assert counted is not None
     assert int(counted[1]) == sum(1 for _ in check_values())
-
-
-def computed(data: dict[str, str]) -> Any:
-    module, law = data["law"].split(".")
-    aside = {"case", "law", "expected", "relative_tolerance", "source", "sureness"}
-    inputs = {name: cell(text) for name, text in data.items() if name not in aside and text}
-    return getattr(import_module(f"optimiser.physics.{module}"), law)(**inputs)
-
-
-def cell(text: str) -> Any:
-    try:
-        return json.loads(text)
-    except json.JSONDecodeError:
-        return text
 
 
 def printed(value: Any) -> str:

@@ -5,55 +5,37 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-from pathlib import Path
-from typing import Any
+import re
 
 import pytest
 
-from optimiser.physics.gel_clock import arrhenius_gel_time_s, gel_time_in_history_s
-
-CHECK_VALUES = Path(__file__).parent.parent / "check_values"
-FAMILIES_OF_PLAIN_LAWS = (
-    "linear",
-    "radial",
-    "elliptical",
-    "series",
-    "stack",
-    "constant_flow",
-    "gravity",
-    "pipe_flow",
-    "permeability_models",
-    "resin_viscosity",
-    "gel_time",
-    "fibre_arithmetic",
-    "vacuum",
-    "trapped_gas",
-    "parallel_lines",
-)
+from benchmarks.checks.rows import CHECK_VALUES, CheckRow, computed, families, rows_of
 
 
-@pytest.mark.check_values(*FAMILIES_OF_PLAIN_LAWS)
-def test_law_gives_the_value_of_its_source(row: Any) -> None:
+@pytest.mark.check_values
+def test_law_gives_the_value_of_its_source(row: CheckRow) -> None:
     """The law named in the row, called with the row's inputs, gives the row's value to its printed digits."""
-    module, law = row.law.split(".")
-    found = getattr(import_module(f"optimiser.physics.{module}"), law)(**row.inputs)
-    assert found == pytest.approx(row.expected, rel=row.relative_tolerance, abs=0)
+    assert computed(row) == pytest.approx(row.expected, rel=row.relative_tolerance, abs=0)
 
 
-@pytest.mark.check_values("gel_history")
-def test_gel_under_a_changing_temperature(row: Any) -> None:
-    """Gel comes when the shares of the gel time used at each temperature add up to one."""
-    history = row.inputs.pop("history")
-    found = gel_time_in_history_s(
-        history, lambda temperature_k: arrhenius_gel_time_s(**row.inputs, temperature_k=temperature_k)
-    )
-    assert found == pytest.approx(row.expected, rel=row.relative_tolerance, abs=0)
+def test_every_row_has_a_source_and_says_how_sure_it_is() -> None:
+    """A number without them proves nothing; the words of sureness are those of SOURCES.md."""
+    words = ("derived", "from memory", "seen in text", "common practice, no source")
+    rows = [row for family in families() for row in rows_of(family)]
+    unsure = [str(row) for row in rows if not row.source or not any(word in row.sureness for word in words)]
+    assert unsure == []
 
 
-def test_every_family_is_read_and_has_its_source_written_down() -> None:
-    """No file of physics check values lies unread, and SOURCES.md says where each comes from."""
+def test_no_value_is_counted_twice() -> None:
+    """Two rows of one law with the same inputs and the same source would only swell the count."""
+    rows = [row for family in families() for row in rows_of(family)]
+    told = [(row.law, str(sorted(row.inputs.items())), row.source) for row in rows]
+    twice = [str(row) for row, key in zip(rows, told, strict=True) if told.count(key) > 1]
+    assert twice == []
+
+
+def test_every_family_has_its_source_written_down() -> None:
+    """SOURCES.md says of each file where it comes from, and of no other."""
     written_down = (CHECK_VALUES / "SOURCES.md").read_text(encoding="utf-8")
-    for family in (*FAMILIES_OF_PLAIN_LAWS, "gel_history"):
-        assert (CHECK_VALUES / f"{family}.csv").is_file()
-        assert f"`{family}.csv`" in written_down
+    named = re.findall(r"^\| `(\w+)\.csv` \|", written_down, re.MULTILINE)
+    assert sorted(named) == families()

@@ -1,0 +1,1 @@
+"""The laws of `optimiser/physics` held against tests/check_values, as a page with plots for a reader."""
