@@ -21,7 +21,7 @@ _SQLITE, _POSTGRESQL = ("SQLite",), ("PostgreSQL",)
 
 CHECKS = (
     Check(what="kill -9 of a process that holds attempts (forked)", times=1000, do=kill_holders),
-    Check(what="kill -9 of `tapcall work`, or of its attempt", times=100, do=kill_workers),
+    Check(what="kill -9 of `tapcall work`, or of its attempt", times=200, do=kill_workers),
     Check(what="kill -9 of the service within requests (forked)", times=1000, do=kill_forked_services),
     Check(what="kill -9 of `tapcall serve` within requests", times=20, do=kill_tapcall_serve),
     Check(what="SIGSTOP past the lease, then SIGCONT", times=200, do=stop_holders),
