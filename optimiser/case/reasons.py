@@ -91,7 +91,7 @@ def locked(run: FillRun, when: str) -> list[Reason]:
 
 
 def _never_wet(result: PlanResult, run: FillRun) -> Reason:
-    dry = ~np.isfinite(run.arrival_s[: result.scenes.full.cell_count])
+    dry = ~np.isfinite(result.scenes.full.latest(run.arrival_s))
     zones = np.bincount(result.zones.zone_of_cell[dry], minlength=result.zones.count)
     area_m2 = float(result.scenes.full.area_m2[: len(dry)][dry].sum())
     why = (
@@ -108,7 +108,7 @@ def _never_wet(result: PlanResult, run: FillRun) -> Reason:
 
 def _too_late(shot: Shot, result: PlanResult) -> Reason:
     run, limit = result.chosen.run, gel_limit_s(shot, result)
-    cells = run.arrival_s[: result.scenes.full.cell_count]
+    cells = result.scenes.full.latest(run.arrival_s)
     network, last = result.scenes.full, int(np.argmax(cells))
     zone = result.zones.names[int(result.zones.zone_of_cell[last])]
     needed_gel_s = run.wet_out_s / shot.process.gel_fraction

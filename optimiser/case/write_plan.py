@@ -151,7 +151,7 @@ def _drawn_at(run: FillRun, time_s: float, density_kg_m3: float) -> float:
 
 def _locked(shot: Shot, result: PlanResult, lock: Lock) -> LockedRegion:
     network = result.scenes.full
-    cells = lock.nodes[lock.nodes < network.cell_count]
+    cells = network.cells_of(lock.nodes)
     zone = int(np.bincount(result.zones.zone_of_cell[cells]).argmax()) if len(cells) else None
     place = f"x {lock.x_m:.2f} m, y {lock.y_m:.2f} m"
     return LockedRegion(
@@ -195,7 +195,7 @@ def _zones(shot: Shot, result: PlanResult) -> list[ZoneResult]:
     touched = np.full(zones.count, np.inf)
     wet = np.full(zones.count, -np.inf)
     np.minimum.at(touched, zones.zone_of_cell, run.first_touch_s[:cells])
-    np.maximum.at(wet, zones.zone_of_cell, run.arrival_s[:cells])
+    np.maximum.at(wet, zones.zone_of_cell, network.latest(run.arrival_s))
     wet_s = dict(enumerate(wet.tolist()))
     out = []
     for zone, data in sorted(result.graph.nodes(data=True)):
