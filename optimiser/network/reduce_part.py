@@ -15,7 +15,7 @@ from optimiser.network.line_borders import volume_beyond_lines
 from optimiser.network.sheet import Sheet, pore_volume_m3, transmissibility_towards_m3
 from optimiser.network.sheet_lattice import cut_lattice, height_at
 from optimiser.network.sheet_surface import cut_surface
-from optimiser.network.tool_side import DEPTH_SHARES, Layers, beneath, layers_of, solid_pores_m3, split_cells
+from optimiser.network.tool_side import DEPTH_SHARES, Layers, beneath, layers_of, split_cells, tool_pores_m3
 from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.part import FeedLine, Part, Vent
 from optimiser.physics.pipe_flow import tube_conductance_m3
@@ -79,11 +79,11 @@ def _cut(part: Part, cell_m: float) -> Sheet:
 
 
 def _cell_volume_m3(layers: Layers, sheet: Sheet, beyond: sparse.csr_matrix) -> FloatArray:
-    """Pore volume of the cells; laminate under mesh that lies beyond a line falls to the whole cell there, if it is."""
+    """Pore volume of the cells; what lies beneath and beyond a line falls to the cell there, if it is one layer."""
     volume_m3 = beyond @ pore_volume_m3(layers.bag_side, sheet.area_m2, sheet.area_of_cell)
-    solid_m3 = beyond @ solid_pores_m3(layers, sheet)
-    solid_m3[split_cells(layers, sheet)] = 0.0
-    return np.asarray(volume_m3 + solid_m3)
+    tool_m3 = beyond @ tool_pores_m3(layers, sheet)
+    tool_m3[split_cells(layers, sheet)] = 0.0
+    return np.asarray(volume_m3 + tool_m3)
 
 
 @dataclass

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optimiser.part.laminate import Laminate, LayerKind
+from optimiser.part.laminate import Laminate, Layer, LayerKind
 from optimiser.physics.lead_length import lead_length_m
 from optimiser.physics.permeability import stack_through_thickness_m2
 
@@ -41,16 +41,23 @@ def mesh_on_laminate(laminate: Laminate) -> MeshOnLaminate | None:
     reinforcement's permeability through the thickness is not known stays one too. Mesh that lies beneath or between
     the plies counts as lying on top of them all: resin then soaks a longer way, which is the slow side.
     """
-    kinds = {layer.kind for layer in laminate.layers}
-    if kinds != {LayerKind.FLOW_MESH, LayerKind.REINFORCEMENT}:
-        return None
     mesh = tuple(layer for layer in laminate.layers if layer.kind is LayerKind.FLOW_MESH)
-    solid = tuple(layer for layer in laminate.layers if layer.kind is LayerKind.REINFORCEMENT)
-    through = [layer.permeability_through_m2 for layer in solid if layer.permeability_through_m2 is not None]
-    if len(through) < len(solid):
+    solid = tuple(layer for layer in laminate.layers if layer.kind is not LayerKind.FLOW_MESH)
+    through_m2 = through_solid_m2(solid)
+    if not mesh or through_m2 is None:
         return None
     return MeshOnLaminate(
         mesh=Laminate(name=laminate.name, layers=mesh),
         solid=Laminate(name=laminate.name, layers=solid),
-        permeability_through_m2=stack_through_thickness_m2([layer.thickness_m for layer in solid], through),
+        permeability_through_m2=through_m2,
     )
+
+
+def through_solid_m2(layers: tuple[Layer, ...]) -> float | None:
+    """Permeability through a stack of reinforcements; None where there are others, or it is not known of each."""
+    if any(layer.kind is not LayerKind.REINFORCEMENT for layer in layers):
+        return None
+    known = [layer.permeability_through_m2 for layer in layers if layer.permeability_through_m2 is not None]
+    if not layers or len(known) < len(layers):
+        return None
+    return stack_through_thickness_m2([layer.thickness_m for layer in layers], known)
