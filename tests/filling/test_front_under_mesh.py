@@ -13,7 +13,7 @@ import pytest
 
 from optimiser.part.laminate import Laminate, Layer, LayerKind
 from optimiser.part.part import LaminateArea
-from optimiser.part.sequence import Action
+from optimiser.part.sequence import Action, Step, Trigger, TriggerKind
 
 VISCOSITY_PA_S, PRESSURE_PA = 0.2, 9e4
 CELLS = 100
@@ -111,8 +111,8 @@ def test_laminate_under_a_full_mesh_soaks_in_the_linear_time(mould: Any) -> None
     """
     through_m2, h, phi = 1e-15, 6e-3, 0.5
     strip = mould.strip(1.0, 10, meshed((1e-8, 2e-3, 0.9, through_m2, h, phi), 1e-15), bore_m=0.01, hose_bore_m=0.01)
-    clamp = mould.at_clock(Action.CLAMP, "V", 400.0)
-    steps = (*mould.open_at_start("0"), clamp)
+    reached = Trigger(kind=TriggerKind.REACHED, place="V")
+    steps = (*mould.open_at_start("0"), Step(action=Action.CLAMP, label="V", trigger=reached))
     filled = mould.fill(strip, 0.1, *steps, viscosity_pa_s=VISCOSITY_PA_S, pressure_pa=PRESSURE_PA)
     expected_s = phi * VISCOSITY_PA_S * h**2 / (2 * through_m2 * PRESSURE_PA)
     assert filled.run.wet_out_s == pytest.approx(expected_s, rel=0.01)

@@ -26,7 +26,7 @@ PLY, THICK_PLY = layer(LayerKind.REINFORCEMENT, 1e-3, 1e-12), layer(LayerKind.RE
 
 
 def test_mesh_on_plies_is_two_layers() -> None:
-    """The mesh alone, and the plies with the harmonic mean of what they let through: 4 mm over 1/1 + 3/3 of mm/1e-12."""
+    """The mesh alone, and the plies one behind another: 4 mm over 1 mm / 1e-12 m2 + 3 mm / 3e-12 m2."""
     two = mesh_on_laminate(Laminate(name="solid", layers=(THICK_PLY, PLY, MESH)))
     assert two is not None
     assert two.mesh.layers == (MESH,)

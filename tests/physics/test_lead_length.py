@@ -15,7 +15,7 @@ STACKS = [
     (3e-9, 1.2e-3, 0.85, 2e-12, 10e-3, 0.50, 0.193772488),
     (5e-9, 1.0e-3, 0.90, 1e-12, 6e-3, 0.48, 0.223700344),
 ]
-"""Mesh K, h, phi; laminate K through, h, phi; lead. Derived from the travelling front, checked there by a plane solve."""
+"""Mesh K, h, phi; laminate K through, h, phi; lead. Derived from the travelling front, checked by a plane solve."""
 
 
 def lead_of(stack: tuple[float, ...]) -> float:
