@@ -107,7 +107,8 @@ def test_layers_that_exchange_freely_fill_as_their_stack(mould: Any, laminate: L
 def test_laminate_under_a_full_mesh_soaks_in_the_linear_time(mould: Any) -> None:
     """phi mu h^2 / (2 K dP) through the thickness, under a mesh so open that all of it is at full pressure at once.
 
-    The vent is clamped as resin comes to it, so nothing flows along but what soaks down.
+    The vent is clamped as resin comes to it, so nothing flows along but what soaks down. Filling the mesh takes 100 s,
+    half a percent, and what soaks down costs its far end 0.4 % of the pressure and more at first: 2 % in all.
     """
     through_m2, h, phi = 1e-15, 6e-3, 0.5
     strip = mould.strip(1.0, 10, meshed((1e-8, 2e-3, 0.9, through_m2, h, phi), 1e-15), bore_m=0.01, hose_bore_m=0.01)
@@ -115,7 +116,7 @@ def test_laminate_under_a_full_mesh_soaks_in_the_linear_time(mould: Any) -> None
     steps = (*mould.open_at_start("0"), Step(action=Action.CLAMP, label="V", trigger=reached))
     filled = mould.fill(strip, 0.1, *steps, viscosity_pa_s=VISCOSITY_PA_S, pressure_pa=PRESSURE_PA)
     expected_s = phi * VISCOSITY_PA_S * h**2 / (2 * through_m2 * PRESSURE_PA)
-    assert filled.run.wet_out_s == pytest.approx(expected_s, rel=0.01)
+    assert expected_s < filled.run.wet_out_s < 1.02 * expected_s
 
 
 def test_volume_is_kept_in_both_layers(mould: Any) -> None:
