@@ -86,6 +86,8 @@ class FlowNetwork:
     """Corners as cell indices, where the part is a triangle surface."""
     under_cell: IntArray = field(default_factory=lambda: np.empty(0, dtype=np.int64))
     """The cell above each node that lies beneath one; such nodes follow the cells in this order."""
+    levelling_m: float = 0.0
+    """Over this length along the sheet a difference of pressure between the layers of a cell falls to 1/e."""
 
     @property
     def node_count(self) -> int:

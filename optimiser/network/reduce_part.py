@@ -70,6 +70,7 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
         vents=vents,
         triangles=sheet.triangles,
         under_cell=tool.under_cell,
+        levelling_m=tool.levelling_m,
     )
     return replace(network, bays=bays(network))
 

@@ -49,6 +49,7 @@ class Beneath:
     under_cell: IntArray
     volume_m3: FloatArray
     links: Links
+    levelling_m: float
 
 
 def layers_of(part: Part) -> Layers:
@@ -122,7 +123,18 @@ def beneath(layers: Layers, sheet: Sheet, tool_sheet: Sheet, moved: sparse.csr_m
             end=np.concatenate([one.end for one in links]),
             conductance_m3=np.concatenate([one.conductance_m3 for one in links]),
         ),
+        levelling_m=max((_levelling_m(two) for two in layers.split if two is not None), default=0.0),
     )
+
+
+def _levelling_m(two: Split) -> float:
+    """Length over which two wet layers come to one pressure: sqrt(T1 T2 / (T1 + T2) d / K), d between their middles.
+
+    Derived: T1 p1'' = (K / d) (p1 - p2) = -T2 p2'', so the difference falls as exp(-x / length).
+    """
+    t1, t2 = (float(np.linalg.eigvalsh(one.transmissibility_m3).max()) for one in (two.bag_side, two.tool_side))
+    apart_m = (two.top_depth_m + two.tool_side.thickness_m) / 2
+    return float(np.sqrt(t1 * t2 / (t1 + t2) * apart_m / two.permeability_through_m2))
 
 
 def tool_pores_m3(layers: Layers, sheet: Sheet) -> FloatArray:
