@@ -12,6 +12,7 @@ from pydantic import ConfigDict, Field
 
 from optimiser.case.document_shape import DocumentShape
 from optimiser.case.map_document import MapData
+from optimiser.case.tool_side_document import ToolSide
 
 
 class Verdict(StrEnum):
@@ -118,23 +119,6 @@ class ZoneResult(DocumentShape):
     """Vent it drains to."""
     path: list[str]
     """Zones from here to that vent, each wet later than the one before."""
-
-
-class ToolSide(DocumentShape):
-    """Flow mesh on solid laminate: resin leads in the mesh, and the tool side trails what the crew sees."""
-
-    area: str
-    """Name of the area of the case."""
-    laminate: str
-    """Name of its laminate."""
-    bag_wet_s: float | None
-    """The mesh is full all over; null: never."""
-    wet_s: float | None
-    """The laminate is wet down to the tool side all over; null: never."""
-    trails_s: float | None
-    """Longest that any place is wet to the tool side after its mesh is full; null: never all wet."""
-    lead_mm: float
-    """Farthest that resin in the mesh can lead the tool side: a steady front without flow along the laminate."""
 
 
 class LineResult(DocumentShape):

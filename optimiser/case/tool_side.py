@@ -7,7 +7,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from optimiser.case.plan_document import PlanDocument, ToolSide
+from optimiser.case.plan_document import PlanDocument
+from optimiser.case.tool_side_document import ToolSide
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.mesh_on_laminate import mesh_on_laminate
