@@ -40,7 +40,8 @@ def panel(mould: Any, base: Laminate, patch: Laminate | None = None) -> FlowNetw
     border_m = ((0.3, 0.2), (0.9, 0.2), (0.9, 0.6), (0.3, 0.6))
     patches = () if patch is None else (LaminateArea(name="patch", laminate=patch, border_m=border_m),)
     vents = (mould.vent("V", (0.0, 0.8), (1.2, 0.8)),)
-    return mould.reduce(mould.panel(1.2, 0.8, base, lines, vents, patches=patches), CELL_M)
+    made: FlowNetwork = mould.reduce(mould.panel(1.2, 0.8, base, lines, vents, patches=patches), CELL_M)
+    return made
 
 
 @pytest.mark.parametrize("laminate", [BARE, CORED], ids=["no mesh", "mesh on a core"])
