@@ -12,6 +12,7 @@ from pydantic import ConfigDict, Field
 
 from optimiser.case.document_shape import DocumentShape
 from optimiser.case.map_document import MapData
+from optimiser.case.tool_side_document import ToolSide
 
 
 class Verdict(StrEnum):
@@ -111,7 +112,7 @@ class ZoneResult(DocumentShape):
     arrival_s: float | None
     """First resin in the zone."""
     wet_s: float | None
-    """All of the zone wet."""
+    """All of the zone wet, to the tool side."""
     fed_by: str | None
     """Line whose resin wets it first."""
     vent: str | None
@@ -354,7 +355,7 @@ class PlanDocument(DocumentShape):
     reasons: list[Reason]
     """Empty when verified."""
     wet_out_s: float | None
-    """When the last place is wet, from the start; null: never."""
+    """When the last place is wet, to the tool side, from the start; null: never."""
     gel_time_s: float
     """Gel time at the warmer of resin and mould, at the stated level of initiator."""
     gel_limit_s: float
@@ -375,6 +376,8 @@ class PlanDocument(DocumentShape):
     """Every section of a feed line."""
     zones: list[ZoneResult]
     """Every zone of the part."""
+    tool_side: list[ToolSide] = Field(default_factory=list)
+    """Every area with flow mesh on solid laminate."""
     resin: ResinQuantities
     """How much resin goes where."""
     consumption: Consumption
