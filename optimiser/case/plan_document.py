@@ -111,13 +111,30 @@ class ZoneResult(DocumentShape):
     arrival_s: float | None
     """First resin in the zone."""
     wet_s: float | None
-    """All of the zone wet."""
+    """All of the zone wet, to the tool side."""
     fed_by: str | None
     """Line whose resin wets it first."""
     vent: str | None
     """Vent it drains to."""
     path: list[str]
     """Zones from here to that vent, each wet later than the one before."""
+
+
+class ToolSide(DocumentShape):
+    """Flow mesh on solid laminate: resin leads in the mesh, and the tool side trails what the crew sees."""
+
+    area: str
+    """Name of the area of the case."""
+    laminate: str
+    """Name of its laminate."""
+    bag_wet_s: float | None
+    """The mesh is full all over; null: never."""
+    wet_s: float | None
+    """The laminate is wet down to the tool side all over; null: never."""
+    trails_s: float | None
+    """Longest that any place is wet to the tool side after its mesh is full; null: never all wet."""
+    lead_mm: float
+    """Farthest that resin in the mesh can lead the tool side: a steady front without flow along the laminate."""
 
 
 class LineResult(DocumentShape):
@@ -354,7 +371,7 @@ class PlanDocument(DocumentShape):
     reasons: list[Reason]
     """Empty when verified."""
     wet_out_s: float | None
-    """When the last place is wet, from the start; null: never."""
+    """When the last place is wet, to the tool side, from the start; null: never."""
     gel_time_s: float
     """Gel time at the warmer of resin and mould, at the stated level of initiator."""
     gel_limit_s: float
@@ -375,6 +392,8 @@ class PlanDocument(DocumentShape):
     """Every section of a feed line."""
     zones: list[ZoneResult]
     """Every zone of the part."""
+    tool_side: list[ToolSide] = Field(default_factory=list)
+    """Every area with flow mesh on solid laminate."""
     resin: ResinQuantities
     """How much resin goes where."""
     consumption: Consumption

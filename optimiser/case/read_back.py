@@ -6,6 +6,7 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict
 
 from optimiser.case.layout_warnings import layout_warnings
+from optimiser.case.mesh_warnings import mesh_warnings
 from optimiser.case.plan_document import Assumption, ResinQuantities
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
@@ -126,7 +127,7 @@ def read_back(case: Case) -> ReadBack:
         resin=resin_quantities(shot, network, 0.0),
         cells=network.cell_count,
         zones=zones.count,
-        warnings=[*case.warnings, *layout_warnings(shot, layouts, graph)],
+        warnings=[*case.warnings, *layout_warnings(shot, layouts, graph), *mesh_warnings(shot, network)],
         assumptions=list(case.assumptions),
     )
 

@@ -64,9 +64,9 @@ class FrontStepper:
         self._level = not np.any(self._head_pa)
         self._deepest_pa = 1.05 * weight * float(np.ptp(network.height_m)) + 1e-6 * drive.supply_pressure_pa
         self._at_manifold = np.flatnonzero((self._a == network.manifold) | (self._b == network.manifold))
-        self._at_pipe = (self._a >= network.cell_count) | (self._b >= network.cell_count)
+        self._at_pipe = (self._a >= network.sheet_count) | (self._b >= network.sheet_count)
         self._line_of_link = _line_of_each_link(network)
-        pipe = (self._a >= network.cell_count) & (self._b >= network.cell_count)
+        pipe = (self._a >= network.sheet_count) & (self._b >= network.sheet_count)
         self._along_pipes = np.flatnonzero(pipe & ~np.isin(np.arange(len(self._a)), network.tap_links))
         self._tether = _TETHER * float(np.median(self._g[self._g > 0]))
         if not np.isfinite(drive.supply_pressure_pa):

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
+from scipy import sparse
 
 from optimiser.network.bays import bays
 from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray, LineNodes, Links, VentNodes
@@ -14,6 +15,7 @@ from optimiser.network.line_borders import volume_beyond_lines
 from optimiser.network.sheet import Sheet, pore_volume_m3, transmissibility_towards_m3
 from optimiser.network.sheet_lattice import cut_lattice, height_at
 from optimiser.network.sheet_surface import cut_surface
+from optimiser.network.tool_side import DEPTH_SHARES, Layers, beneath, layers_of, split_cells, tool_pores_m3
 from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.part import FeedLine, Part, Vent
 from optimiser.physics.pipe_flow import tube_conductance_m3
@@ -26,43 +28,62 @@ _CLOSEST_TOUCH_SHARE = 0.005
 def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold_volume_m3: float) -> FlowNetwork:
     """The part as nodes and links, with every feed line in it as a pipe whether its tap is open or not.
 
-    cell_m: wanted size of a cell; a surface keeps the size of its triangles.
+    cell_m: wanted size of a cell; a surface keeps the size of its triangles. Lines and vents lie on the bag side.
     """
-    sheet = cut_surface(part) if part.surface is not None else cut_lattice(part, cell_m)
-    build = _Build(part, sheet)
+    layers = layers_of(part)
+    sheet = _cut(layers.bag_side, cell_m)
+    under = split_cells(layers, sheet)
+    build = _Build(layers.bag_side, sheet, len(sheet.area_m2) + len(under) * len(DEPTH_SHARES))
     for line in part.feed_lines:
         build.lay(line)
     crossed_links = build.split_crossed_links()
     beyond = volume_beyond_lines(sheet, [laid.run for laid in build.laid])
+    tool = beneath(layers, sheet, _cut(layers.tool_side, cell_m) if len(under) else sheet, beyond)
     vents = tuple(build.vent(vent) for vent in part.vents)
     build.add_manifold(manifold_height_m, manifold_volume_m3)
     keep = np.ones(len(sheet.links), dtype=bool)
     keep[crossed_links] = False
     shift = int(np.count_nonzero(keep))
     links = Links(
-        start=np.concatenate([sheet.links.start[keep], np.array(build.link_start, dtype=np.int64)]),
-        end=np.concatenate([sheet.links.end[keep], np.array(build.link_end, dtype=np.int64)]),
-        conductance_m3=np.concatenate([sheet.links.conductance_m3[keep], np.array(build.link_conductance)]),
+        start=np.concatenate(
+            [sheet.links.start[keep], np.array(build.link_start, dtype=np.int64), tool.links.start]
+        ),
+        end=np.concatenate([sheet.links.end[keep], np.array(build.link_end, dtype=np.int64), tool.links.end]),
+        conductance_m3=np.concatenate(
+            [sheet.links.conductance_m3[keep], np.array(build.link_conductance), tool.links.conductance_m3]
+        ),
     )
     cells = len(sheet.area_m2)
     pipes = np.array(build.pipe_position)
+    node = np.concatenate([np.arange(cells), tool.under_cell])
     network = FlowNetwork(
         cell_count=cells,
         cell_size_m=sheet.cell_size_m,
-        x_m=np.concatenate([sheet.position_m[:, 0], pipes[:, 0]]),
-        y_m=np.concatenate([sheet.position_m[:, 1], pipes[:, 1]]),
-        height_m=np.concatenate([sheet.height_m, np.array(build.pipe_height)]),
-        area_m2=np.concatenate([beyond @ sheet.area_m2, np.zeros(len(pipes))]),
-        volume_m3=np.concatenate(
-            [beyond @ pore_volume_m3(part, sheet.area_m2, sheet.area_of_cell), np.array(build.pipe_volume)]
-        ),
+        x_m=np.concatenate([sheet.position_m[:, 0][node], pipes[:, 0]]),
+        y_m=np.concatenate([sheet.position_m[:, 1][node], pipes[:, 1]]),
+        height_m=np.concatenate([sheet.height_m[node], np.array(build.pipe_height)]),
+        area_m2=np.concatenate([(beyond @ sheet.area_m2)[node], np.zeros(len(pipes))]),
+        volume_m3=np.concatenate([_cell_volume_m3(layers, sheet, beyond), tool.volume_m3, np.array(build.pipe_volume)]),
         area_of_cell=sheet.area_of_cell,
         links=links,
         lines=tuple(build.line_nodes(index, shift) for index in range(len(part.feed_lines))),
         vents=vents,
         triangles=sheet.triangles,
+        under_cell=tool.under_cell,
     )
     return replace(network, bays=bays(network))
+
+
+def _cut(part: Part, cell_m: float) -> Sheet:
+    return cut_surface(part) if part.surface is not None else cut_lattice(part, cell_m)
+
+
+def _cell_volume_m3(layers: Layers, sheet: Sheet, beyond: sparse.csr_matrix) -> FloatArray:
+    """Pore volume of the cells; what lies beneath and beyond a line falls to the cell there, if it is one layer."""
+    volume_m3 = beyond @ pore_volume_m3(layers.bag_side, sheet.area_m2, sheet.area_of_cell)
+    tool_m3 = beyond @ tool_pores_m3(layers, sheet)
+    tool_m3[split_cells(layers, sheet)] = 0.0
+    return np.asarray(volume_m3 + tool_m3)
 
 
 @dataclass
@@ -80,6 +101,8 @@ class _Build:
 
     part: Part
     sheet: Sheet
+    first_pipe: int
+    """Index of the first node that is not of the sheet."""
     pipe_position: list[FloatArray] = field(default_factory=list)
     pipe_height: list[float] = field(default_factory=list)
     pipe_volume: list[float] = field(default_factory=list)
@@ -92,7 +115,7 @@ class _Build:
         self.pipe_position.append(position)
         self.pipe_height.append(height_m)
         self.pipe_volume.append(volume_m3)
-        return len(self.sheet.area_m2) + len(self.pipe_position) - 1
+        return self.first_pipe + len(self.pipe_position) - 1
 
     def _link(self, start: int, end: int, conductance_m3: float) -> int:
         self.link_start.append(start)

@@ -77,7 +77,7 @@ def _failure(shot: Shot, facts: Facts, scene: Scene, run: FillRun) -> str | None
     if said is not None or math.isfinite(run.wet_out_s):
         return said
     network = scene.network
-    dry = ~np.isfinite(run.arrival_s[: network.cell_count])
+    dry = ~np.isfinite(network.latest(run.arrival_s))
     return f"all of the part must be wet: {network.area_m2[: network.cell_count][dry].sum():.2f} m2 stay dry"
 
 
