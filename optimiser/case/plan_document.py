@@ -12,6 +12,7 @@ from pydantic import ConfigDict, Field
 
 from optimiser.case.document_shape import DocumentShape
 from optimiser.case.map_document import MapData
+from optimiser.case.resin_quantities import ResinQuantities
 from optimiser.case.tool_side_document import ToolSide
 
 
@@ -157,33 +158,6 @@ class Consumption(DocumentShape):
     """Absolute pressure in the manifold."""
     wet_share: list[float]
     """Share of the pore volume that is filled, 0 to 1."""
-
-
-class ResinQuantities(DocumentShape):
-    """Kilograms of resin by use, as bought: the initiator comes on top."""
-
-    laminate_kg: float
-    """In the reinforcement."""
-    core_kg: float
-    """In grooves and holes of the core."""
-    flow_mesh_kg: float
-    """In the flow mesh."""
-    feed_lines_kg: float
-    """In the feed lines."""
-    hoses_and_manifold_kg: float
-    """In hoses and manifold."""
-    drawn_into_vents_kg: float
-    """Drawn into the vents."""
-    reserve_kg: float
-    """The reserve that the case asks for."""
-    total_kg: float
-    """All of these together: what to have ready."""
-    initiator_kg: float
-    """Initiator for the total."""
-    initiator_percent: float
-    """Initiator on 100 parts of resin by weight."""
-    mixes: int | None = None
-    """Number of mixes, where the supply is mixed in batches."""
 
 
 class CandidateResult(DocumentShape):

@@ -80,6 +80,8 @@ class FlowNetwork:
     links: Links
     lines: tuple[LineNodes, ...]
     vents: tuple[VentNodes, ...]
+    race_tracks: tuple[IntArray, ...] = ()
+    """Nodes of each in order along its run."""
     bays: tuple[Bay, ...] = ()
     """One for each line, in the same order."""
     triangles: IntArray | None = None

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.part.laminate import Laminate, Layer, LayerKind
-from optimiser.physics.lead_length import lead_length_m
+from optimiser.physics.mesh_lead import mesh_lead_m
 from optimiser.physics.permeability import stack_through_thickness_m2
 
 
@@ -24,12 +24,12 @@ class MeshOnLaminate:
     def lead_m(self) -> float:
         """Upper bound of the lead, in the direction in which the mesh carries most."""
         carried_m3 = float(np.linalg.eigvalsh(self.mesh.transmissibility_m3).max())
-        return lead_length_m(
+        return mesh_lead_m(
             mesh_thickness_m=self.mesh.thickness_m,
             mesh_permeability_m2=carried_m3 / self.mesh.thickness_m,
             mesh_porosity=self.mesh.pore_depth_m / self.mesh.thickness_m,
             laminate_thickness_m=self.solid.thickness_m,
-            laminate_permeability_through_m2=self.permeability_through_m2,
+            through_permeability_m2=self.permeability_through_m2,
             laminate_porosity=self.solid.pore_depth_m / self.solid.thickness_m,
         )
 
