@@ -48,8 +48,8 @@ class CaseDocument(DocumentShape):
     areas: Annotated[tuple[AreaDocument, ...], Field(min_length=1, max_length=500)]
     feed_lines: Annotated[tuple[FeedLineDocument, ...], Field(min_length=1, max_length=200)]
     vents: Annotated[tuple[VentDocument, ...], Field(min_length=1, max_length=200)]
-    race_tracks: Annotated[tuple[RaceTrackDocument, ...], Field(max_length=200)] = ()
-    """Gaps in which resin runs ahead; those that are left out are taken to be closed."""
+    race_tracks: Annotated[tuple[RaceTrackDocument, ...], Field(max_length=200, exclude_if=lambda gaps: not gaps)] = ()
+    """Gaps in which resin runs ahead; those that are left out are taken to be closed. None: not in the digest."""
     supply: SupplyDocument
     resin: ResinDocument
     process: ProcessDocument
