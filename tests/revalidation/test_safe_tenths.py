@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from api.reports.tenths import limit_min, margin_min, wet_out_min
+from optimiser.revalidation.tenths import limit_min, margin_min, wet_out_min
 
 seconds = st.integers(min_value=-360_000, max_value=360_000)
 """Whole seconds up to 100 hours: exact in binary and in decimal."""
