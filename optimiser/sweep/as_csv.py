@@ -1,4 +1,4 @@
-"""A sweep as CSV: RFC 4180, in UTF-8 with a byte order mark, which spreadsheets need; SI and shop units in the heads.
+"""A sweep as CSV: RFC 4180, in UTF-8 with a byte order mark, which spreadsheets need; units stand in the heads.
 
 No cell can be taken for a formula (CWE-1236): text of the user stands only behind words of ours.
 """

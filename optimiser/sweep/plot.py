@@ -22,7 +22,7 @@ from optimiser.sweep.words import STATE_MEANS, STATE_WORDS, resin_words
 WIDTH_IN, HEIGHT_IN = 10.9, 7.1
 """A landscape A4 page less its margins and footer."""
 DOTS_PER_INCH = 200
-_LEFT_IN, _RIGHT_IN, _TOP_IN, _BOTTOM_IN = 1.0, 0.35, 0.5, 0.62
+_LEFT_IN, _RIGHT_IN, _TOP_IN, _BOTTOM_IN = 1.0, 0.35, 0.5, 0.66
 _BETWEEN_IN: Final = 0.32
 _ROW_IN, _MOST_ROWS_IN = 0.56, 3.4
 _TITLE_LETTERS = 60
@@ -61,7 +61,7 @@ def _figure(sweep: SweepDocument) -> Figure:
     title = f"Warmer is faster but gels sooner: {shortened(printable(sweep.case_name), _TITLE_LETTERS)}"
     _write(figure, title, HEIGHT_IN - 0.12, size=14, bold=True, va="top")
     for line, text in enumerate(_key(sweep)):
-        _write(figure, text, 0.24 - 0.17 * line, size=9, bold=False, va="center")
+        _write(figure, text, 0.27 - 0.19 * line, size=10, bold=False, va="center")
     return figure
 
 

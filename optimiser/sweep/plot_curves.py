@@ -48,7 +48,7 @@ def draw_curves(axes: Axes, sweep: SweepDocument) -> None:
         ha="right",
         va="top",
         font=font_file(PLAIN),
-        fontsize=9.5,
+        fontsize=10,
         bbox=_GROUND,
     )
 
