@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Final
@@ -17,12 +17,10 @@ from optimiser.run_sheet.typeface import shortened, visible
 from optimiser.run_sheet.wording import to_have, weighed
 from optimiser.sweep import words
 from optimiser.sweep.plot import plot_svg
-from optimiser.sweep.sweep_document import CellState, SweepCell, SweepDocument
+from optimiser.sweep.sweep_document import SweepCell, SweepDocument
 
 TEMPLATE: Final = "sweep.html.j2"
 LONGEST_TEXT: Final = 600
-BAD: Final = (CellState.LATE, CellState.FAILS)
-"""The sequence must not be shot."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,6 +43,9 @@ class Group:
     """A temperature as printed; what the front does is the same at all its levels."""
 
     temperature: str
+    """Of the mould."""
+    resin_temperature: str
+    """Where it is another."""
     wet_out: str
     latest: str
     resin: str
@@ -57,7 +58,7 @@ def render_html(sweep: SweepDocument) -> str:
     shown = {cell.state for cell in sweep.cells}
     return _template().render(
         sweep=sweep,
-        alarm=sweep.own.state in BAD,
+        alarm=sweep.own.state in words.BAD,
         most_margin=words.most_margin_words(sweep),
         own=words.own_words(sweep),
         plot=_inline(plot_svg(sweep)),
@@ -75,13 +76,18 @@ def render_html(sweep: SweepDocument) -> str:
 
 def _group(cells: list[SweepCell]) -> Group:
     judged = next((cell for cell in cells if cell.way is not None), cells[0])
+    same = judged.resin_temperature_c == judged.mould_temperature_c
+    rows = [_row(cell) for cell in cells]
+    if judged.way is None and not any(cell.own for cell in cells):
+        rows = [replace(rows[0], level="all levels")]
     return Group(
-        temperature=words.temperatures(judged),
+        temperature=f"{judged.mould_temperature_c:g} °C",
+        resin_temperature="" if same else f"resin {judged.resin_temperature_c:g} °C",
         wet_out=_tenths(wet_out_min(judged.wet_out_s)),
         latest=_tenths(wet_out_min(judged.latest_wet_out_s)),
         resin="" if judged.resin_kg is None else to_have(judged.resin_kg),
         found_by=words.way_word(judged),
-        rows=[_row(cell) for cell in cells],
+        rows=rows,
     )
 
 
@@ -89,7 +95,7 @@ def _row(cell: SweepCell) -> Row:
     return Row(
         level=f"{cell.initiator_percent:g} %",
         own=cell.own,
-        bad=cell.state in BAD,
+        bad=cell.state in words.BAD,
         word=words.state_word(cell),
         margin=words.signed_margin(cell),
         limit=_tenths(limit_min(cell.gel_limit_s)),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from optimiser.revalidation.answer import minute
 from optimiser.revalidation.resin_now import ResinNow
+from optimiser.revalidation.tenths import margin_min, wet_out_min
 from optimiser.sweep.fronts import Front
 from optimiser.sweep.settings import Setting
 from optimiser.sweep.sweep_document import CellState, SweepCell
@@ -50,12 +50,12 @@ def _weighed(front: Front, limit_s: float) -> tuple[CellState, str]:
     if front.failure is not None:
         return CellState.FAILS, front.failure
     if front.wet_out_s > limit_s:
-        late_s = front.wet_out_s - limit_s
-        return CellState.LATE, f"wet {minute(late_s)} min after the gel limit"
+        margin = margin_min(_finite(limit_s - front.wet_out_s))
+        return CellState.LATE, "never wet" if margin is None else f"wet {-margin:.1f} min after the gel limit"
     latest_s = front.latest_wet_out_s
     if latest_s is None or latest_s <= limit_s:
         return CellState.HOLDS, ""
-    when = f"only at minute {minute(latest_s)}" if math.isfinite(latest_s) else "never"
+    when = f"only at minute {wet_out_min(latest_s):.1f}" if math.isfinite(latest_s) else "never"
     return CellState.TIGHT, f"with the stated spread of permeability the last place may be wet {when}"
 
 

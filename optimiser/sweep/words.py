@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from optimiser.revalidation.answer import Way
@@ -23,8 +25,11 @@ STATE_MEANS: Final = {
     CellState.FAILS: "air locks, or the part stays dry, or a rule of the shop is broken: do not shoot",
     CellState.NOT_JUDGED: "beyond the data entered; nothing is extrapolated",
 }
+BAD: Final = (CellState.LATE, CellState.FAILS)
+"""The sequence must not be shot."""
 WAY_WORDS: Final = {Way.LOOK_UP: "look-up", Way.FULL_RUN: "network run"}
 DATA_SHEET_DECIDES: Final = "Inside the range entered; the data sheet decides."
+NO_LEVEL: Final = "No level is advised here; the data sheet decides."
 NOT_A_DOSE: Final = (
     "No level is advised here. Margin is one side of it: too little initiator may leave resin uncured, too much makes "
     "it hot (common practice, no source). The levels are those you entered; the resin's data sheet, your own gel test "
@@ -75,9 +80,14 @@ def most_margin_words(sweep: SweepDocument) -> str:
 def own_words(sweep: SweepDocument) -> str:
     """What comes of the case's own setting."""
     own = sweep.own
-    margin = f", margin {signed_margin(own)} min" if own.gel_margin_s is not None else ""
-    reason = f": {own.reason}" if own.reason else ""
-    return f"The case's own setting, {setting_words(own)}: {state_word(own)}{margin}{reason}."
+    comes = f"{state_word(own)}, margin {signed_margin(own)} min"
+    if own.state is CellState.LATE and own.gel_margin_s is not None:
+        comes = f"LATE by {-(margin_min(own.gel_margin_s) or 0.0):.1f} min"
+    elif own.gel_margin_s is None or own.state is CellState.FAILS:
+        comes = f"{state_word(own)}: {own.reason}"
+    return (
+        f"The case's own setting, {setting_words(own)}: {comes}.{' Do not shoot with it.' if own.state in BAD else ''}"
+    )
 
 
 def resin_words(sweep: SweepDocument) -> str:
@@ -88,29 +98,29 @@ def resin_words(sweep: SweepDocument) -> str:
     return f"Temperatures are the mould's; the resin is {abs(warmer_k):g} K {'warmer' if warmer_k > 0 else 'colder'}."
 
 
-def reasons(sweep: SweepDocument) -> dict[str, list[SweepCell]]:
-    """Each reason why a setting does not hold, or is not judged, with its settings; lateness stands in the numbers."""
-    found: dict[str, list[SweepCell]] = {}
+def reason_lines(sweep: SweepDocument) -> list[str]:
+    """A sentence for each reason why a setting fails or is not judged; lateness stands in the numbers."""
+    found: defaultdict[str, defaultdict[float, list[float]]] = defaultdict(lambda: defaultdict(list))
     for cell in sweep.cells:
         if cell.state in (CellState.FAILS, CellState.NOT_JUDGED):
-            found.setdefault(cell.reason, []).append(cell)
-    return found
+            found[cell.reason][cell.mould_temperature_c].append(cell.initiator_percent)
+    return [f"{_settings(sweep, levels_at)}: {reason}" for reason, levels_at in found.items()]
 
 
-def reason_lines(sweep: SweepDocument) -> list[str]:
-    """A sentence for each reason."""
-    return [f"{_settings(sweep, cells)}: {reason}" for reason, cells in reasons(sweep).items()]
+def _settings(sweep: SweepDocument, levels_at: Mapping[float, list[float]]) -> str:
+    """Temperatures with the same levels together: '16, 18 °C with 1.4 to 2 %'."""
+    degrees_with: defaultdict[tuple[float, ...], list[float]] = defaultdict(list)
+    for each_c, levels in levels_at.items():
+        degrees_with[tuple(levels)].append(each_c)
+    return "; ".join(
+        f"{_span(degrees, sweep.temperatures_c)} °C with {_span(levels, sweep.levels_percent)} %"
+        for levels, degrees in degrees_with.items()
+    )
 
 
-def _settings(sweep: SweepDocument, cells: list[SweepCell]) -> str:
-    levels = sorted({cell.initiator_percent for cell in cells})
-    degrees = sorted({cell.mould_temperature_c for cell in cells})
-    if len(cells) == len(levels) * len(sweep.temperatures_c):
-        return f"{_list(levels)} %"
-    if len(cells) == len(degrees) * len(sweep.levels_percent):
-        return f"{_list(degrees)} °C"
-    return "; ".join(f"{cell.mould_temperature_c:g} °C {cell.initiator_percent:g} %" for cell in cells)
-
-
-def _list(values: list[float]) -> str:
+def _span(values: Sequence[float], of: list[float]) -> str:
+    """'16 to 22' for neighbours in the table, else one by one."""
+    first = of.index(values[0])
+    if len(values) > 2 and of[first : first + len(values)] == list(values):
+        return f"{values[0]:g} to {values[-1]:g}"
     return ", ".join(f"{value:g}" for value in values)

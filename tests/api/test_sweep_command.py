@@ -102,7 +102,7 @@ def test_settings_beyond_the_data_say_why_and_the_others_are_judged(
     ended = tapcall("sweep", tiny_path, "--plan", order, "--temperatures", "14:20:6", "--initiator", "1.0:2.2:0.4")
     assert ended.returncode == 0, ended.stderr
     assert "the viscosity is measured from 15.0 to 25.0 degrees C; asked at 14.0" in ended.stdout
-    assert "2.2 %: outside the initiator range entered in the case, 1 to 2 %" in ended.stdout
+    assert "14, 20 °C with 2.2 %: outside the initiator range entered in the case, 1 to 2 %" in ended.stdout
     assert "the gel time is measured from 1.500% to 1.500% initiator; asked at 1.800%" in ended.stdout
 
 
