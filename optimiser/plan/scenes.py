@@ -28,6 +28,7 @@ LONGEST_OVER_GEL = 20.0
 _PATCH_M = 0.5
 """Patches of permeability are about this wide: below the width of a fabric, above a cell."""
 _WAVES = 48
+_PATCHY_DIGITS = 9
 _FEWEST_COARSE_CELLS = 6
 
 
@@ -134,6 +135,7 @@ def _patchy(network: FlowNetwork, variation: float, seed: int) -> FloatArray:
 
     Lognormal: exp(s f - s^2/2) with s as in `lognormal_scatter` and f a Gaussian field made of random waves (random
     Fourier features, Rahimi & Recht 2007, from memory) whose correlation falls to exp(-1/2) over the patch width.
+    Rounded, because the last digits of a cosine depend on the processor and equal inputs are to give equal plans.
     """
     random = np.random.default_rng(seed)
     depth = network.height_m if network.triangles is not None else np.zeros(network.node_count)
@@ -142,7 +144,7 @@ def _patchy(network: FlowNetwork, variation: float, seed: int) -> FloatArray:
     phase = random.uniform(0, 2 * np.pi, _WAVES)
     field = np.sqrt(2 / _WAVES) * np.cos(place @ wave + phase).sum(axis=1)
     sigma = log_deviation(variation)
-    return np.asarray(np.exp(sigma * field - sigma**2 / 2))
+    return np.asarray(np.exp(sigma * field - sigma**2 / 2).round(_PATCHY_DIGITS))
 
 
 def _changed(scene: Scene, factor: FloatArray) -> Scene:

@@ -116,6 +116,11 @@ def minute(time_s: float) -> str:
     return f"{min_from_s(time_s):.1f}"
 
 
+def _later_min(time_s: float, limit_s: float) -> str:
+    """The difference of both as they are printed, so that the line adds up."""
+    return f"{float(minute(time_s)) - float(minute(limit_s)):.1f}"
+
+
 def _weighed(facts: Facts, found: Found) -> tuple[Kind, str]:
     wet, limit = found.wet_out_s, found.gel_limit_s
     if found.other_failure is not None:
@@ -123,7 +128,7 @@ def _weighed(facts: Facts, found: Found) -> tuple[Kind, str]:
     if wet > limit:
         return Kind.NO_LONGER_VALID, (
             f"wet-out within {found.gel_fraction:.0%} of the gel time: wet at minute {minute(wet)}, limit minute "
-            f"{minute(limit)}, {minute(wet - limit)} min too late"
+            f"{minute(limit)}, {_later_min(wet, limit)} min too late"
         )
     times = f"wet at minute {minute(wet)}, limit minute {minute(limit)}"
     moved = [*([] if facts.admissible else ["the plan was not admissible before"]), *found.moved, *_gel(facts, found)]
