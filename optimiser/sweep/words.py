@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from optimiser.revalidation.answer import Way
-from optimiser.revalidation.tenths import margin_min
+from optimiser.revalidation.tenths import margin_as_printed_min
 from optimiser.run_sheet.cautions import DEFER
 from optimiser.sweep.sweep_document import CellState, SweepCell, SweepDocument
 
@@ -54,8 +54,8 @@ def way_word(cell: SweepCell) -> str:
 
 
 def signed_margin(cell: SweepCell) -> str:
-    """Minutes with their sign, rounded down; empty where there is none."""
-    margin = margin_min(cell.gel_margin_s)
+    """Minutes with their sign, as limit and wet-out are printed; empty where there is none."""
+    margin = margin_as_printed_min(cell.wet_out_s, cell.gel_limit_s)
     return "" if margin is None else f"{margin:+.1f}"
 
 
@@ -82,7 +82,7 @@ def own_words(sweep: SweepDocument) -> str:
     own = sweep.own
     comes = f"{state_word(own)}, margin {signed_margin(own)} min"
     if own.state is CellState.LATE and own.gel_margin_s is not None:
-        comes = f"LATE by {-(margin_min(own.gel_margin_s) or 0.0):.1f} min"
+        comes = f"LATE by {signed_margin(own).lstrip('-')} min"
     elif own.gel_margin_s is None or own.state is CellState.FAILS:
         comes = f"{state_word(own)}: {own.reason}"
     return (

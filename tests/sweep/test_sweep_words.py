@@ -23,10 +23,10 @@ def test_where_all_is_judged_and_clean_there_is_nothing_to_say(looked_up: Any) -
 
 
 def test_the_own_setting_is_told_with_its_margin_or_by_how_much_it_is_late(bay: Any, looked_up: Any) -> None:
-    """To a tenth of a minute, from the numbers of the table: late is rounded up, margin down."""
+    """To two tenths of a minute, as the table prints it: late is rounded up, margin down."""
     own = looked_up.own
     margin = float(own_words(looked_up).split("margin ")[1].split()[0])
-    assert 0 <= own.gel_margin_s / 60 - margin < 0.1
+    assert 0 <= own.gel_margin_s / 60 - margin < 0.2
     late = bay.sweep(
         bay.open,
         (30.0,),
@@ -36,7 +36,7 @@ def test_the_own_setting_is_told_with_its_margin_or_by_how_much_it_is_late(bay: 
     )
     said = own_words(late)
     by_min = float(said.split("LATE by ")[1].split()[0])
-    assert 0 <= by_min + late.own.gel_margin_s / 60 < 0.1
+    assert 0 <= by_min + late.own.gel_margin_s / 60 < 0.2
     assert said.endswith("Do not shoot with it.")
 
 
