@@ -36,6 +36,7 @@ Angle = Annotated[Number, Field(ge=-360, le=360)]
 Bore = Annotated[Number, Field(ge=3, le=100)]
 HoseLength = Annotated[Number, Field(ge=20, le=50_000)]
 FibreVolumePercent = Annotated[Number, Field(ge=5, le=80)]
+ThroughPermeability = Annotated[Number, Field(ge=1e-17, le=1e-8)]
 InPlanePermeability = Annotated[Number, Field(ge=1e-15, le=1e-7)]
 WholePercent = Annotated[Number, Field(ge=0, le=100), AfterValidator(_no_share_for_percent)]
 """A percentage in which a number below one is most likely a share written by mistake."""

@@ -12,6 +12,8 @@ from pydantic import ConfigDict, Field
 
 from optimiser.case.document_shape import DocumentShape
 from optimiser.case.map_document import MapData
+from optimiser.case.resin_quantities import ResinQuantities
+from optimiser.case.tool_side_document import ToolSide
 
 
 class Verdict(StrEnum):
@@ -111,7 +113,7 @@ class ZoneResult(DocumentShape):
     arrival_s: float | None
     """First resin in the zone."""
     wet_s: float | None
-    """All of the zone wet."""
+    """All of the zone wet, to the tool side."""
     fed_by: str | None
     """Line whose resin wets it first."""
     vent: str | None
@@ -156,33 +158,6 @@ class Consumption(DocumentShape):
     """Absolute pressure in the manifold."""
     wet_share: list[float]
     """Share of the pore volume that is filled, 0 to 1."""
-
-
-class ResinQuantities(DocumentShape):
-    """Kilograms of resin by use, as bought: the initiator comes on top."""
-
-    laminate_kg: float
-    """In the reinforcement."""
-    core_kg: float
-    """In grooves and holes of the core."""
-    flow_mesh_kg: float
-    """In the flow mesh."""
-    feed_lines_kg: float
-    """In the feed lines."""
-    hoses_and_manifold_kg: float
-    """In hoses and manifold."""
-    drawn_into_vents_kg: float
-    """Drawn into the vents."""
-    reserve_kg: float
-    """The reserve that the case asks for."""
-    total_kg: float
-    """All of these together: what to have ready."""
-    initiator_kg: float
-    """Initiator for the total."""
-    initiator_percent: float
-    """Initiator on 100 parts of resin by weight."""
-    mixes: int | None = None
-    """Number of mixes, where the supply is mixed in batches."""
 
 
 class CandidateResult(DocumentShape):
@@ -354,7 +329,7 @@ class PlanDocument(DocumentShape):
     reasons: list[Reason]
     """Empty when verified."""
     wet_out_s: float | None
-    """When the last place is wet, from the start; null: never."""
+    """When the last place is wet, to the tool side, from the start; null: never."""
     gel_time_s: float
     """Gel time at the warmer of resin and mould, at the stated level of initiator."""
     gel_limit_s: float
@@ -375,6 +350,8 @@ class PlanDocument(DocumentShape):
     """Every section of a feed line."""
     zones: list[ZoneResult]
     """Every zone of the part."""
+    tool_side: list[ToolSide] = Field(default_factory=list)
+    """Every area with flow mesh on solid laminate."""
     resin: ResinQuantities
     """How much resin goes where."""
     consumption: Consumption

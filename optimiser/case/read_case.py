@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from optimiser.case.assumed import with_assumptions
-from optimiser.case.build_laminate import scaled_permeabilities
+from optimiser.case.build_laminate import assumed_through, scaled_permeabilities
 from optimiser.case.build_shot import shot_of
 from optimiser.case.canonical_digest import canonical_digest
 from optimiser.case.case_document import CaseDocument
@@ -82,7 +82,7 @@ def _case(data: object) -> Case:
     return Case(
         document=document,
         digest=digest_of(document, assumptions),
-        assumptions=assumptions + scaled_permeabilities(document),
+        assumptions=assumptions + scaled_permeabilities(document) + assumed_through(document),
         warnings=warnings,
         drop_test=None
         if drop_test is None

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from optimiser.case.plan_document import Reason
+from optimiser.case.tool_side import UNDER_MESH
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
@@ -14,6 +15,11 @@ from optimiser.plan.result import PlanResult
 from optimiser.plan.shop_rules import against_order, required_left_shut, starts_as_given
 from optimiser.units import c_from_k, litres_from_m3, min_from_s
 
+_LATER_OR_A_VENT = "open the line that closes it later, start from another line, or set a vent at that place"
+_ALL_UNDER_MESH = (
+    "stop the mesh short of that place by what resin leads in it, open the line that closes it later, or measure how "
+    "the laminate passes resin through its thickness"
+)
 IN_SPREAD = " with the stated spread of permeability"
 
 
@@ -82,16 +88,16 @@ def locked(run: FillRun, when: str) -> list[Reason]:
     return [
         Reason(
             requirement=f"no region may be cut off from its vent{when}",
-            where=f"x {worst.x_m:.2f} m, y {worst.y_m:.2f} m, closed by {_names(worst.closed_by)} "
-            f"at minute {min_from_s(worst.at_s):.1f}",
+            where=f"x {worst.x_m:.2f} m, y {worst.y_m:.2f} m, {f'{UNDER_MESH}, ' if worst.under_mesh else ''}"
+            f"closed by {_names(worst.closed_by)} at minute {min_from_s(worst.at_s):.1f}",
             by_how_much=f"{litres:.2g} litres locked in {len(locks)} place{'s' if len(locks) > 1 else ''}",
-            remedy="open the line that closes it later, start from another line, or set a vent at that place",
+            remedy=_ALL_UNDER_MESH if all(lock.under_mesh for lock in locks) else _LATER_OR_A_VENT,
         )
     ]
 
 
 def _never_wet(result: PlanResult, run: FillRun) -> Reason:
-    dry = ~np.isfinite(run.arrival_s[: result.scenes.full.cell_count])
+    dry = ~np.isfinite(result.scenes.full.latest(run.arrival_s))
     zones = np.bincount(result.zones.zone_of_cell[dry], minlength=result.zones.count)
     area_m2 = float(result.scenes.full.area_m2[: len(dry)][dry].sum())
     why = (
@@ -108,7 +114,7 @@ def _never_wet(result: PlanResult, run: FillRun) -> Reason:
 
 def _too_late(shot: Shot, result: PlanResult) -> Reason:
     run, limit = result.chosen.run, gel_limit_s(shot, result)
-    cells = run.arrival_s[: result.scenes.full.cell_count]
+    cells = result.scenes.full.latest(run.arrival_s)
     network, last = result.scenes.full, int(np.argmax(cells))
     zone = result.zones.names[int(result.zones.zone_of_cell[last])]
     needed_gel_s = run.wet_out_s / shot.process.gel_fraction

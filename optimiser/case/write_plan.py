@@ -9,6 +9,7 @@ import numpy as np
 from optimiser import __version__
 from optimiser.case.layout_warnings import layout_warnings
 from optimiser.case.map_data import map_data
+from optimiser.case.mesh_warnings import mesh_warnings
 from optimiser.case.plan_document import (
     Conditions,
     Consumption,
@@ -25,6 +26,7 @@ from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
 from optimiser.case.reasons import gel_limit_s, reasons
 from optimiser.case.supply_words import supply_words
+from optimiser.case.tool_side import UNDER_MESH, tool_sides
 from optimiser.case.trigger_words import trigger_text
 from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.filling.tap_play import DueStep, reached_at
@@ -78,6 +80,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         locked=[_locked(shot, result, lock) for lock in run.locks],
         lines=[_line(shot, result, index, line) for index, line in enumerate(shot.part.feed_lines)],
         zones=_zones(shot, result),
+        tool_side=tool_sides(shot, result.scenes.full, run),
         resin=resin_quantities(shot, result.scenes.full, float(run.vent_drawn_m3.sum())),
         consumption=_consumption(shot, run),
         proof=proof_of(result),
@@ -87,6 +90,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         warnings=[
             *case.warnings,
             *layout_warnings(shot, layouts, result.graph),
+            *mesh_warnings(shot, result.scenes.full),
             *_spread_warnings(result, limit),
             *_small_locks(run),
         ],
@@ -151,9 +155,9 @@ def _drawn_at(run: FillRun, time_s: float, density_kg_m3: float) -> float:
 
 def _locked(shot: Shot, result: PlanResult, lock: Lock) -> LockedRegion:
     network = result.scenes.full
-    cells = lock.nodes[lock.nodes < network.cell_count]
+    cells = network.cells_of(lock.nodes)
     zone = int(np.bincount(result.zones.zone_of_cell[cells]).argmax()) if len(cells) else None
-    place = f"x {lock.x_m:.2f} m, y {lock.y_m:.2f} m"
+    place = f"x {lock.x_m:.2f} m, y {lock.y_m:.2f} m" + (f", {UNDER_MESH}" if lock.under_mesh else "")
     return LockedRegion(
         at_s=lock.at_s,
         near=place if zone is None else f"zone {result.zones.names[zone]}, {place}",
@@ -195,7 +199,7 @@ def _zones(shot: Shot, result: PlanResult) -> list[ZoneResult]:
     touched = np.full(zones.count, np.inf)
     wet = np.full(zones.count, -np.inf)
     np.minimum.at(touched, zones.zone_of_cell, run.first_touch_s[:cells])
-    np.maximum.at(wet, zones.zone_of_cell, run.arrival_s[:cells])
+    np.maximum.at(wet, zones.zone_of_cell, network.latest(run.arrival_s))
     wet_s = dict(enumerate(wet.tolist()))
     out = []
     for zone, data in sorted(result.graph.nodes(data=True)):

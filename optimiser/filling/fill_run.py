@@ -24,6 +24,8 @@ class Lock:
     """Lines whose resin stands round it."""
     fails: bool
     """Not below the smallest area that matters."""
+    under_mesh: bool = False
+    """All of it lies on the tool side, with resin in the mesh above it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,7 +53,7 @@ class FillRun:
     source: IntArray
     """Index of the line whose resin came first; -1: none."""
     wet_out_s: float
-    """When the last cell was full; infinity: not all of it ever."""
+    """When the last cell was full, to the tool side; infinity: not all of it ever."""
     locks: tuple[Lock, ...]
     steps: tuple[DueStep, ...]
     """Done steps, in order of time."""

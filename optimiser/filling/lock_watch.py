@@ -40,6 +40,7 @@ class LockWatch:
             y_m=float(np.average(network.y_m[nodes], weights=weight)),
             closed_by=self._round_about(nodes, state.wet, source),
             fails=piece.area_m2 >= self.smallest_m2,
+            under_mesh=bool((nodes >= network.cell_count).all()),
         )
 
     def _round_about(self, nodes: IntArray, wet: BoolArray, source: IntArray) -> tuple[str, ...]:

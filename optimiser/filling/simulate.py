@@ -85,8 +85,8 @@ class _Filling:
         self.front_steps = 0
         self.longest_step_s = 0.0
         """Of late: a step cut short by the crew does not shorten those after it."""
-        cells = slice(0, network.cell_count)
-        self.cell_volume = network.volume_m3[cells]
+        self.sheet = slice(0, network.sheet_count)
+        self.sheet_volume = network.volume_m3[self.sheet]
         self.total_m3 = float(network.volume_m3.sum() - network.volume_m3[network.manifold])
 
     # ---- the loop ------------------------------------------------------------------------------------------
@@ -200,7 +200,7 @@ class _Filling:
         self.capped_now = step.flow_capped
         self.capped_ever |= step.flow_capped
         dtheta = self.clock.theta(self.now_s) - self.clock.theta(self.now_s - dt_s)
-        filled = float((self.cell_volume * step.state.saturation[: network.cell_count]).sum() / self.cell_volume.sum())
+        filled = float((self.sheet_volume * step.state.saturation[self.sheet]).sum() / self.sheet_volume.sum())
         pressure = float(step.pressure_time[network.manifold]) / dtheta
         self.rows.append((self.now_s, self.injected, step.injected_m3 / dt_s, pressure, filled))
         self.line_drawn.append(self.line_drawn[-1] + self._through_taps(step))
@@ -231,7 +231,7 @@ class _Filling:
     # ---- the end -------------------------------------------------------------------------------------------
 
     def _all_wet(self) -> bool:
-        return bool(self.state.wet[: self.network.cell_count].all())
+        return bool(self.state.wet[self.sheet].all())
 
     def _clamp_what_is_left(self) -> None:
         """Vents that resin reached at the very end are clamped after it; a tap no longer needed stays shut."""
@@ -241,12 +241,11 @@ class _Filling:
     def _result(self, stalled: bool) -> FillRun:
         self._clamp_what_is_left()
         rows = np.array(self.rows)
-        cells = self.trace.arrival_s[: self.network.cell_count]
         return FillRun(
             arrival_s=self.trace.arrival_s,
             first_touch_s=self.trace.touch_s,
             source=self.trace.source,
-            wet_out_s=float(cells.max()),
+            wet_out_s=float(self.trace.arrival_s[self.sheet].max()),
             locks=tuple(self.watch.locks),
             steps=tuple(sorted(self.done, key=lambda one: (one.done_s, one.index))),
             history=History(

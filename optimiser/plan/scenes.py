@@ -154,7 +154,7 @@ def _changed(scene: Scene, factor: FloatArray) -> Scene:
 def _with_factor(network: FlowNetwork, factor: FloatArray) -> FlowNetwork:
     """The network with the permeability of its sheet changed; pipes stay as they are."""
     links = network.links
-    of_sheet = (links.start < network.cell_count) | (links.end < network.cell_count)
+    of_sheet = (links.start < network.sheet_count) | (links.end < network.sheet_count)
     mean = np.sqrt(factor[links.start] * factor[links.end])
     changed = Links(
         start=links.start,

@@ -77,7 +77,7 @@ def first_failure(shot: Shot, sequence: Sequence, network: FlowNetwork, run: Fil
     failure = said([*against_the_rules(shot, sequence, run), *locked(run, "")])
     if failure is not None or math.isfinite(run.wet_out_s):
         return failure
-    dry = ~np.isfinite(run.arrival_s[: network.cell_count])
+    dry = ~np.isfinite(network.latest(run.arrival_s))
     return f"all of the part must be wet: {network.area_m2[: network.cell_count][dry].sum():.2f} m2 stay dry"
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optimiser.case.plan_document import Conditions, PlanDocument, ResinQuantities
+from optimiser.case.plan_document import Conditions, PlanDocument
+from optimiser.case.resin_quantities import ResinQuantities
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.taps import shown_label, taps_of
@@ -156,6 +157,7 @@ def quantities(resin: ResinQuantities) -> list[Quantity]:
         "Flow mesh": resin.flow_mesh_kg,
         "Feed lines": resin.feed_lines_kg,
         "Hoses and manifold": resin.hoses_and_manifold_kg,
+        **({"Race tracks": resin.race_tracks_kg} if resin.race_tracks_kg else {}),
         "Drawn into vents": resin.drawn_into_vents_kg,
         "Reserve": resin.reserve_kg,
     }

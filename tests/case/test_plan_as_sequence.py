@@ -17,12 +17,12 @@ from optimiser.case.plan_document import (
     PlannedStep,
     Proof,
     ProofStatus,
-    ResinQuantities,
     TriggerText,
     Verdict,
 )
 from optimiser.case.read_case import read_case
 from optimiser.case.read_sequence import read_sequence
+from optimiser.case.resin_quantities import ResinQuantities
 from optimiser.errors import InputError
 from optimiser.part.sequence import Action, Step, Trigger, TriggerKind
 
