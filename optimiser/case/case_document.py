@@ -49,7 +49,7 @@ class CaseDocument(DocumentShape):
     feed_lines: Annotated[tuple[FeedLineDocument, ...], Field(min_length=1, max_length=200)]
     vents: Annotated[tuple[VentDocument, ...], Field(min_length=1, max_length=200)]
     race_tracks: Annotated[tuple[RaceTrackDocument, ...], Field(max_length=200, exclude_if=lambda gaps: not gaps)] = ()
-    """Gaps in which resin runs ahead; those that are left out are taken to be closed. An empty list stands in no digest."""
+    """Gaps in which resin runs ahead; others are taken to be closed. An empty list stands in no digest."""
     supply: SupplyDocument
     resin: ResinDocument
     process: ProcessDocument
