@@ -97,6 +97,11 @@ class LockedRegion(DocumentShape):
     """Labels of the lines whose resin closed round it."""
     fails: bool
     """False: below the smallest area that the case says matters."""
+    surroundings_mbar_abs: float | None = None
+    """What the resin round it presses at the end of the run."""
+    left_at_end_litres: float | None = None
+    """What the trapped gas takes at that pressure (ideal gas, let in at the vacuum under the bag); at most the pore
+    volume. It never goes: the sequence fails by it whatever is left."""
 
 
 class ZoneResult(DocumentShape):
@@ -120,6 +125,34 @@ class ZoneResult(DocumentShape):
     """Zones from here to that vent, each wet later than the one before."""
 
 
+class LinePressure(DocumentShape):
+    """Equal-length columns from the line's opening to the end: what a gauge on it would show."""
+
+    time_s: list[float]
+    """From the start of the shot."""
+    inlet_mbar_abs: list[float]
+    """Absolute pressure where the hose joins the line."""
+    far_end_mbar_abs: list[float]
+    """Absolute pressure at the end of the line that gets less."""
+
+
+class VentResult(DocumentShape):
+    """A vent, and what it drew."""
+
+    label: str
+    """Label on the clamp."""
+    drawn_litres: float
+    """Resin drawn into it until it was clamped."""
+    line_and_hose_litres: float
+    """Inner volume of vent line and hose, which that resin fills first."""
+    catch_pot_litres: float
+    """What its pot holds."""
+    in_catch_pot_litres: float
+    """What runs on into the pot."""
+    air_mbar: float
+    """Most that the air driven out ahead of the resin raises the vent's far end above the vacuum at the pot."""
+
+
 class LineResult(DocumentShape):
     """A section of a feed line, and what came of it."""
 
@@ -141,6 +174,10 @@ class LineResult(DocumentShape):
     """Resin stands along its whole length."""
     drawn_kg: float
     """Resin gone through its tap."""
+    far_end_share: float | None = None
+    """Pressure at the far end over that at the inlet while the line was full and drew, heads taken out; null: never."""
+    pressure: LinePressure | None = None
+    """Over time; null: its tap was not turned."""
 
 
 class Consumption(DocumentShape):
@@ -183,6 +220,46 @@ class ResinQuantities(DocumentShape):
     """Initiator on 100 parts of resin by weight."""
     mixes: int | None = None
     """Number of mixes, where the supply is mixed in batches."""
+    in_catch_pots_kg: float = 0.0
+    """Of what is drawn into the vents, what runs on into the pots."""
+    drums: int | None = None
+    """Full drums for the total, where the case says what a drum holds."""
+
+
+class PlannedMix(DocumentShape):
+    """One mix of resin, with a gel clock of its own."""
+
+    number: int
+    """Which mix, from 1."""
+    resin_kg: float
+    """Resin drawn from it in the run; the reserve is not mixed before it is wanted."""
+    initiator_kg: float
+    """Initiator for a full mix, or for what is drawn of the last."""
+    initiator_in_at_s: float
+    """Latest that its gel clock can start and it is still ready when wanted; negative: before the first tap."""
+    wanted_at_s: float
+    """When the mix before it is used up."""
+    used_up_at_s: float
+    """When the last of it has left the pot, or the run ends."""
+    gel_limit_at_s: float
+    """End of the share of the gel time that may be used, by its own clock."""
+
+
+class Leak(DocumentShape):
+    """What leaks in while the drop test just meets the shop's own limit. No limit of this program stands here."""
+
+    bag_litres: float
+    """Air under the bag, in hoses and pots, as the case states it."""
+    leak_mbar_litres_per_s: float
+    """Volume times rise over time."""
+    over_s: float
+    """Length of the shot: to wet-out, or to gel where it is never wet."""
+    air_let_in_litres: float
+    """In that time, measured at the vacuum under the bag."""
+    air_let_in_g: float
+    """The same by weight, at the temperature of the mould."""
+    pump_holds_mbar_abs: float | None = None
+    """Lowest that the pump can hold against it, line losses aside; null: the case does not state the pump."""
 
 
 class CandidateResult(DocumentShape):
@@ -393,3 +470,9 @@ class PlanDocument(DocumentShape):
     """What the wet-out map is drawn from."""
     effort: Effort
     """What the answer took."""
+    vents: list[VentResult] = Field(default_factory=list)
+    """Every vent."""
+    mixes: list[PlannedMix] = Field(default_factory=list)
+    """Every mix, where the supply is mixed in batches."""
+    leak: Leak | None = None
+    """What the drop test's limit lets in; null: the case states no limit or no volume of the bag."""

@@ -24,6 +24,8 @@ class Lock:
     """Lines whose resin stands round it."""
     fails: bool
     """Not below the smallest area that matters."""
+    pressed_by_pa: float = 0.0
+    """Mean pressure of the resin round it at the end of the run, above the residual vacuum."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,6 +42,8 @@ class History:
     """Filled share of the sheet's pore volume."""
     line_drawn_m3: FloatArray
     """(steps, lines), through each tap."""
+    line_pressure_pa: FloatArray
+    """(steps, lines, 3): above the residual vacuum, mean over the step, where the hose joins and at the two ends."""
 
 
 @dataclass(frozen=True, kw_only=True)

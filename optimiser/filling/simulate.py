@@ -78,6 +78,8 @@ class _Filling:
         self.done: list[DueStep] = []
         self.rows: list[tuple[float, float, float, float, float]] = [(0.0, 0.0, 0.0, 0.0, 0.0)]
         self.line_drawn = [np.zeros(len(network.lines))]
+        self.line_pressure = [np.zeros((len(network.lines), 3))]
+        self.pressure = np.zeros(network.node_count)
         self.vent_drawn = np.zeros(len(network.vents))
         self.injected = 0.0
         self.capped_now = drive.most_flow_m3_s is not None
@@ -201,9 +203,11 @@ class _Filling:
         self.capped_ever |= step.flow_capped
         dtheta = self.clock.theta(self.now_s) - self.clock.theta(self.now_s - dt_s)
         filled = float((self.cell_volume * step.state.saturation[: network.cell_count]).sum() / self.cell_volume.sum())
-        pressure = float(step.pressure_time[network.manifold]) / dtheta
-        self.rows.append((self.now_s, self.injected, step.injected_m3 / dt_s, pressure, filled))
+        self.pressure = step.pressure_time / dtheta
+        at_manifold = float(self.pressure[network.manifold])
+        self.rows.append((self.now_s, self.injected, step.injected_m3 / dt_s, at_manifold, filled))
         self.line_drawn.append(self.line_drawn[-1] + self._through_taps(step))
+        self.line_pressure.append(self.pressure[network.line_gauges])
         self._look_for_locks()
 
     def _through_taps(self, step: FrontStep) -> FloatArray:
@@ -247,7 +251,7 @@ class _Filling:
             first_touch_s=self.trace.touch_s,
             source=self.trace.source,
             wet_out_s=float(cells.max()),
-            locks=tuple(self.watch.locks),
+            locks=self.watch.pressed_locks(self.pressure),
             steps=tuple(sorted(self.done, key=lambda one: (one.done_s, one.index))),
             history=History(
                 time_s=rows[:, 0],
@@ -256,6 +260,7 @@ class _Filling:
                 manifold_pressure_pa=rows[:, 3],
                 wet_share=rows[:, 4],
                 line_drawn_m3=np.array(self.line_drawn),
+                line_pressure_pa=np.array(self.line_pressure),
             ),
             vent_drawn_m3=self.vent_drawn,
             end_s=self.now_s,
