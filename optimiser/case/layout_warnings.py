@@ -75,8 +75,8 @@ def _lifts_the_bag(shot: Shot) -> Iterator[str]:
     if over_pa > _ROUND_OFF_PA:
         yield (
             f"the supply lies {mm_from_m(above_m):.0f} mm above the lowest place of the part: once resin stands still "
-            f"it presses there up to {mbar_from_pa(over_pa):.0f} mbar harder than the air and lifts the bag; set it lower "
-            "or lower the pressure cap"
+            f"it presses there up to {mbar_from_pa(over_pa):.0f} mbar harder than the air and lifts the bag; "
+            "set it lower, or lower the pressure cap"
         )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optimiser.case.plan_document import Leak
+from optimiser.case.amounts_document import Leak
 from optimiser.case.read_case import DropTestLimit
 from optimiser.part.shot import Process
 from optimiser.physics.vacuum import air_let_in_kg, air_let_in_m3, held_pressure_pa, leak_rate_pa_m3_s

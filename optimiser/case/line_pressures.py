@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from optimiser.case.plan_document import LinePressure
+from optimiser.case.amounts_document import LinePressure
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.tap_play import reached_at
 from optimiser.network.flow_network import FloatArray, FlowNetwork

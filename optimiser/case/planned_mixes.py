@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from optimiser.case.plan_document import PlannedMix, Reason
+from optimiser.case.amounts_document import PlannedMix
+from optimiser.case.plan_document import Reason
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.shot import Shot
 from optimiser.plan.mix_clocks import MixClock, mix_clocks

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from optimiser.case.plan_document import ResinQuantities
+from optimiser.case.amounts_document import ResinQuantities
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.laminate import LayerKind
 from optimiser.part.shot import Shot

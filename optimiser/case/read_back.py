@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
+from optimiser.case.amounts_document import ResinQuantities
 from optimiser.case.layout_warnings import layout_warnings
-from optimiser.case.plan_document import Assumption, ResinQuantities
+from optimiser.case.plan_document import Assumption
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
 from optimiser.case.supply_words import supply_words

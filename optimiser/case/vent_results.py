@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from optimiser.case.plan_document import VentResult
+from optimiser.case.amounts_document import VentResult
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.part import Vent
 from optimiser.part.shot import Shot

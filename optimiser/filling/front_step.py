@@ -50,7 +50,7 @@ class FrontStepper:
     """
 
     def __init__(self, network: FlowNetwork, drive: Drive) -> None:
-        self.network, self.drive = network, drive
+        self.network, self.drive, self._feed_m3 = network, drive, drive.feed_conductance_m3
         links = network.links
         self._a, self._b, self._g = links.start, links.end, links.conductance_m3
         self._system = PressureSystem(network.node_count, links)
@@ -162,9 +162,9 @@ class FrontStepper:
         off = np.where(both, -now.g, 0.0)
         if sets.capped:
             right[manifold] += now.most_m3
-        elif self.drive.feed_conductance_m3 is not None:
-            diagonal[manifold] += self.drive.feed_conductance_m3
-            right[manifold] += self.drive.feed_conductance_m3 * now.supply
+        elif self._feed_m3 is not None:
+            diagonal[manifold] += self._feed_m3
+            right[manifold] += self._feed_m3 * now.supply
         else:
             fed = np.zeros(len(a))
             fed[self._at_manifold] = (both * now.g)[self._at_manifold] * now.supply
@@ -226,7 +226,8 @@ class FrontStepper:
             sets.stalled = stalled & (sets.wet[self._a] ^ sets.wet[self._b])
             return True
         too_much = not sets.capped and trial.injected_m3 > now.most_m3 * (1 + 1e-9)
-        too_hard = sets.capped and w[self.network.manifold] > self._most_at_cap(now) * (1 + 1e-9)
+        lost = now.most_m3 / self._feed_m3 if self._feed_m3 else 0.0
+        too_hard = sets.capped and w[self.network.manifold] > (now.supply - lost) * (1 + 1e-9)
         if too_much or too_hard:
             # what overflowed at another pressure need not overflow at this one
             sets.capped, sets.overflowed = too_much, np.zeros_like(sets.overflowed)
@@ -236,20 +237,6 @@ class FrontStepper:
             sets.overflowed, sets.fresh_starts = np.zeros_like(sets.overflowed), sets.fresh_starts + 1
             return True
         return False
-
-    def _most_at_cap(self, now: _Conditions) -> float:
-        """Highest w at the manifold with which the flow cap can bind: the supply's less what its hose takes."""
-        feed_m3 = self.drive.feed_conductance_m3
-        return now.supply if feed_m3 is None else now.supply - now.most_m3 / feed_m3
-
-    def _out_of_balance_m3(self, now: _Conditions, sets: _Sets, trial: _Trial) -> float:
-        """What the manifold is given beyond what leaves it."""
-        manifold, feed_m3 = self.network.manifold, self.drive.feed_conductance_m3
-        if sets.capped:
-            return float(trial.net[manifold]) + now.most_m3
-        if feed_m3 is None:
-            return 0.0
-        return float(trial.net[manifold]) + feed_m3 * (now.supply - float(trial.w[manifold]))
 
     def _settled(
         self,
@@ -309,7 +296,9 @@ class FrontStepper:
         for _ in range(4):
             net = trial.net - now.vent_diagonal * trial.w
             residual = np.where(sets.wet, net - now.missing_m3, 0.0)
-            residual[manifold] = self._out_of_balance_m3(now, sets, trial)
+            given = (self._feed_m3 or 0.0) * (now.supply - float(trial.w[manifold]))
+            free = sets.capped or self._feed_m3 is not None
+            residual[manifold] = net[manifold] + (now.most_m3 if sets.capped else given) if free else 0.0
             if np.abs(residual).sum() <= _BALANCE * abs(net[manifold]):
                 break
             w = trial.w + np.where(sets.wet, self._system.solve(residual), 0.0)
