@@ -25,7 +25,8 @@ def line_pressure(shot: Shot, run: FillRun, index: int, opened_at_s: float | Non
     since = np.flatnonzero(time_s > opened_at_s)
     if len(since) == 0:
         return None
-    rows = since[np.unique(np.linspace(0, len(since) - 1, min(len(since), _ROWS)).round().astype(int))]
+    evenly_s = np.linspace(time_s[since[0]], time_s[since[-1]], _ROWS)
+    rows = np.unique(np.searchsorted(time_s, evenly_s))
     absolute = mbar_from_pa(1.0) * (pressure_pa[rows] + shot.process.vacuum_pa)
     return LinePressure(
         time_s=[float(one) for one in np.round(time_s[rows], 1)],

@@ -12,6 +12,7 @@ import numpy as np
 from optimiser.case.change_document import ChangeDocument, changed_case
 from optimiser.case.check_sequence import check_sequence
 from optimiser.case.plan_document import Reason
+from optimiser.case.planned_mixes import mixes_too_old
 from optimiser.case.read_case import case_from_mapping
 from optimiser.case.reasons import IN_SPREAD, against_the_rules, locked
 from optimiser.errors import InputError, NotConvergedError
@@ -73,7 +74,8 @@ def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
 
 def _failure(shot: Shot, facts: Facts, scene: Scene, run: FillRun) -> str | None:
     """The first requirement that the nominal run does not meet, lateness aside."""
-    said = _said([*against_the_rules(shot, facts.sequence, run), *locked(run, "")])
+    too_old = mixes_too_old(shot, run, gel_time_of(shot) * shot.process.gel_fraction)
+    said = _said([*against_the_rules(shot, facts.sequence, run), *locked(run, ""), *too_old])
     if said is not None or math.isfinite(run.wet_out_s):
         return said
     network = scene.network

@@ -174,7 +174,9 @@ def test_thickening_resin_takes_the_time_of_the_integrated_fluidity() -> None:
     assert found_s == pytest.approx(ended.t_events[0][0], rel=QUADRATURE, abs=0)
 
 
-@pytest.mark.parametrize(("bore_m", "length_m", "flow_m3_s"), [(0.01, 5.0, 8e-5), (0.006, 8.0, 8e-5), (0.012, 3.0, 2e-5)])
+@pytest.mark.parametrize(
+    ("bore_m", "length_m", "flow_m3_s"), [(0.01, 5.0, 8e-5), (0.006, 8.0, 8e-5), (0.012, 3.0, 2e-5)]
+)
 def test_air_driven_out_through_a_vent_line_falls_as_isothermal_gas_in_a_pipe(
     bore_m: float, length_m: float, flow_m3_s: float
 ) -> None:
