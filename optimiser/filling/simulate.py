@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.errors import NotConvergedError
+from optimiser.filling.closing_pockets import closing_pocket_s
 from optimiser.filling.fill_run import FillRun, History
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.front_state import Drive, FrontState, FrontStep, Openings
@@ -181,6 +182,18 @@ class _Filling:
         first = min(calls, default=np.inf) + self.play.crew.action_s - self.now_s
         if first < dt_s - least:
             return float(np.clip(first, least, 0.5 * dt_s))
+        closed_s = closing_pocket_s(
+            self.network,
+            self.state,
+            step.state,
+            arrival,
+            self.vent_open,
+            self.watch.locked,
+            smallest_m2=self.limits.smallest_lock_m2,
+            step_s=dt_s,
+        )
+        if closed_s is not None:
+            return float(np.clip(closed_s - self.now_s + least, least, 0.5 * dt_s))
         if step.flow_capped != self.capped_now and dt_s > _CAP_SHARE * self.now_s and self._cap_matters(step, dt_s):
             return dt_s / 4
         return None
