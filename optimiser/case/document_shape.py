@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, Strict
 
@@ -13,6 +13,11 @@ class DocumentShape(BaseModel):
     """Base of all shapes a user writes. The text under each field is its description in the JSON Schema."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, use_attribute_docstrings=True)
+
+
+def came_later() -> Any:
+    """Default of a field that came after documents had been stored: unsaid where it is null, so digests stay."""
+    return Field(default=None, exclude_if=lambda value: value is None)
 
 
 def _printable(text: str) -> str:

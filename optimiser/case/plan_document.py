@@ -10,9 +10,9 @@ from typing import Literal
 
 from pydantic import ConfigDict, Field
 
+from optimiser.case.amounts_document import Leak, LinePressure, PlannedMix, ResinQuantities, VentResult
 from optimiser.case.document_shape import DocumentShape
 from optimiser.case.map_document import MapData
-from optimiser.case.resin_quantities import ResinQuantities
 from optimiser.case.tool_side_document import ToolSide
 
 
@@ -99,6 +99,11 @@ class LockedRegion(DocumentShape):
     """Labels of the lines whose resin closed round it."""
     fails: bool
     """False: below the smallest area that the case says matters."""
+    surroundings_mbar_abs: float | None = None
+    """What the resin round it presses at the end of the run."""
+    left_at_end_litres: float | None = None
+    """What the trapped gas takes at that pressure (ideal gas, let in at the vacuum under the bag); at most the pore
+    volume. It never goes: the sequence fails by it whatever is left."""
 
 
 class ZoneResult(DocumentShape):
@@ -143,6 +148,10 @@ class LineResult(DocumentShape):
     """Resin stands along its whole length."""
     drawn_kg: float
     """Resin gone through its tap."""
+    far_end_share: float | None = None
+    """Pressure at the far end over that at the inlet while the line was full and drew, heads taken out; null: never."""
+    pressure: LinePressure | None = None
+    """Over time; null: its tap was not turned."""
 
 
 class Consumption(DocumentShape):
@@ -370,3 +379,9 @@ class PlanDocument(DocumentShape):
     """What the wet-out map is drawn from."""
     effort: Effort
     """What the answer took."""
+    vents: list[VentResult] = Field(default_factory=list)
+    """Every vent."""
+    mixes: list[PlannedMix] = Field(default_factory=list)
+    """Every mix, where the supply is mixed in batches."""
+    leak: Leak | None = None
+    """What the drop test's limit lets in; null: the case states no limit or no volume of the bag."""

@@ -6,13 +6,15 @@ import math
 
 import numpy as np
 
-from optimiser.case.resin_quantities import ResinQuantities
+from optimiser.case.amounts_document import ResinQuantities
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.laminate import LayerKind
 from optimiser.part.shot import Shot
 
 
-def resin_quantities(shot: Shot, network: FlowNetwork, drawn_into_vents_m3: float) -> ResinQuantities:
+def resin_quantities(
+    shot: Shot, network: FlowNetwork, drawn_into_vents_m3: float, in_catch_pots_m3: float = 0.0
+) -> ResinQuantities:
     """Pore volume of the layers, inner volume of lines and hoses, what the vents draw, and the stated reserve."""
     density = shot.resin.density_kg_m3
     area_m2 = np.bincount(
@@ -42,5 +44,7 @@ def resin_quantities(shot: Shot, network: FlowNetwork, drawn_into_vents_m3: floa
         total_kg=total,
         initiator_kg=total * shot.resin.initiator_fraction,
         initiator_percent=100 * shot.resin.initiator_fraction,
+        in_catch_pots_kg=in_catch_pots_m3 * density,
+        drums=None if shot.process.drum_kg is None else math.ceil(total / shot.process.drum_kg),
         mixes=None if shot.supply.mix_kg is None else math.ceil(total / shot.supply.mix_kg),
     )

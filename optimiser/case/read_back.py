@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
+from optimiser.case.amounts_document import ResinQuantities
 from optimiser.case.layout_warnings import layout_warnings
 from optimiser.case.mesh_warnings import mesh_warnings
 from optimiser.case.plan_document import Assumption
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
-from optimiser.case.resin_quantities import ResinQuantities
 from optimiser.case.supply_words import supply_words
 from optimiser.network.line_layout import LineLayout, line_layouts
 from optimiser.network.reduce_part import reduce_part

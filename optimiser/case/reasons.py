@@ -7,10 +7,13 @@ import math
 import numpy as np
 
 from optimiser.case.plan_document import Reason
+from optimiser.case.planned_mixes import mixes_too_old
 from optimiser.case.tool_side import UNDER_MESH
 from optimiser.filling.fill_run import FillRun
+from optimiser.network.flow_network import FloatArray
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
+from optimiser.physics.darcy import highest_rise_m
 from optimiser.plan.result import PlanResult
 from optimiser.plan.shop_rules import against_order, required_left_shut, starts_as_given
 from optimiser.units import c_from_k, litres_from_m3, min_from_s
@@ -32,8 +35,9 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
             if any(lock.fails for lock in spread_run.locks):
                 found += locked(spread_run, IN_SPREAD)
                 break
+    found += mixes_too_old(shot, run, gel_limit_s(shot, result))
     if not math.isfinite(run.wet_out_s):
-        found.append(_never_wet(result, run))
+        found.append(_never_wet(shot, result, run))
     elif run.wet_out_s > gel_limit_s(shot, result):
         found.append(_too_late(shot, result))
     return found
@@ -96,19 +100,39 @@ def locked(run: FillRun, when: str) -> list[Reason]:
     ]
 
 
-def _never_wet(result: PlanResult, run: FillRun) -> Reason:
-    dry = ~np.isfinite(result.scenes.full.latest(run.arrival_s))
+def _never_wet(shot: Shot, result: PlanResult, run: FillRun) -> Reason:
+    network = result.scenes.full
+    dry = ~np.isfinite(network.latest(run.arrival_s))
     zones = np.bincount(result.zones.zone_of_cell[dry], minlength=result.zones.count)
-    area_m2 = float(result.scenes.full.area_m2[: len(dry)][dry].sum())
-    why = (
-        "the front comes to rest: the head is more than the pressure can lift, no open line feeds it, "
-        "or the laminate hardly lets it pass"
-    )
+    area_m2 = float(network.area_m2[: len(dry)][dry].sum())
+    if not run.stalled:
+        why, remedy = "it was followed for twenty gel times", "bring a feed line nearer to it"
+    elif (too_high := _too_high(shot, network.height_m[: len(dry)][dry])) is not None:
+        why, remedy = too_high, "set the supply higher, never so high that resin presses harder than the air"
+    else:
+        why = "the front comes to rest: no open line feeds it, or the laminate hardly lets it pass"
+        remedy = "bring a feed line nearer to it"
     return Reason(
         requirement="all of the part must be wet",
         where=f"zone {result.zones.names[int(np.argmax(zones))]}",
-        by_how_much=f"{area_m2:.2f} m2 stay dry; {why if run.stalled else 'it was followed for twenty gel times'}",
-        remedy="bring a feed line or a lower supply nearer to it",
+        by_how_much=f"{area_m2:.2f} m2 stay dry; {why}",
+        remedy=remedy,
+    )
+
+
+def _too_high(shot: Shot, dry_heights_m: FloatArray) -> str | None:
+    """Why resin cannot reach the dry places; None where some of them lie within reach of the supply."""
+    supply = shot.supply
+    lifts_m = highest_rise_m(
+        density_kg_m3=shot.resin.density_kg_m3,
+        pressure_difference_pa=supply.most_pressure_pa - shot.process.vacuum_pa,
+    )
+    rises_m = dry_heights_m - supply.height_m
+    if float(np.median(rises_m)) < lifts_m:
+        return None
+    return (
+        f"resin cannot reach it: the pressure lifts it {lifts_m:.2f} m above the supply, and the dry places lie "
+        f"{rises_m.min():.2f} to {rises_m.max():.2f} m above it"
     )
 
 

@@ -8,6 +8,8 @@ import numpy as np
 
 from optimiser import __version__
 from optimiser.case.layout_warnings import layout_warnings
+from optimiser.case.leak import leak_of, leak_warnings
+from optimiser.case.line_pressures import far_end_share, line_pressure, starved_lines
 from optimiser.case.map_data import map_data
 from optimiser.case.mesh_warnings import mesh_warnings
 from optimiser.case.plan_document import (
@@ -21,6 +23,7 @@ from optimiser.case.plan_document import (
     Verdict,
     ZoneResult,
 )
+from optimiser.case.planned_mixes import planned_mixes
 from optimiser.case.proof_words import candidate_of, finite, proof_of
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
@@ -28,6 +31,7 @@ from optimiser.case.reasons import gel_limit_s, reasons
 from optimiser.case.supply_words import supply_words
 from optimiser.case.tool_side import UNDER_MESH, tool_sides
 from optimiser.case.trigger_words import trigger_text
+from optimiser.case.vent_results import full_pots, vent_results
 from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.filling.tap_play import DueStep, reached_at
 from optimiser.network.line_layout import line_layouts
@@ -43,6 +47,7 @@ from optimiser.units import (
     c_from_k,
     kg_min_from_m3_s,
     litres_from_m3,
+    m3_from_litres,
     mbar_from_pa,
     min_from_s,
     mm_from_m,
@@ -58,6 +63,8 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
     steps = _steps(shot, result)
     limit = gel_limit_s(shot, result)
     layouts = line_layouts(result.scenes.full, shot.part)
+    vents = vent_results(shot, run)
+    leak = leak_of(case.drop_test, shot.process, finite(run.wet_out_s) or result.scenes.gel_time_s)
     order: dict[str, int] = {}
     for step in steps:
         order.setdefault(step.label, step.order)
@@ -81,7 +88,12 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         lines=[_line(shot, result, index, line) for index, line in enumerate(shot.part.feed_lines)],
         zones=_zones(shot, result),
         tool_side=tool_sides(shot, result.scenes.full, run),
-        resin=resin_quantities(shot, result.scenes.full, float(run.vent_drawn_m3.sum())),
+        resin=resin_quantities(
+            shot,
+            result.scenes.full,
+            float(run.vent_drawn_m3.sum()),
+            m3_from_litres(sum(vent.in_catch_pot_litres for vent in vents)),
+        ),
         consumption=_consumption(shot, run),
         proof=proof_of(result),
         candidates=[candidate_of(tried) for tried in result.tried],
@@ -93,6 +105,9 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *mesh_warnings(shot, result.scenes.full),
             *_spread_warnings(result, limit),
             *_small_locks(run),
+            *starved_lines(shot, result.scenes.full, run),
+            *full_pots(vents),
+            *leak_warnings(leak, mbar_from_pa(shot.process.vacuum_pa)),
         ],
         map=map_data(shot, result.scenes.full, run, order),
         effort=Effort(
@@ -103,6 +118,9 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             front_steps=result.effort.front_steps,
             linear_solves=result.effort.solves,
         ),
+        vents=vents,
+        mixes=planned_mixes(shot, run, limit),
+        leak=leak,
     )
 
 
@@ -174,6 +192,14 @@ def _locked(shot: Shot, result: PlanResult, lock: Lock) -> LockedRegion:
         ),
         closed_by=list(lock.closed_by),
         fails=lock.fails,
+        surroundings_mbar_abs=mbar_from_pa(shot.process.vacuum_pa + lock.pressed_by_pa),
+        left_at_end_litres=litres_from_m3(
+            compressed_volume_m3(
+                volume_m3=lock.pore_m3,
+                trapped_at_pa=shot.process.vacuum_pa,
+                pressed_to_pa=shot.process.vacuum_pa + lock.pressed_by_pa,
+            )
+        ),
     )
 
 
@@ -188,6 +214,8 @@ def _line(shot: Shot, result: PlanResult, index: int, line: FeedLine) -> LineRes
         hose_mm=mm_from_m(line.hose_length_m),
         use=line.use.value,
         opened_at_s=min(opened, default=None),
+        far_end_share=far_end_share(shot, network, run, index),
+        pressure=line_pressure(shot, run, index, min(opened, default=None)),
         reached_at_s=finite(reached_at(network, line.label, 1.0, run.arrival_s)),
         drawn_kg=max(0.0, float(run.history.line_drawn_m3[-1, index])) * shot.resin.density_kg_m3,
     )

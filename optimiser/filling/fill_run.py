@@ -26,6 +26,8 @@ class Lock:
     """Not below the smallest area that matters."""
     under_mesh: bool = False
     """All of it lies on the tool side, with resin in the mesh above it."""
+    pressed_by_pa: float = 0.0
+    """Mean pressure of the resin round it at the end of the run, above the residual vacuum."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,6 +44,8 @@ class History:
     """Filled share of the sheet's pore volume."""
     line_drawn_m3: FloatArray
     """(steps, lines), through each tap."""
+    line_pressure_pa: FloatArray
+    """(steps, lines, 3): above the residual vacuum, mean over the step, where the hose joins and at the two ends."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -51,7 +51,7 @@ class FrontStepper:
     """
 
     def __init__(self, network: FlowNetwork, drive: Drive) -> None:
-        self.network, self.drive = network, drive
+        self.network, self.drive, self._feed_m3 = network, drive, drive.feed_conductance_m3
         links = network.links
         self._a, self._b, self._g = links.start, links.end, links.conductance_m3
         self._system = PressureSystem(network.node_count, links, columns_of(network))
@@ -163,6 +163,9 @@ class FrontStepper:
         off = np.where(both, -now.g, 0.0)
         if sets.capped:
             right[manifold] += now.most_m3
+        elif self._feed_m3 is not None:
+            diagonal[manifold] += self._feed_m3
+            right[manifold] += self._feed_m3 * now.supply
         else:
             fed = np.zeros(len(a))
             fed[self._at_manifold] = (both * now.g)[self._at_manifold] * now.supply
@@ -224,7 +227,8 @@ class FrontStepper:
             sets.stalled = stalled & (sets.wet[self._a] ^ sets.wet[self._b])
             return True
         too_much = not sets.capped and trial.injected_m3 > now.most_m3 * (1 + 1e-9)
-        too_hard = sets.capped and w[self.network.manifold] > now.supply * (1 + 1e-9)
+        lost = now.most_m3 / self._feed_m3 if self._feed_m3 else 0.0
+        too_hard = sets.capped and w[self.network.manifold] > (now.supply - lost) * (1 + 1e-9)
         if too_much or too_hard:
             # what overflowed at another pressure need not overflow at this one
             sets.capped, sets.overflowed = too_much, np.zeros_like(sets.overflowed)
@@ -293,7 +297,9 @@ class FrontStepper:
         for _ in range(4):
             net = trial.net - now.vent_diagonal * trial.w
             residual = np.where(sets.wet, net - now.missing_m3, 0.0)
-            residual[manifold] = net[manifold] + now.most_m3 if sets.capped else 0.0
+            given = (self._feed_m3 or 0.0) * (now.supply - float(trial.w[manifold]))
+            free = sets.capped or self._feed_m3 is not None
+            residual[manifold] = net[manifold] + (now.most_m3 if sets.capped else given) if free else 0.0
             if np.abs(self._system.by_row(residual)).sum() <= _BALANCE * abs(net[manifold]):
                 break
             w = trial.w + np.where(sets.wet, self._system.solve(residual), 0.0)

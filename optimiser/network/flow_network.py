@@ -125,6 +125,16 @@ class FlowNetwork:
         return np.array([line.tap_link for line in self.lines], dtype=np.int64)
 
     @cached_property
+    def line_gauges(self) -> IntArray:
+        """(lines, 3): the node that the hose joins, and the first and the last node of each line."""
+        start, end = self.links.start, self.links.end
+        rows = []
+        for line in self.lines:
+            joined = np.concatenate([end[start == line.hose_node], start[end == line.hose_node]])
+            rows.append((joined[np.isin(joined, line.nodes)][0], line.nodes[0], line.nodes[-1]))
+        return np.array(rows, dtype=np.int64).reshape(-1, 3)
+
+    @cached_property
     def line_index(self) -> dict[str, int]:
         return {line.label: index for index, line in enumerate(self.lines)}
 

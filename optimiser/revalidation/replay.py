@@ -12,6 +12,7 @@ import numpy as np
 from optimiser.case.change_document import ChangeDocument, changed_case
 from optimiser.case.check_sequence import check_sequence
 from optimiser.case.plan_document import Reason
+from optimiser.case.planned_mixes import mixes_too_old
 from optimiser.case.read_case import case_from_mapping
 from optimiser.case.reasons import IN_SPREAD, against_the_rules, locked
 from optimiser.errors import InputError, NotConvergedError
@@ -74,7 +75,8 @@ def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
 
 def first_failure(shot: Shot, sequence: Sequence, network: FlowNetwork, run: FillRun) -> str | None:
     """The first requirement that the nominal run does not meet, lateness aside."""
-    failure = said([*against_the_rules(shot, sequence, run), *locked(run, "")])
+    too_old = mixes_too_old(shot, run, gel_time_of(shot) * shot.process.gel_fraction)
+    failure = said([*against_the_rules(shot, sequence, run), *locked(run, ""), *too_old])
     if failure is not None or math.isfinite(run.wet_out_s):
         return failure
     dry = ~np.isfinite(network.latest(run.arrival_s))

@@ -7,6 +7,7 @@ import json
 import pytest
 
 from cases import demo_case_path
+from optimiser.case.amounts_document import ResinQuantities
 from optimiser.case.check_sequence import check_sequence
 from optimiser.case.plan_document import (
     Conditions,
@@ -22,7 +23,6 @@ from optimiser.case.plan_document import (
 )
 from optimiser.case.read_case import read_case
 from optimiser.case.read_sequence import read_sequence
-from optimiser.case.resin_quantities import ResinQuantities
 from optimiser.errors import InputError
 from optimiser.part.sequence import Action, Step, Trigger, TriggerKind
 
