@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 import pytest
-from sqlalchemy import func, select
+from sqlalchemy import Connection, func, select
 
 from api.jobs.read_jobs import JobFilter, list_jobs
 from api.jobs.states import JobKind
@@ -42,9 +42,9 @@ def layouts(store: Database) -> list[str]:
     return ids
 
 
-def _layout(connection: Any, digit: int) -> str:
+def _layout(connection: Connection, digit: int) -> str:
     new = NewRevision(kind=DocumentKind.LAYOUT, name=f"panel {digit}", digest=f"{digit:064}", source=b"name: panel")
-    return add_document(connection, new, by=None).id
+    return str(add_document(connection, new, by=None).id)
 
 
 def _plan() -> NewPlan:
