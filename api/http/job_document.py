@@ -14,6 +14,7 @@ from api.http.problem import Problem, ProblemDocument, ProblemError
 from api.http.problem_kinds import NOT_CONVERGED, PROCESS_DIED, UNUSABLE
 from api.jobs.job_error import JobError, JobErrorKind
 from api.jobs.states import DONE, JobKind, JobState
+from api.store.cases import Origin
 from optimiser.case.plan_document import Verdict
 
 _JOB, _LAYOUT = f"job_{'0123456789abcdef' * 2}", f"layout_{'0123456789abcdef' * 2}"
@@ -80,7 +81,8 @@ class JobDocument(Document):
     case_digest: str | None = None
     """SHA-256 of the whole case: layout, resin and settings."""
     layout_id: str | None = None
-    """The layout that is planned or checked."""
+    """The layout that is planned or checked. One job answers all layouts with this content: in the answer to a request,
+    and in the list of a layout, it is the one asked for, else the first."""
     layout_revision: int | None = None
     """Revision of that layout, from 1."""
     software_version: str
@@ -99,7 +101,8 @@ class JobDocument(Document):
     """Addresses: self, events, and of what it led to."""
 
     @classmethod
-    def from_row(cls, row: Row[Any]) -> JobDocument:
+    def from_row(cls, row: Row[Any], origin: Origin | None = None) -> JobDocument:
+        layout: Any = row if origin is None else origin
         return cls(
             id=row.id,
             kind=row.kind,
@@ -107,15 +110,15 @@ class JobDocument(Document):
             state=row.state,
             progress=JobProgress(phase=row.phase, fraction=row.fraction, best_wet_out_s=row.best_wet_out_s),
             case_digest=row.case_digest,
-            layout_id=row.layout_id,
-            layout_revision=row.layout_revision,
+            layout_id=layout.layout_id,
+            layout_revision=layout.layout_revision,
             software_version=row.software_version,
             attempts=row.attempts,
             created_at=row.created_at,
             updated_at=row.updated_at,
             result=_result(row),
             error=None if row.error is None else _error(JobError.from_json(row.error)),
-            links=_links(row),
+            links=_links(row, layout.layout_id, layout.layout_revision),
         )
 
 
@@ -141,10 +144,10 @@ def _result(row: Row[Any]) -> JobResult | None:
     )
 
 
-def _links(row: Row[Any]) -> dict[str, str]:
+def _links(row: Row[Any], layout_id: str | None, layout_revision: int | None) -> dict[str, str]:
     links = {"self": f"/v1/jobs/{row.id}", "events": f"/v1/jobs/{row.id}/events"}
-    if row.layout_id is not None:
-        links["layout"] = f"/v1/layouts/{row.layout_id}/revisions/{row.layout_revision}"
+    if layout_id is not None:
+        links["layout"] = f"/v1/layouts/{layout_id}/revisions/{layout_revision}"
     if row.revalidation_id is not None:
         links["revalidation"] = f"/v1/revalidations/{row.revalidation_id}"
     return links if row.plan_id is None else links | plan_links(row.plan_id)

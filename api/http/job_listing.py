@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from typing import Annotated
 
 from fastapi import Query
-from pydantic import AwareDatetime, BeforeValidator
+from pydantic import AfterValidator, AwareDatetime, BeforeValidator
 
 from api.http.identifiers import NamedLayout
 from api.http.paging import PageQuery
@@ -24,6 +24,13 @@ def _rfc_3339(value: object) -> object:
     return value
 
 
+def _in_utc(moment: datetime) -> datetime:
+    try:
+        return moment.astimezone(UTC)
+    except OverflowError as error:
+        raise ValueError("a moment of the years 0001 to 9999, in UTC too") from error
+
+
 class JobsQuery(PageQuery):
     state: JobState | None = None
     """Only those in this state."""
@@ -31,12 +38,13 @@ class JobsQuery(PageQuery):
     """Only those of this kind."""
     layout_id: NamedLayout | None = None
     """Only those that plan or check this layout."""
-    updated_since: Annotated[AwareDatetime, BeforeValidator(_rfc_3339)] | None = None
+    updated_since: Annotated[AwareDatetime, BeforeValidator(_rfc_3339), AfterValidator(_in_utc)] | None = None
     """Only those whose state changed at or after this instant, RFC 3339."""
 
     def filter(self) -> JobFilter:
-        since: datetime | None = None if self.updated_since is None else self.updated_since.astimezone(UTC)
-        return JobFilter(state=self.state, kind=self.kind, layout_id=self.layout_id, updated_since=since)
+        return JobFilter(
+            state=self.state, kind=self.kind, layout_id=self.layout_id, updated_since=self.updated_since
+        )
 
 
 JobsPaging = Annotated[JobsQuery, Query()]

@@ -12,21 +12,24 @@ from api.http.problem import Problem
 from api.http.problem_kinds import QUEUE_FULL
 from api.jobs.read_jobs import are_waiting, find_job
 from api.jobs.submit import Question, submit
+from api.store.cases import Origin
 
 RETRY_AFTER_S = 2
 ACCEPTED: Answers = {202: answer("The job as it stands, new or there already", LOCATION, RETRY_AFTER)}
 
 
-def accepted(connection: Connection, question: Question, *, by: str | None, most_waiting: int) -> Reply:
-    """Submit the question, unless too many wait already."""
+def accepted(
+    connection: Connection, question: Question, origin: Origin, *, by: str | None, most_waiting: int
+) -> Reply:
+    """Submit the question, unless too many wait already. The answer names the layout that was asked for."""
     if are_waiting(connection, most_waiting):
         headers = {"Retry-After": "60"}
         raise Problem(QUEUE_FULL, f"{most_waiting} jobs are waiting already.", headers=headers)
-    return told(connection, submit(connection, question, by=by))
+    return told(connection, submit(connection, question, by=by), origin)
 
 
-def told(connection: Connection, job_id: str) -> Reply:
+def told(connection: Connection, job_id: str, origin: Origin | None = None) -> Reply:
     """The job as it stands."""
-    job = JobDocument.from_row(found(find_job(connection, job_id)))
+    job = JobDocument.from_row(found(find_job(connection, job_id)), origin)
     headers = {"Location": f"/v1/jobs/{job_id}", "Retry-After": str(RETRY_AFTER_S)}
     return Reply(status=202, document=job, subject=job_id, headers=headers)

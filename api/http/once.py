@@ -21,8 +21,8 @@ from starlette.responses import Response
 
 from api.audit import note
 from api.http.caller import Caller, Submits
-from api.http.problem import Problem
-from api.http.problem_kinds import KEY_REUSED, SHOWN_ONCE
+from api.http.problem import Problem, ProblemError
+from api.http.problem_kinds import KEY_REUSED, SHOWN_ONCE, UNUSABLE
 from api.http.state import Store
 from api.logs import request_id
 from api.store.database import Database
@@ -125,12 +125,26 @@ IdempotencyKey = Annotated[
 
 
 async def _once(request: Request, store: Store, caller: Submits, idempotency_key: IdempotencyKey = None) -> Once:
+    _refuse_two_keys(len(request.headers.getlist("idempotency-key")))
     body = await request.body()
     scope = None
     if idempotency_key is not None:
         said = (caller.key_id or "", request.method, request.url.path, idempotency_key)
         scope = sha256("\0".join(said).encode()).hexdigest()
     return Once(store, caller, scope, sha256(request.url.query.encode() + b"\0" + body).hexdigest())
+
+
+def _refuse_two_keys(given: int) -> None:
+    """One of them would be believed, and a client or a proxy in between might go by the other."""
+    if given > 1:
+        error = ProblemError(
+            pointer="",
+            parameter="Idempotency-Key",
+            found=f"the header {given} times",
+            expected="the header once",
+            remedy="send one key with each request",
+        )
+        raise Problem(UNUSABLE, "A parameter cannot be used.", errors=[error])
 
 
 async def _repeating(once: Annotated[Once, Depends(_once)]) -> Once:

@@ -70,7 +70,8 @@ class PlanListing(Document):
     software_version: str
     """Version of the program that computed it."""
     layout_id: str | None = None
-    """The layout it was made from."""
+    """The layout it was made from. One plan answers all layouts with this content: in the list of a layout it is that
+    one, else the first."""
     layout_revision: int | None = None
     """Revision of that layout, from 1."""
     resin_id: str | None = None

@@ -32,7 +32,8 @@ class PlanRequest(Request):
     batch: Annotated[str, Field(min_length=1, max_length=200)] | None = None
     """A batch of that resin; its newest tests are used. Left out: the data sheet as it stands."""
     changes: Annotated[dict[str, Any], Field(default_factory=dict)]
-    """A merge patch (RFC 7396) over the blocks supply, process, crew, rules, search and resin of the case."""
+    """A merge patch (RFC 7396) over the blocks supply, process, crew, rules, search and resin of the case; of a
+    resin of the store only `initiator.level_percent`."""
 
     @model_validator(mode="after")
     def _resin_first(self) -> PlanRequest:

@@ -83,10 +83,14 @@ def _from_framework(request: Request, error: Exception) -> Problem:
 
 
 def _methods_at(request: Request) -> set[str]:
-    """All that any route takes at this address; the framework names only those of the first."""
+    """All that any route takes at this address; the framework names only those of the first.
+
+    HEAD goes wherever GET does.
+    """
     routes: list[BaseRoute] = request.app.state.routes
     here = [route for route in routes if route.matches(request.scope)[0] is not Match.NONE]
-    return {method for route in here for method in getattr(route, "methods", None) or ()}
+    methods = {method for route in here for method in getattr(route, "methods", None) or ()}
+    return methods | {"HEAD"} if "GET" in methods else methods
 
 
 def _from_parameters(error: Exception) -> Problem:

@@ -9,8 +9,9 @@ from typing import Any
 from sqlalchemy import Connection, Row, Select, bindparam, func, select
 
 from api.jobs.states import JobState
+from api.store.cases import asked_from, shown_origin
 from api.store.pages import Page, read_page
-from api.store.tables import attempts, cases, job_events, jobs, plans, revalidations
+from api.store.tables import attempts, job_events, jobs, plans, revalidations
 
 _FEW = 500
 
@@ -30,14 +31,14 @@ def find_job(connection: Connection, job_id: str) -> Row[Any] | None:
 
 
 def list_jobs(connection: Connection, chosen: JobFilter, *, limit: int, cursor: str | None) -> Page:
-    """Newest first."""
-    query = _jobs_with_answers()
+    """Newest first; with a layout in the filter, shown as asked from that one."""
+    query = _jobs_with_answers(chosen.layout_id)
     if chosen.state is not None:
         query = query.where(jobs.c.state == chosen.state)
     if chosen.kind is not None:
         query = query.where(jobs.c.kind == chosen.kind)
     if chosen.layout_id is not None:
-        query = query.where(cases.c.layout_id == chosen.layout_id)
+        query = query.where(jobs.c.case_digest.in_(asked_from(chosen.layout_id)))
     if chosen.updated_since is not None:
         query = _changed_since(connection, query, chosen.updated_since)
     return read_page(connection, query, limit=limit, cursor=cursor)
@@ -62,7 +63,8 @@ def _changed_since(connection: Connection, query: Select[Any], since: datetime) 
     return query.where(jobs.c.id.in_(ids) if len(ids) <= _FEW else changed)
 
 
-def _jobs_with_answers() -> Select[Any]:
+def _jobs_with_answers(layout_id: str | None = None) -> Select[Any]:
+    origin = shown_origin(layout_id)
     tries = select(func.count()).select_from(attempts).where(attempts.c.job_id == jobs.c.id).scalar_subquery()
     answers = jobs.outerjoin(plans, plans.c.job_id == jobs.c.id).outerjoin(
         revalidations, revalidations.c.job_id == jobs.c.id
@@ -73,10 +75,10 @@ def _jobs_with_answers() -> Select[Any]:
         plans.c.verdict,
         plans.c.wet_out_s,
         revalidations.c.id.label("revalidation_id"),
-        cases.c.layout_id,
-        cases.c.layout_revision,
+        origin.c.layout_id,
+        origin.c.layout_revision,
         tries.label("attempts"),
-    ).select_from(answers.outerjoin(cases, cases.c.digest == jobs.c.case_digest))
+    ).select_from(answers.outerjoin(origin, origin.c.case_digest == jobs.c.case_digest))
 
 
 _ONE_JOB = _jobs_with_answers().where(jobs.c.id == bindparam("job_id"))

@@ -126,16 +126,19 @@ def change_of(written: Mapping[str, Any], *, resin: bytes | None, batch: str | N
 
 
 def sequence_of(source: Mapping[str, Any], case: bytes) -> str:
-    """The sequence as JSON, one text for one content; InputError where it does not suit the case."""
+    """The sequence as JSON, one text for one content; InputError under /sequence where it does not suit the case."""
     from optimiser.case.check_sequence import check_sequence
     from optimiser.case.read_case import read_case
     from optimiser.case.read_sequence import sequence_from_mapping
     from optimiser.case.sequence_document import sequence_to_document
     from optimiser.errors import InputError
 
-    sequence = sequence_from_mapping(source)
-    if faults := check_sequence(sequence, read_case(case).shot):
-        raise InputError(faults)
+    try:
+        sequence = sequence_from_mapping(source)
+        if faults := check_sequence(sequence, read_case(case).shot):
+            raise InputError(faults)
+    except InputError as error:
+        raise InputError(replace(fault, path=f"/sequence{fault.path}") for fault in error.faults) from error
     return sequence_to_document(sequence).model_dump_json()
 
 

@@ -9,8 +9,10 @@ from typing import Any
 from api.jobs.compose import kept_revision
 from api.readers.pool import ReaderPool
 from api.readers.work import change_of
+from api.revalidation.known_filter import unknown_in_filter
 from api.store.database import Database
 from api.store.documents import DocumentKind
+from api.store.plans import PlanFilter
 from optimiser.errors import InputError
 
 
@@ -35,3 +37,11 @@ def change_asked(
         return readers.run(change_of, written, resin=bytes(row.source), batch=resin.batch)
     except InputError as error:
         raise InputError(replace(fault, path=f"/change{fault.path}") for fault in error.faults) from error
+
+
+def refuse_unknown_plans(store: Database, chosen: PlanFilter) -> None:
+    """InputError with pointers under /plans for what no plan of the store has."""
+    with store.read() as connection:
+        faults = list(unknown_in_filter(connection, chosen))
+    if faults:
+        raise InputError(replace(fault, path=f"/plans{fault.path}") for fault in faults)

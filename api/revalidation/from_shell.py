@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from api.audit import note
@@ -14,6 +14,7 @@ from api.killed_workers import expect_killed_workers
 from api.logs import log_to_stderr
 from api.readers.work import change_of
 from api.reports.report_document import RevalidationReport
+from api.revalidation.known_filter import unknown_in_filter
 from api.revalidation.report import is_planning_again, report_of
 from api.revalidation.runs import NewRun, PlanAgain, begin_run, find_run
 from api.settings import Settings
@@ -65,10 +66,15 @@ def _begun(store: Database, asked: Asked) -> str:
         with store.read() as connection:
             source = bytes(kept_revision(connection, DocumentKind.RESIN, asked.resin_id, None).source)
     change, said = change_of(asked.written, resin=source, batch=asked.batch)
+    chosen = PlanFilter(resin=asked.planned_for)
+    with store.read() as connection:
+        faults = list(unknown_in_filter(connection, chosen))
+    if faults:
+        raise InputError(replace(fault, path="--planned-for") for fault in faults)
     new = NewRun(
         change=change,
         said=tuple(said),
-        chosen=PlanFilter(resin=asked.planned_for),
+        chosen=chosen,
         plan_again=PlanAgain(asked.plan_again),
     )
     with store.write() as connection:

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, Select, func, select, update
 
 from api.jobs.attempt import running_attempt
+from api.store.cases import shown_origin
 from api.store.database import Database
 from api.store.instants import now
 from api.store.tables import cases, jobs, plans, revalidation_items
@@ -98,24 +99,27 @@ def counted(connection: Connection, run_id: str) -> dict[str, int]:
     return {str(state): int(count) for state, count in rows}
 
 
-def items_with_plans(connection: Connection, run_id: str) -> list[Row[Any]]:
-    """Every item with its plan, the layout it came from, and what planning it again has led to."""
-    again = plans.alias("again")
+def items_with_plans(connection: Connection, run_id: str, layout_id: str | None) -> list[Row[Any]]:
+    """Every item with its plan, the layout it came from, and what planning it again has led to.
+
+    The layout is the one that the run was asked for, or else the first that the plan was asked from.
+    """
+    again, origin = plans.alias("again"), shown_origin(layout_id)
     query = (
         select(
             revalidation_items,
             plans.c.name,
             plans.c.resin,
             plans.c.batch,
-            cases.c.layout_id,
-            cases.c.layout_revision,
+            origin.c.layout_id,
+            origin.c.layout_revision,
             jobs.c.state.label("again_state"),
             again.c.id.label("again_plan_id"),
             again.c.verdict.label("again_verdict"),
             again.c.wet_out_s.label("again_wet_out_s"),
         )
         .join(plans, plans.c.id == revalidation_items.c.plan_id)
-        .join(cases, cases.c.digest == plans.c.case_digest)
+        .join(origin, origin.c.case_digest == plans.c.case_digest)
         .outerjoin(jobs, jobs.c.id == revalidation_items.c.plan_job_id)
         .outerjoin(again, again.c.job_id == jobs.c.id)
         .where(revalidation_items.c.run_id == run_id)

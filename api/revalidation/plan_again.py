@@ -13,7 +13,7 @@ from api.jobs.states import JobKind
 from api.jobs.submit import Question, submit
 from api.revalidation.judge import at_level_of
 from api.revalidation.runs import PlanAgain
-from api.store.cases import NewCase, Origin, keep_case
+from api.store.cases import NewCase, keep_case, origins_of
 from api.store.database import Database
 from api.store.tables import cases, plans, revalidation_items
 from optimiser import __version__
@@ -44,12 +44,8 @@ def _wanted(connection: Connection, run: Row[Any]) -> Iterator[Row[Any]]:
             revalidation_items.c.number,
             revalidation_items.c.answer,
             plans.c.facts,
+            plans.c.case_digest,
             cases.c.source,
-            cases.c.layout_id,
-            cases.c.layout_revision,
-            cases.c.resin_id,
-            cases.c.resin_revision,
-            cases.c.batch,
         )
         .join(plans, plans.c.id == revalidation_items.c.plan_id)
         .join(cases, cases.c.digest == plans.c.case_digest)
@@ -94,16 +90,9 @@ def _question(run: Row[Any], item: Row[Any], case: NewCase) -> Question:
 
 
 def _submit(database: Database, token: str, run: Row[Any], item: Row[Any], case: NewCase) -> None:
-    origin = Origin(
-        layout_id=item.layout_id,
-        layout_revision=item.layout_revision,
-        resin_id=item.resin_id,
-        resin_revision=item.resin_revision,
-        batch=item.batch,
-    )
     with database.write() as connection:
         running_attempt(connection, token)
-        keep_case(connection, case, origin)
+        keep_case(connection, case, *origins_of(connection, item.case_digest))
         job_id = submit(connection, _question(run, item, case), by=run.created_by)
         connection.execute(
             update(revalidation_items)

@@ -29,7 +29,7 @@ _RUN_STATES: dict[str, RunState] = {
 
 def report_of(connection: Connection, run: Row[Any]) -> RevalidationReport:
     """What is known so far."""
-    rows = items_with_plans(connection, run.id)
+    rows = items_with_plans(connection, run.id, json.loads(run.chosen)["layout_id"])
     state = _run_state(run, rows)
     return compile_report(
         run_id=run.id,

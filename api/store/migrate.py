@@ -8,7 +8,7 @@ from sqlalchemy import inspect
 
 from api.store.database import Database
 
-NEWEST = "0002"
+NEWEST = "0003"
 """The last of the migrations in the folder beside this file."""
 
 

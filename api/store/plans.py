@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, Select, insert, select
 
+from api.store.cases import asked_from, shown_origin
 from api.store.instants import now
 from api.store.pages import Page, read_page
 from api.store.tables import cases, plans
@@ -75,14 +76,15 @@ def find_listed_plan(connection: Connection, plan_id: str) -> Row[Any] | None:
 
 
 def list_plans(connection: Connection, chosen: PlanFilter, *, limit: int, cursor: str | None) -> Page:
-    """Newest first, without their content."""
-    return read_page(connection, chosen_plans(_listed(), chosen), limit=limit, cursor=cursor)
+    """Newest first, without their content; with a layout in the filter, shown as asked from that one."""
+    return read_page(connection, chosen_plans(_listed(chosen.layout_id), chosen), limit=limit, cursor=cursor)
 
 
 def chosen_plans(query: Select[Any], chosen: PlanFilter) -> Select[Any]:
-    """The query over plans and cases, narrowed."""
+    """The query over plans, narrowed. A plan is one of every layout that its case was asked from."""
+    if chosen.layout_id is not None:
+        query = query.where(plans.c.case_digest.in_(asked_from(chosen.layout_id)))
     for column, value in (
-        (cases.c.layout_id, chosen.layout_id),
         (plans.c.resin, chosen.resin),
         (plans.c.batch, chosen.batch),
         (plans.c.verdict, chosen.verdict),
@@ -93,15 +95,17 @@ def chosen_plans(query: Select[Any], chosen: PlanFilter) -> Select[Any]:
     return query
 
 
-def _listed() -> Select[Any]:
+def _listed(layout_id: str | None = None) -> Select[Any]:
+    origin = shown_origin(layout_id)
     listed = [column for column in plans.c if column.name not in {"document", "facts"}]
     pointed_to = (
         cases.c.part_digest,
         cases.c.resin_digest,
         cases.c.settings_digest,
-        cases.c.layout_id,
-        cases.c.layout_revision,
-        cases.c.resin_id,
-        cases.c.resin_revision,
+        origin.c.layout_id,
+        origin.c.layout_revision,
+        origin.c.resin_id,
+        origin.c.resin_revision,
     )
-    return select(*listed, *pointed_to).join(cases, cases.c.digest == plans.c.case_digest)
+    query = select(*listed, *pointed_to).join(cases, cases.c.digest == plans.c.case_digest)
+    return query.join(origin, origin.c.case_digest == plans.c.case_digest)

@@ -61,6 +61,21 @@ cases = Table(
     ForeignKeyConstraint(["resin_id", "resin_revision"], ["revisions.document_id", "revisions.revision"]),
 )
 
+case_origins = Table(
+    "case_origins",
+    metadata,
+    Column("case_digest", String(64), ForeignKey("cases.digest"), primary_key=True),
+    Column("origin", String(64), primary_key=True, comment="digest of the next five columns: each origin stands once"),
+    Column("layout_id", String(40), nullable=False),
+    Column("layout_revision", Integer, nullable=False),
+    Column("resin_id", String(40), comment="null: the resin that stands in the layout"),
+    Column("resin_revision", Integer),
+    Column("batch", Text),
+    Column("created_at", Instant, nullable=False),
+    ForeignKeyConstraint(["layout_id", "layout_revision"], ["revisions.document_id", "revisions.revision"]),
+    ForeignKeyConstraint(["resin_id", "resin_revision"], ["revisions.document_id", "revisions.revision"]),
+)
+
 jobs = Table(
     "jobs",
     metadata,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from ipaddress import ip_address
 
 import httpx
@@ -12,21 +13,45 @@ from optimiser.errors import Fault, InputError
 
 _PORTS = {None, *range(1, 65_536)}
 _EXPECTED = "an address like https://host/path"
+_NAME = re.compile(r"(?=.{1,254}$)([a-z0-9_-]{1,63}\.)*[a-z0-9_-]{1,63}\.?", re.I | re.A)
+"""Labels between dots, none of them empty (RFC 1035, 2.3.4); one dot at the end means the same name."""
+_NUMBER = re.compile(r"(.*\.)?(0x[0-9a-f]*|[0-9]+)\.?", re.I | re.A)
+"""A last label that is a number makes an IPv4 address of it (WHATWG URL, ends in a number, from memory)."""
 
 
 def checked_url(url: str, *, to_private: bool) -> str:
     """InputError for what can never be delivered to. Names are looked up at each delivery, not here."""
     try:
         parsed = httpx.URL(url)
-    except httpx.InvalidURL as error:
+        host = parsed.host
+    except (httpx.InvalidURL, UnicodeError) as error:  # the latter: xn-- before what is no such name
         raise _fault(url, f"{_EXPECTED}: {error}") from error
-    if parsed.scheme not in ("http", "https") or not parsed.host or parsed.port not in _PORTS:
+    if parsed.scheme not in ("http", "https") or not host or parsed.port not in _PORTS:
         raise _fault(url, _EXPECTED)
+    _refuse_odd_host(url, parsed.raw_host.decode("ascii"))
     if parsed.userinfo or parsed.fragment:
         raise _fault(url, f"{_EXPECTED}, without user, password or fragment")
     if not to_private:
-        _refuse_private_host(url, parsed.host)
+        _refuse_private_host(url, host)
     return url
+
+
+def _refuse_odd_host(url: str, host: str) -> None:
+    """Resolvers read short, octal and hexadecimal numbers as addresses, each in its own way."""
+    if "%" not in host and _is_address(host):
+        return
+    if _NUMBER.fullmatch(host):
+        raise _fault(url, f"{_EXPECTED}, an IPv4 address as four numbers like 192.0.2.1")
+    if not _NAME.fullmatch(host):
+        raise _fault(url, f"{_EXPECTED}, a name of letters, digits and hyphens between single dots")
+
+
+def _is_address(host: str) -> bool:
+    try:
+        ip_address(host)
+    except ValueError:
+        return False
+    return True
 
 
 def _refuse_private_host(url: str, host: str) -> None:

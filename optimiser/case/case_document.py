@@ -6,11 +6,11 @@ here every physical field is required and none has a silent default.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
-from optimiser.case.document_shape import DocumentShape, Name
+from optimiser.case.document_shape import DocumentShape, Name, SchemaVersion
 from optimiser.case.laminate_document import (
     CoreDocument,
     FlowMeshDocument,
@@ -35,7 +35,7 @@ from optimiser.case.resin_document import ResinDocument
 
 
 class CaseDocument(DocumentShape):
-    schema_version: Literal[1]
+    schema_version: SchemaVersion
     name: Name
     note: Annotated[str, Field(max_length=4000)] = ""
     """For people; nothing is computed from it."""

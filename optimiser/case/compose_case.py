@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -15,6 +15,7 @@ from optimiser.case.say_found import say_found
 from optimiser.errors import Fault, InputError
 
 BLOCKS_THAT_MAY_CHANGE: Final = (*SETTINGS_BLOCKS, *RESIN_BLOCKS)
+_OTHER_RESIN: Final = "leave it out, or add a resin or a batch with these data to the store"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,8 +31,9 @@ def compose_case(
 ) -> Composed:
     """The layout with its resin block replaced, then the changes merged into it (RFC 7396).
 
-    Changes may touch supply, process, crew, rules, search and resin; nothing of the part. InputError with pointers
-    under /changes for what stands there, and as in any case for the rest.
+    Changes may touch supply, process, crew, rules, search and resin; nothing of the part, and of a resin of the store
+    only the initiator's level. InputError with pointers under /changes for what stands there, and as in any case for
+    the rest.
     """
     data = dict(layout)
     if resin is not None:
@@ -39,7 +41,7 @@ def compose_case(
     if changes is not None:
         _refuse_other_blocks(changes)
         if resin is not None:
-            _refuse_other_name(changes)
+            _refuse_other_resin(changes)
         merged = merge_patch(data, changes)
         data = merged if isinstance(merged, dict) else data
     try:
@@ -71,17 +73,26 @@ def _refuse_other_blocks(changes: object) -> None:
         raise InputError(faults)
 
 
-def _refuse_other_name(changes: Mapping[str, Any]) -> None:
-    """A plan carries the name of its resin: with one of the store, that one's."""
-    resin = changes.get("resin")
-    if isinstance(resin, Mapping) and "name" in resin:
-        fault = Fault(
-            path=pointer("changes", "resin", "name"),
-            found=say_found(resin["name"]),
-            expected="nothing: the resin of the store keeps its name",
-            remedy="leave it out, or add a resin of that name",
-        )
-        raise InputError([fault])
+def _refuse_other_resin(changes: Mapping[str, Any]) -> None:
+    """Name, batch and data are those of the store, for plans are found and judged by them; each shot has its level."""
+    if "resin" not in changes:
+        return
+    at, resin = pointer("changes", "resin"), changes["resin"]
+    faults = list(_faults_beside(resin, "initiator", at))
+    if isinstance(resin, Mapping) and "initiator" in resin:
+        faults += _faults_beside(resin["initiator"], "level_percent", at + pointer("initiator"))
+    if faults:
+        raise InputError(faults)
+
+
+def _faults_beside(block: object, may_change: str, at: str) -> Iterator[Fault]:
+    said = {"expected": f"only {may_change}: the resin of the store stays as it is", "remedy": _OTHER_RESIN}
+    if not isinstance(block, Mapping):
+        yield Fault(path=at, found=say_found(block), **said)
+        return
+    for key, value in block.items():
+        if key != may_change:
+            yield Fault(path=at + pointer(key), found=say_found(value), **said)
 
 
 def _where_written(fault: Fault, changes: Mapping[str, Any] | None) -> Fault:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, Strict
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, Strict
 
 LABEL_MOST_CHARACTERS = 12
 
@@ -33,8 +33,16 @@ def _no_share_for_percent(percent: float) -> float:
     return percent
 
 
+def _no_truth_value(value: object) -> object:
+    """Else true would pass for 1."""
+    if isinstance(value, bool):
+        raise ValueError("the number 1")
+    return value
+
+
 Number = Annotated[float, Strict()]
 Whole = Annotated[int, Strict()]
+SchemaVersion = Annotated[Literal[1], BeforeValidator(_no_truth_value)]
 Name = Annotated[str, Field(min_length=1, max_length=60), AfterValidator(_printable)]
 Label = Annotated[str, Field(min_length=1, max_length=LABEL_MOST_CHARACTERS), AfterValidator(_printable)]
 Angle = Annotated[Number, Field(ge=-360, le=360)]

@@ -7,13 +7,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field
 
 from optimiser.case.canonical_digest import canonical_digest
 from optimiser.case.check_resin import point_faults
-from optimiser.case.document_shape import DocumentShape, Name
+from optimiser.case.document_shape import DocumentShape, Name, SchemaVersion
 from optimiser.case.instant_document import Day, UtcMoment
 from optimiser.case.plain_data import refuse_odd_values
 from optimiser.case.pointer import pointer
@@ -50,7 +50,7 @@ class InitiatorRangeDocument(DocumentShape):
 
 
 class ResinSheetDocument(DocumentShape):
-    schema_version: Literal[1]
+    schema_version: SchemaVersion
     name: Name
     density_kg_m3: ResinDensity
     """Of the liquid resin."""

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Discriminator, Field, Tag
 
-from optimiser.case.document_shape import DocumentShape, Label, Number, WholePercent
+from optimiser.case.document_shape import DocumentShape, Label, Number, SchemaVersion, WholePercent
 from optimiser.case.one_of import one_key_of
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 
@@ -57,7 +57,7 @@ class StepDocument(DocumentShape):
 
 
 class SequenceDocument(DocumentShape):
-    schema_version: Literal[1] = 1
+    schema_version: SchemaVersion = 1
     steps: Annotated[tuple[StepDocument, ...], Field(min_length=1, max_length=2000)]
 
 

@@ -7,6 +7,7 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
 from optimiser.filling.front_state import FrontState
+from optimiser.filling.piece_areas import unfilled_areas_m2
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
 _MOST_SWEEPS = 2000
@@ -71,7 +72,7 @@ def _earliest_that_matters(
     if not pocket.any():
         return None
     piece = _pieces(network, links)
-    areas = np.bincount(piece[pocket], (network.area_m2 * (1.0 - before.saturation))[pocket])
+    areas = unfilled_areas_m2(network, 1.0 - before.saturation, np.flatnonzero(pocket), piece, piece.max() + 1)
     matters = pocket & (areas[np.where(pocket, piece, piece[pocket][0])] >= max(smallest_m2, 1e-12))
     return float(out_s[matters].min()) if matters.any() else None
 

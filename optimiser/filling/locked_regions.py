@@ -8,6 +8,7 @@ import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
+from optimiser.filling.piece_areas import unfilled_areas_m2
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
 
@@ -48,22 +49,10 @@ def locked_pieces(
     if not lost.any():
         return []
     unfilled = 1.0 - saturation
-    areas = _areas_m2(network, unfilled, np.flatnonzero(lost), piece, count)
+    areas = unfilled_areas_m2(network, unfilled, np.flatnonzero(lost), piece, count)
     volumes = np.bincount(piece[lost], weights=(unfilled * network.volume_m3)[lost], minlength=count)
     found = [
         LockedPiece(nodes=np.flatnonzero(lost & (piece == k)), area_m2=float(areas[k]), pore_m3=float(volumes[k]))
         for k in np.unique(piece[lost])
     ]
     return sorted(found, key=lambda one: (-one.pore_m3, int(one.nodes[0])))
-
-
-def _areas_m2(
-    network: FlowNetwork, unfilled: FloatArray, lost: IntArray, piece: IntArray, count: int
-) -> FloatArray:
-    """Unfilled area of each piece; of a cell's layers the emptiest counts."""
-    lost = lost[lost < network.sheet_count]
-    key = piece[lost] * network.cell_count + network.cell_of_node[lost]
-    unique, where = np.unique(key, return_inverse=True)
-    area_m2 = np.zeros(len(unique))
-    np.maximum.at(area_m2, where, (unfilled * network.area_m2)[lost])
-    return np.bincount(unique // network.cell_count, weights=area_m2, minlength=count).astype(np.float64, copy=False)

@@ -88,6 +88,22 @@ def test_a_body_over_ten_megabytes_is_refused_and_the_client_learns_why(service:
     assert problem_of(service.client.post(CASE, content=chunks, headers=JSON))["status"] == 413
 
 
+@pytest.mark.parametrize("expect", ["", "Expect: 100-continue\r\n"])
+def test_a_body_announced_as_too_long_is_refused_before_it_is_sent(service: Any, expect: str) -> None:
+    """413 at once, and a client that asks whether to go on is never told to (RFC 9110, 10.1.1)."""
+    url = service.client.base_url
+    head = f"POST {CASE} HTTP/1.1\r\nHost: localhost\r\nAuthorization: {service.client.headers['authorization']}\r\n"
+    length = "Content-Type: application/json\r\nContent-Length: 10000001\r\n"
+    with socket.create_connection((url.host, url.port), timeout=20) as connection:
+        connection.sendall(f"{head}{length}{expect}\r\n".encode())
+        with connection.makefile("rb") as stream:
+            assert stream.readline().startswith(b"HTTP/1.1 413 ")
+            headers = dict(line.strip().lower().split(b": ", 1) for line in iter(stream.readline, b"\r\n"))
+            assert headers[b"connection"] == b"close"
+            problem = json.loads(stream.read(int(headers[b"content-length"])))
+    assert problem["status"] == 413
+
+
 @pytest.mark.parametrize(
     "headers",
     [
@@ -120,7 +136,7 @@ def test_a_method_that_is_not_taken_is_told_which_are(service: Any, method: str)
     """405 with the header Allow (RFC 9110, 15.5.6)."""
     answer = service.client.request(method, CASE)
     assert problem_of(answer)["status"] == 405
-    assert set(answer.headers["allow"].split(", ")) == {"GET", "POST"}
+    assert set(answer.headers["allow"].split(", ")) == {"GET", "HEAD", "POST"}
 
 
 @pytest.mark.parametrize(
@@ -135,6 +151,16 @@ def test_a_query_that_cannot_be_used_is_named(service: Any, path: str, query: st
     problem = problem_of(service.client.get(f"{path}?{query}"))
     assert problem["status"] == 422
     assert [error["parameter"] for error in problem["errors"]] == [parameter]
+
+
+@pytest.mark.parametrize(
+    "moment", ["0001-01-01T00:00:00%2B14:00", "9999-12-31T23:59:59-14:00", "2031-02-29T00:00:00Z", "0"]
+)
+def test_a_moment_that_no_clock_of_the_store_can_show_is_named(service: Any, moment: str) -> None:
+    """422: before the first year, after the last one that is written with four digits, a day that is none."""
+    problem = problem_of(service.client.get(f"/v1/jobs?updated_since={moment}"))
+    assert problem["status"] == 422
+    assert [error["parameter"] for error in problem["errors"]] == ["updated_since"]
 
 
 @pytest.mark.parametrize("host", ["evil.example", "evil.example:80", "127.0.0.1.evil.example", "[::2]"])

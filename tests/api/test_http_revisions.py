@@ -97,6 +97,15 @@ def test_a_request_sent_twice_with_its_key_acts_once(service: Any, tiny_source: 
     assert (other.status_code, other.json()["type"]) == (422, "/v1/problems/key-reused")
 
 
+@pytest.mark.parametrize("second", ["a", "b"])
+def test_two_keys_on_one_request_are_refused(service: Any, layout: dict[str, Any], second: str) -> None:
+    """422, also where both are the same: it is unclear which of them counts."""
+    headers = [("Idempotency-Key", "a"), ("Idempotency-Key", second)]
+    answer = service.client.post("/v1/plans", json={"layout_id": layout["id"]}, headers=headers)
+    assert answer.status_code == 422
+    assert [error["parameter"] for error in answer.json()["errors"]] == ["Idempotency-Key"]
+
+
 def test_twenty_requests_at_once_with_one_key_act_once(service: Any, layout: dict[str, Any]) -> None:
     """They all get the reply of the first."""
     headers = {"Idempotency-Key": uuid4().hex}
@@ -129,6 +138,24 @@ def test_a_request_that_cannot_be_used_names_its_fields(service: Any, body: Any,
     answer = service.client.post("/v1/plans", json=body)
     assert answer.status_code == 422
     assert {error["pointer"] for error in answer.json()["errors"]} == pointers
+
+
+@pytest.mark.parametrize(
+    ("step", "pointer"),
+    [
+        ({"action": "open", "label": "no such", "when": {"start": True}}, "/sequence/steps/0/label"),
+        ({"action": "open", "label": 7, "when": {"start": True}}, "/sequence/steps/0/label"),
+        ({"action": "open", "label": "x" * 13, "when": {"start": True}}, "/sequence/steps/0/label"),
+    ],
+    ids=["unknown", "no text", "too long"],
+)
+def test_a_fault_of_a_sequence_is_named_where_the_request_has_it(
+    service: Any, layout: dict[str, Any], step: dict[str, Any], pointer: str
+) -> None:
+    """422 with a pointer (RFC 6901) into the body, wherever the fault was found."""
+    answer = service.client.post("/v1/checks", json={"layout_id": layout["id"], "sequence": {"steps": [step]}})
+    assert answer.status_code == 422
+    assert pointer in {error["pointer"] for error in answer.json()["errors"]}
 
 
 def test_changes_may_touch_settings_and_nothing_else(service: Any, layout: dict[str, Any]) -> None:

@@ -153,6 +153,35 @@ def test_a_change_that_cannot_be_used_names_its_place(service: Any, change: dict
     assert pointer in {error["pointer"] for error in answer.json()["errors"]}
 
 
+@pytest.mark.usefixtures("tiny_job")
+@pytest.mark.parametrize(
+    ("plans", "pointer", "remedy"),
+    [
+        ({"layout_id": "layout_" + "0" * 32}, "/plans/layout_id", "GET /v1/layouts"),
+        ({"resin": "demo rasin"}, "/plans/resin", "did you mean 'demo resin'?"),
+        ({"batch": "no such batch at all"}, "/plans/batch", ""),
+    ],
+)
+def test_a_filter_that_fits_no_plan_at_all_is_refused(
+    service: Any, plans: dict[str, Any], pointer: str, remedy: str
+) -> None:
+    """Else a planning tool with a slip in a name would judge nothing, night after night."""
+    answer = service.client.post("/v1/revalidations", json={"change": {"mould_temperature_c": 21}, "plans": plans})
+    assert answer.status_code == 422
+    (error,) = answer.json()["errors"]
+    assert error["pointer"] == pointer
+    assert error["remedy"].startswith(remedy)
+
+
+@pytest.mark.usefixtures("tiny_job")
+def test_the_shell_refuses_a_resin_that_no_plan_is_for(service: Any, tapcall: Callable[..., Any]) -> None:
+    """One line that names the option, and what may have been meant."""
+    ended = tapcall("revalidate", "--data", service.data, "--gel-test", "20:1.5:6", "--planned-for", "demo rasin")
+    assert ended.returncode == 2
+    assert "--planned-for" in ended.stderr
+    assert "demo resin" in ended.stderr
+
+
 def test_the_shell_judges_the_same_store(
     service: Any, tiny_job: Any, tapcall: Callable[..., Any], tmp_path: Path
 ) -> None:

@@ -6,6 +6,7 @@ import base64
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
+from dataclasses import fields
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 
@@ -16,13 +17,16 @@ from sqlalchemy import Connection, select, text
 from sqlalchemy.exc import IntegrityError
 
 from api.jobs.read_jobs import JobFilter, find_job, list_jobs
+from api.revalidation.report import report_of
+from api.revalidation.runs import list_runs
+from api.store.cases import NewCase, find_case, keep_case, origins_of
 from api.store.database import Database
 from api.store.documents import DocumentKind, find_revision
 from api.store.folder import FolderError, ready_folder
 from api.store.migrate import StoreTooNewError, migrate
 from api.store.pages import CursorError
 from api.store.plans import PlanFilter, list_plans
-from api.store.tables import audit, cases, jobs, metadata
+from api.store.tables import audit, case_origins, cases, jobs, metadata
 
 Ask = Callable[..., str]
 
@@ -84,6 +88,38 @@ def test_a_store_of_schema_0001_is_carried_over_whole(tmp_path: Path) -> None:
     assert [(row.id, row.name, row.software_version) for row in kept] == [(made.plan_id, "tiny panel", "0.0.0")]
     assert (made.state, waiting.state, waiting.kind) == ("succeeded", "queued", "plan")
     assert {bytes(revision.source) for revision in revisions if revision is not None} == sources
+    store.close()
+
+
+def test_a_store_of_schema_0002_knows_what_its_cases_were_asked_from(tmp_path: Path) -> None:
+    """A store with two plans of one layout, one for a batch of a resin of the store, and a revalidation of both.
+
+    Plans and run are as they were; what each case was first asked from is an origin now, and asked again the same one.
+    """
+    path = tmp_path / "store.sqlite3"
+    with closing(sqlite3.connect(path)) as old:
+        old.executescript((Path(__file__).parent / "stores" / "0002.sql").read_text())
+        before = set(old.execute("SELECT digest, layout_id, layout_revision, resin_id, batch FROM cases"))
+        documents = set(old.execute("SELECT document FROM plans"))
+    store = Database(f"sqlite:///{path}", busy_timeout_s=10.0)
+    migrate(store)
+    with store.write() as connection:
+        kept = list(connection.execute(select(case_origins)))
+        for row in kept:
+            (origin,) = origins_of(connection, row.case_digest)
+            found = find_case(connection, row.case_digest)
+            assert found is not None
+            keep_case(connection, NewCase(**{each.name: getattr(found, each.name) for each in fields(NewCase)}), origin)
+        assert list(connection.execute(select(case_origins))) == kept
+        (layout_id,) = {row.layout_id for row in kept}
+        plans = list_plans(connection, PlanFilter(layout_id=layout_id), limit=10, cursor=None).rows
+        assert set(connection.execute(text("SELECT document FROM plans"))) == documents
+        (run,) = list_runs(connection, limit=10, cursor=None).rows
+        report = report_of(connection, run)
+    assert {(row.case_digest, row.layout_id, row.layout_revision, row.resin_id, row.batch) for row in kept} == before
+    assert sorted(str(row.batch) for row in kept) == ["A-117", "None"]
+    assert {item.plan_id for item in report.items} == {row.id for row in plans}
+    assert {item.layout_id for item in report.items} == {layout_id}
     store.close()
 
 

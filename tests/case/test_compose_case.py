@@ -39,11 +39,11 @@ def test_a_layout_alone_is_itself() -> None:
 
 def test_resin_first_then_changes() -> None:
     """The resin block is replaced whole; the changes merge into what comes of it (RFC 7396)."""
-    changes = {"resin": {"initiator": {"level_percent": 1.5, "most_percent": 1.8}}, "process": {"drop_test": None}}
+    changes = {"resin": {"initiator": {"level_percent": 1.5}}, "process": {"drop_test": None}}
     before = layout()
     composed = compose_case(before, resin=other_resin(), changes=changes)
     document = composed.case.document
-    assert (document.resin.name, document.resin.initiator.most_percent) == ("Another", 1.8)
+    assert (document.resin.name, document.resin.initiator.level_percent) == ("Another", 1.5)
     assert document.resin.initiator.least_percent == 1.2
     assert document.process.drop_test is None
     assert before == layout()
@@ -70,10 +70,32 @@ def test_changes_that_make_no_case_are_refused_where_they_lead() -> None:
     assert refused(changes={"rules": {"start": ["2", "no such"]}}) == ["/changes/rules/start/1"]
 
 
-def test_a_resin_of_the_store_keeps_its_name() -> None:
-    """Plans are found by it."""
-    resin = layout()["resin"]
-    assert refused(resin=resin, changes={"resin": {"name": "other"}}) == ["/changes/resin/name"]
+@pytest.mark.parametrize(
+    ("change", "path"),
+    [
+        ({"name": "other"}, "/name"),
+        ({"batch": "C-1"}, "/batch"),
+        ({"density_kg_m3": 1000}, "/density_kg_m3"),
+        ({"viscosity_points": []}, "/viscosity_points"),
+        ({"gel_time_points": None}, "/gel_time_points"),
+        ({"initiator": {"level_percent": 1.5, "most_percent": 1.8}}, "/initiator/most_percent"),
+        ({"initiator": {"least_percent": 1.0}}, "/initiator/least_percent"),
+        ({"initiator": None}, "/initiator"),
+        ({"colour": "red"}, "/colour"),
+        (None, ""),
+        (other_resin(), "/name"),
+    ],
+)
+def test_a_resin_of_the_store_stays_as_it_is(change: Any, path: str) -> None:
+    """Else a plan would be kept as one for a batch whose gel times it does not have."""
+    assert f"/changes/resin{path}" in refused(resin=other_resin(), changes={"resin": change})
+
+
+def test_the_resin_of_a_layout_may_be_changed_by_a_request() -> None:
+    """It is this layout's alone."""
+    changes = {"resin": {"batch": "C-1", "density_kg_m3": 1000, "initiator": {"most_percent": 1.8}}}
+    resin = compose_case(layout(), changes=changes).case.document.resin
+    assert (resin.batch, resin.density_kg_m3, resin.initiator.most_percent) == ("C-1", 1000, 1.8)
 
 
 CHANGES: dict[str, tuple[set[str], dict[str, Any]]] = {

@@ -177,6 +177,13 @@ def test_a_day_is_written_year_first(day: object) -> None:
     assert list(faults_of(data)) == ["/batches/0/received_on"]
 
 
+def test_a_truth_value_is_no_version() -> None:
+    """Though Python holds True and 1 to be equal."""
+    with pytest.raises(InputError) as caught:
+        resin_sheet_from_mapping({**SHEET, "schema_version": True})
+    assert [fault.path for fault in caught.value.faults] == ["/schema_version"]
+
+
 def test_the_digest_rests_on_what_is_said() -> None:
     """Another order of keys and +00:00 for Z are the same sheet; another gel test is another."""
     text = json.dumps({key: SHEET[key] for key in reversed(SHEET)}).replace("00Z", "00+00:00").encode()

@@ -124,6 +124,7 @@ def test_a_line_may_be_opened_again_after_it_was_closed() -> None:
             "/steps/0/when/share_percent",
         ),
         (b"verdict: verified", "/steps"),
+        (OUTWARD.replace(b"schema_version: 1", b"schema_version: true"), "/schema_version"),
     ],
 )
 def test_a_broken_sequence_text_is_refused_at_its_place(text: bytes, path: str) -> None:

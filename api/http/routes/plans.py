@@ -113,7 +113,7 @@ def _asked(
 ) -> Response:
     def write(connection: Connection) -> Reply:
         keep_case(connection, case, origin)
-        return accepted(connection, question, by=once.by, most_waiting=settings.most_waiting)
+        return accepted(connection, question, origin, by=once.by, most_waiting=settings.most_waiting)
 
     answer = once(f"{question.kind}.ask", write)
     jobs.wake()

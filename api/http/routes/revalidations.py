@@ -21,7 +21,7 @@ from api.http.state import Jobs, Readers, Store
 from api.readers.pool import ReaderPool
 from api.readers.work import report_as_csv, report_as_html, report_as_xlsx
 from api.reports.report_document import RevalidationReport
-from api.revalidation.ask import ResinAsked, change_asked
+from api.revalidation.ask import ResinAsked, change_asked, refuse_unknown_plans
 from api.revalidation.items import counted
 from api.revalidation.report import is_planning_again, report_of, run_state
 from api.revalidation.runs import NewRun, begin_run, find_run, list_runs
@@ -48,7 +48,9 @@ def post_revalidation(
             resin_id=asked.change.resin_id, revision=asked.change.resin_revision, batch=asked.change.batch
         )
     change, said = change_asked(store, readers, asked.change.written(), resin)
-    new = NewRun(change=change, said=tuple(said), chosen=asked.plans.filter(), plan_again=asked.plan_again)
+    chosen = asked.plans.filter()
+    refuse_unknown_plans(store, chosen)
+    new = NewRun(change=change, said=tuple(said), chosen=chosen, plan_again=asked.plan_again)
 
     def write(connection: Connection) -> Reply:
         run_id = begin_run(connection, new, by=once.by)

@@ -167,6 +167,21 @@ def names_lead_to(monkeypatch: pytest.MonkeyPatch, *found: str) -> list[str]:
         "http://127.0.0.1/",
         "http://[::1]/",
         "http://[::ffff:10.0.0.1]/",
+        "https://xn--/",
+        "https://xn--a.example/",
+        "https://xn--ls8h.la:443/",
+        "https://127.1/",
+        "https://2130706433/",
+        "https://0x7f.1/",
+        "https://0177.0.0.1/",
+        "https://11.22.33.44./",
+        "https://11.22.33.256/",
+        "https://a..b/",
+        "https://.receiver.example/",
+        "https://%zz/",
+        "https://receiver%2eexample/",
+        "https://[2600::1%25eth0]/",
+        f"https://{'a' * 64}.example/",
     ],
 )
 def test_an_address_that_can_never_be_delivered_to_is_refused_at_once(url: str) -> None:
@@ -177,6 +192,8 @@ def test_an_address_that_can_never_be_delivered_to_is_refused_at_once(url: str) 
 
 
 def test_usable_addresses_are_kept_as_they_are() -> None:
-    """Private ones too where they are allowed."""
+    """Names of other scripts and with a dot at the end, plain addresses; private ones too where they are allowed."""
+    for url in ("https://b\u00fccher.example/", "https://a_b.example./", "https://11.22.33.44/", "https://[2600::1]:8/"):
+        assert checked_url(url, to_private=False) == url
     assert checked_url("https://receiver.example/a?b=c", to_private=False) == "https://receiver.example/a?b=c"
     assert checked_url("http://127.0.0.1:9000/", to_private=True) == "http://127.0.0.1:9000/"
