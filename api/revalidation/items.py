@@ -98,6 +98,13 @@ def counted(connection: Connection, run_id: str) -> dict[str, int]:
     return {str(state): int(count) for state, count in rows}
 
 
+def counted_again(connection: Connection, run_id: str) -> dict[str, int]:
+    """Number of jobs that plan again, by state."""
+    query = select(jobs.c.state, func.count()).join(revalidation_items, revalidation_items.c.plan_job_id == jobs.c.id)
+    rows = connection.execute(query.where(revalidation_items.c.run_id == run_id).group_by(jobs.c.state))
+    return {str(state): int(count) for state, count in rows}
+
+
 def items_with_plans(connection: Connection, run_id: str) -> list[Row[Any]]:
     """Every item with its plan, the layout it came from, and what planning it again has led to."""
     again = plans.alias("again")
@@ -109,6 +116,11 @@ def items_with_plans(connection: Connection, run_id: str) -> list[Row[Any]]:
             plans.c.batch,
             cases.c.layout_id,
             cases.c.layout_revision,
+            cases.c.settings_digest,
+            plans.c.facts,
+            plans.c.created_at,
+            plans.c.software_version,
+            again.c.facts.label("again_facts"),
             jobs.c.state.label("again_state"),
             again.c.id.label("again_plan_id"),
             again.c.verdict.label("again_verdict"),
