@@ -16,6 +16,7 @@ from optimiser.errors import Fault, InputError
 
 if TYPE_CHECKING:
     from api.reports.report_document import RevalidationReport
+    from api.settings import Settings
 
 
 class PlanAgainOption(StrEnum):
@@ -43,7 +44,7 @@ def revalidate(
         str | None, typer.Option("--continue", metavar="RUN", help="Go on with a run that was broken off.")
     ] = None,
     out: Annotated[
-        Path | None, typer.Option(metavar="DIR", help="Folder for report.json, .csv, .xlsx and .html.")
+        Path | None, typer.Option(metavar="DIR", help="Folder for report.json, .csv, .xlsx, .html and sheets.")
     ] = None,
     debug: Debug = False,
 ) -> None:
@@ -91,33 +92,46 @@ def revalidate(
             raise NothingLookedAtError(str(error)) from error
         _print(report)
         if out is not None:
-            _write(report, out)
+            _write(report, out, settings)
         wrong = report.counts.no_longer_valid + report.counts.new_clock + report.counts.set_aside
         if wrong or report.state != "done" or not report.asked:
             raise typer.Exit(ExitCode.NOT_ADMISSIBLE)
 
 
 def _print(report: RevalidationReport) -> None:
-    from api.reports.report_words import headline
+    from api.reports.report_words import THIS_CHANGE_ONLY, headline, planned_again
 
     print(headline(report))
-    for sentence in report.change:
+    for sentence in (*report.change, report.looked_at, THIS_CHANGE_ONLY):
         print(f"  {sentence}")
     for item in report.items:
         if item.answer != "still_valid":
-            print(f"{item.plan_id}  {item.case_name}: {item.reason}. {item.action}")
+            print(f"{item.sheet}  {item.case_name} ({item.conditions}): {item.reason}. {item.action}")
+            if item.replan_state == "verified":
+                print(f"    New sheet {item.replan_sheet}, {item.replan_plan_id}")
+            elif item.replan_state is not None:
+                print(f"    Planned again: {planned_again(item)}.")
+            if item.replan_warning:
+                print(f"    Warning on the new sheet: {item.replan_warning}.")
     print(f"Run {report.run_id}", flush=True)
 
 
-def _write(report: RevalidationReport, folder: Path) -> None:
+def _write(report: RevalidationReport, folder: Path, settings: Settings) -> None:
     from api.reports.as_csv import render_csv
     from api.reports.as_html import render_html
     from api.reports.as_xlsx import render_xlsx
+    from api.reports.files_to_print import SHEETS
+    from api.revalidation.print_sheets import sheets_to_print
 
+    written = set()
+    for name, content in sheets_to_print(settings, report, tell=say):
+        (folder / SHEETS).mkdir(exist_ok=True)
+        put(folder / name, content)
+        written.add(name)
     for name, content in (
         ("report.json", report.model_dump_json(indent=2).encode()),
         ("report.csv", render_csv(report)),
         ("report.xlsx", render_xlsx(report)),
-        ("report.html", render_html(report).encode()),
+        ("report.html", render_html(report, written).encode()),
     ):
         put(folder / name, content)
