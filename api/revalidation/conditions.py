@@ -3,28 +3,39 @@
 from __future__ import annotations
 
 import json
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from sqlalchemy import Row
 
 _ALWAYS = frozenset({"mould", "resin", "gel share"})
+_ELSE = frozenset({"settings", "version", "made"})
+"""Said only of plans that nothing else tells apart."""
 
 
 def conditions_of(rows: Iterable[Row[Any]]) -> dict[int, str]:
     """By number of the item."""
     known = {row.number: (row.name, _conditions(row)) for row in rows}
+    alike = Counter(map(_but_for_else, known.values()))
     values: dict[tuple[str | None, str], set[str]] = defaultdict(set)
     for name, conditions in known.values():
         for what, says in conditions.items():
             values[name, what].add(says)
     return {
         number: ", ".join(
-            says for what, says in conditions.items() if what in _ALWAYS or len(values[name, what]) > 1
+            says
+            for what, says in conditions.items()
+            if what in _ALWAYS
+            or (len(values[name, what]) > 1 and (what not in _ELSE or alike[_but_for_else((name, conditions))] > 1))
         )
         for number, (name, conditions) in known.items()
     }
+
+
+def _but_for_else(named: tuple[str | None, Mapping[str, str]]) -> tuple[str | None, ...]:
+    name, conditions = named
+    return name, *(says for what, says in conditions.items() if what not in _ELSE)
 
 
 def _conditions(row: Row[Any]) -> dict[str, str]:
