@@ -1,4 +1,4 @@
-"""What a row says beside its number: the conditions that tell it from others of its name, and the late-spread warning."""
+"""What a row says beside its number: conditions that tell equal names apart, and the warning of a late spread."""
 
 from __future__ import annotations
 
