@@ -37,7 +37,7 @@ def restore(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A file that tapcall backup wrote.")],
     data: DataFolder = None,
     proof: Annotated[
-        str | None, typer.Option(metavar="DIGEST", help="The proof that backup printed; another is a fault.")
+        str | None, typer.Option(metavar="DIGEST", help="The proof that backup printed; else nothing is restored.")
     ] = None,
     debug: Debug = False,
 ) -> None:
@@ -51,10 +51,8 @@ def restore(
         from api.store.backup import restore as put_back
 
         with closing(settings_with(data=data).open_store()) as store:
-            found = put_back(store, file)
+            found = put_back(store, file, wanted=proof)
         print(f"Restored {file}\n{found}", flush=True)
-        if proof is not None and proof != found.digest:
-            raise CannotGoOnError("The proof is another: the file is not as backup wrote it. Do not use this store.")
 
 
 @contextmanager

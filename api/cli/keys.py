@@ -36,7 +36,7 @@ def add(
 
     Example: tapcall keys add "nightly planning" --scope submit
     """
-    with ending_well(debug=debug), _store(data) as store:
+    with ending_well(debug=debug), _store(data, may_begin=True) as store:
         from datetime import timedelta
 
         from api.audit import note
@@ -119,10 +119,16 @@ def revoke(key_id: KeyId, data: DataFolder = None, debug: Debug = False) -> None
 
 
 @contextmanager
-def _store(data: DataFolder) -> Iterator[Database]:
+def _store(data: DataFolder, *, may_begin: bool = False) -> Iterator[Database]:
+    """may_begin: a new store where there is none, and it is told; else a folder mistyped would be an empty one."""
+    from api.store.folder import has_store
     from api.store.open import ready_store
 
-    with plain_store_errors(), ready_store(settings_with(data=data)) as store:
+    settings = settings_with(data=data)
+    begins = settings.database_url is None and not has_store(settings.data)
+    with plain_store_errors(), ready_store(settings, may_begin=may_begin) as store:
+        if begins:
+            say(f"Begun a new store in {settings.data.absolute()}")
         yield store
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from optimiser.case.plan_document import PlanDocument, ProofStatus, Reason, Verdict
+from optimiser.case.printed_minutes import limit_min, margin_min, wet_out_min
 from optimiser.case.tool_side import tool_side_lines
 from optimiser.units import min_from_s
 
@@ -18,7 +19,8 @@ def result_text(plan: PlanDocument, written: list[Path]) -> str:
 
 def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
     yield f"{plan.case_name}: {_headline(plan)}"
-    yield f"Wet-out {_minutes(plan.wet_out_s)}, limit {_minutes(plan.gel_limit_s)}{_margin(plan)}."
+    wet_out, limit = _minutes(wet_out_min(plan.wet_out_s)), _minutes(limit_min(plan.gel_limit_s))
+    yield f"Wet-out {wet_out}, limit {limit}{_margin(plan)}."
     yield from tool_side_lines(plan)
     yield from (_reason(reason) for reason in plan.reasons)
     yield from _locks(plan)
@@ -50,16 +52,16 @@ def _headline(plan: PlanDocument) -> str:
     return "DO NOT INFUSE with this sequence" if checked else "DO NOT INFUSE: no admissible sequence"
 
 
-def _minutes(time_s: float | None) -> str:
-    return "not reached" if time_s is None else f"{min_from_s(time_s):.1f} min"
+def _minutes(time_min: float | None) -> str:
+    return "not reached" if time_min is None else f"{time_min:.1f} min"
 
 
 def _margin(plan: PlanDocument) -> str:
-    if plan.gel_margin_s is None:
+    margin = margin_min(plan.gel_limit_s, plan.wet_out_s)
+    if margin is None:
         return ""
-    if plan.gel_margin_s < 0:
-        return f", {_minutes(-plan.gel_margin_s)} too late"
-    return f", {_minutes(plan.gel_margin_s)} to spare"
+    return f", {_minutes(-margin)} too late" if margin < 0 else f", {_minutes(margin)} to spare"
+
 
 
 def _reason(reason: Reason) -> str:

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from api.cli.exits import Debug, ExitCode, ending_well, say
+from api.cli.change_options import named_by_option, written_change
+from api.cli.exits import Debug, ExitCode, NothingLookedAtError, ending_well, say
+from api.cli.report_folder import put, report_folder
 from api.cli.service_settings import DataFolder, plain_store_errors, settings_with
 from optimiser.errors import Fault, InputError
 
 if TYPE_CHECKING:
     from api.reports.report_document import RevalidationReport
+    from api.settings import Settings
 
 
 class PlanAgainOption(StrEnum):
@@ -41,7 +44,7 @@ def revalidate(
         str | None, typer.Option("--continue", metavar="RUN", help="Go on with a run that was broken off.")
     ] = None,
     out: Annotated[
-        Path | None, typer.Option(metavar="DIR", help="Folder for report.json, .csv, .xlsx and .html.")
+        Path | None, typer.Option(metavar="DIR", help="Folder for report.json, .csv, .xlsx, .html and sheets.")
     ] = None,
     debug: Debug = False,
 ) -> None:
@@ -50,35 +53,33 @@ def revalidate(
     Works on the store directly, beside a running service or without one, and may be broken off at any moment: a
     worker, the service or --continue goes on where it was.
 
-    Exit code: 0 every stored sheet may be used, 3 one of them must not be used as it is printed, 2 bad input, 1 a
-    fault of ours.
+    Exit code: 0 every stored sheet may be used, 3 one of them must not be used as it is printed or there was none to
+    look at, 2 bad input, 1 a fault of ours.
 
     Example: tapcall revalidate --gel-test 20:1.5:74 --out tonight
     """
-    with ending_well(debug=debug):
-        asked = (gel_test, mould_temperature_c, resin_temperature_c, initiator_level_percent, resin, batch, planned_for)
+    with ending_well(debug=debug), report_folder(out), plain_store_errors(), named_by_option():
+        values = {
+            "mould_temperature_c": mould_temperature_c,
+            "resin_temperature_c": resin_temperature_c,
+            "initiator_level_percent": initiator_level_percent,
+        }
+        asked = (gel_test, *values.values(), resin, batch, planned_for)
         if go_on is not None and any(value is not None for value in asked):
             fault = Fault(
                 path="--continue", found="a change beside it", expected="the run alone: it goes on with its own change"
             )
             raise InputError([fault])
+        written = {} if go_on is not None else written_change(gel_test=gel_test, resin=resin, batch=batch, **values)
         settings = settings_with(data=data)
-        if out is not None:
-            from api.cli.out_folder import ready_out_folder
-
-            ready_out_folder(out)
         from api.revalidation.from_shell import Asked, run_to_its_end
+        from api.revalidation.plans_to_judge import NoPlansError
 
-        with plain_store_errors():
+        try:
             report = run_to_its_end(
                 settings,
                 Asked(
-                    written=_written(
-                        gel_test=gel_test,
-                        mould_temperature_c=mould_temperature_c,
-                        resin_temperature_c=resin_temperature_c,
-                        initiator_level_percent=initiator_level_percent,
-                    ),
+                    written=written,
                     resin_id=resin,
                     batch=batch,
                     planned_for=planned_for,
@@ -87,57 +88,50 @@ def revalidate(
                 ),
                 tell=say,
             )
+        except NoPlansError as error:
+            raise NothingLookedAtError(str(error)) from error
         _print(report)
         if out is not None:
-            _write(report, out)
+            _write(report, out, settings)
         wrong = report.counts.no_longer_valid + report.counts.new_clock + report.counts.set_aside
-        if wrong or report.state != "done":
+        if wrong or report.state != "done" or not report.asked:
             raise typer.Exit(ExitCode.NOT_ADMISSIBLE)
 
 
-def _written(*, gel_test: str | None, **values: float | None) -> dict[str, Any]:
-    written: dict[str, Any] = {name: value for name, value in values.items() if value is not None}
-    if gel_test is not None:
-        written["gel_test"] = _gel_test(gel_test)
-    return written
-
-
-def _gel_test(text: str) -> dict[str, float]:
-    try:
-        temperature_c, initiator_percent, gel_time_min = map(float, text.split(":"))
-    except ValueError as error:
-        fault = Fault(
-            path="--gel-test",
-            found=text,
-            expected="three numbers: temperature in degrees C, initiator in percent, gel time in minutes",
-            remedy="for example 20:1.5:74",
-        )
-        raise InputError([fault]) from error
-    return {
-        "temperature_c": temperature_c,
-        "initiator_percent": initiator_percent,
-        "gel_time_min": gel_time_min,
-    }
-
-
 def _print(report: RevalidationReport) -> None:
-    from api.reports.report_words import headline
+    from api.reports.report_words import THIS_CHANGE_ONLY, headline, planned_again
 
     print(headline(report))
-    for sentence in report.change:
+    for sentence in (*report.change, report.looked_at, THIS_CHANGE_ONLY):
         print(f"  {sentence}")
     for item in report.items:
         if item.answer != "still_valid":
-            print(f"{item.plan_id}  {item.case_name}: {item.reason}. {item.action}")
+            print(f"{item.sheet}  {item.case_name} ({item.conditions}): {item.reason}. {item.action}")
+            if item.replan_state == "verified":
+                print(f"    New sheet {item.replan_sheet}, {item.replan_plan_id}")
+            elif item.replan_state is not None:
+                print(f"    Planned again: {planned_again(item)}.")
+            if item.replan_warning:
+                print(f"    Warning on the new sheet: {item.replan_warning}.")
     print(f"Run {report.run_id}", flush=True)
 
 
-def _write(report: RevalidationReport, folder: Path) -> None:
+def _write(report: RevalidationReport, folder: Path, settings: Settings) -> None:
     from api.reports.as_csv import render_csv
     from api.reports.as_html import render_html
     from api.reports.as_xlsx import render_xlsx
+    from api.reports.files_to_print import SHEETS
+    from api.revalidation.print_sheets import sheets_to_print
 
-    (folder / "report.json").write_text(report.model_dump_json(indent=2), encoding="utf-8")
-    (folder / "report.csv").write_bytes(render_csv(report))
-    (folder / "report.xlsx").write_bytes(render_xlsx(report))
-    (folder / "report.html").write_text(render_html(report), encoding="utf-8")
+    written = set()
+    for name, content in sheets_to_print(settings, report, tell=say):
+        (folder / SHEETS).mkdir(exist_ok=True)
+        put(folder / name, content)
+        written.add(name)
+    for name, content in (
+        ("report.json", report.model_dump_json(indent=2).encode()),
+        ("report.csv", render_csv(report)),
+        ("report.xlsx", render_xlsx(report)),
+        ("report.html", render_html(report, written).encode()),
+    ):
+        put(folder / name, content)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from optimiser.revalidation.tenths import wet_out_min
+from optimiser.case.printed_minutes import wet_out_min
 from optimiser.sweep.sweep_document import CellState, SweepCell, SweepDocument
 from optimiser.sweep.words import (
     CAUTION,

@@ -32,7 +32,7 @@ def files(data: Path) -> Finding:
     """SQLite's own files, each of which the service must be able to write."""
     what, here = "files of the store", sorted(data.glob("tapcall.sqlite3*"))
     if not here:
-        return warning(what, f"no store in {data.absolute()} yet", "nothing, if it is new; else name the right folder")
+        return trouble(what, f"no store in {data.absolute()}", "name the right folder, or begin one: tapcall serve")
     if locked := [path.name for path in here if not os.access(path, os.R_OK | os.W_OK)]:
         return trouble(what, f"{_me()} cannot write {', '.join(locked)}", "give them to the user who runs the service")
     strange = [path.name for path in here if path.stat().st_uid != data.stat().st_uid]
@@ -69,9 +69,7 @@ def _not_there(what: str, data: Path) -> Finding:
     above = next(parent for parent in data.parents if parent.exists())
     if not os.access(above, os.W_OK | os.X_OK):
         return trouble(what, f"{data} does not exist, and {_me()} cannot make it in {above}", "make it for that user")
-    return warning(
-        what, f"{data} does not exist yet", "nothing, if the store is new: tapcall serve makes it; else name it right"
-    )
+    return trouble(what, f"{data} does not exist", "name the right folder, or begin one: tapcall serve makes it")
 
 
 def _me() -> str:

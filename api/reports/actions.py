@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from api.reports.report_document import Answer, ReplanState, RunState
 
+_PRINT: Final = "print new run sheet AND tap labels; take the old ones down"
+_MAKE: Final = "run again with --plan-again invalid"
+
 _BY_REPLAN: dict[ReplanState | None, str] = {
-    None: "Do not use the stored sheet: plan again.",
+    None: f"Do not use the stored sheet: there is no new one yet, {_MAKE}.",
     "queued": "Do not use the stored sheet: wait for the new plan.",
     "running": "Do not use the stored sheet: wait for the new plan.",
-    "verified": "Do not use the stored sheet: print the new one.",
+    "verified": f"Do not use the stored sheet: {_PRINT}.",
     "not_admissible": "Do not use the stored sheet: change layout or resin, as no other sequence was found.",
     "failed": "Do not use the stored sheet: plan again, as the last try failed.",
     "cancelled": "Do not use the stored sheet: plan again, as the last try was cancelled.",
@@ -16,18 +21,18 @@ _BY_REPLAN: dict[ReplanState | None, str] = {
 
 _BY_ANSWER: dict[Answer, str] = {
     "set_aside": "Do not use the stored sheet before it is checked: the run could not answer.",
-    "better_exists": "Print the new sheet: it is better.",
+    "better_exists": "The new plan is better: print run sheet AND tap labels of it; take the old ones down.",
     "still_valid": "Nothing to do.",
 }
 
 _NEW_CLOCK: dict[ReplanState | None, str] = {
-    None: "Have a new sheet made and print that: times have changed.",
-    "queued": "Wait for the new sheet and print that: times have changed.",
-    "running": "Wait for the new sheet and print that: times have changed.",
-    "verified": "Print the new sheet: times have changed.",
-    "not_admissible": "Have a new sheet made and print that: played again, the sequence was not admissible.",
-    "failed": "Have a new sheet made and print that: times have changed, and the last try failed.",
-    "cancelled": "Have a new sheet made and print that: times have changed, and the last try was cancelled.",
+    None: f"Do not use the stored sheet as printed: no new one yet, {_MAKE}.",
+    "queued": "Do not use the stored sheet as printed: wait for the new one.",
+    "running": "Do not use the stored sheet as printed: wait for the new one.",
+    "verified": f"Do not use the stored sheet as printed: {_PRINT}.",
+    "not_admissible": "Do not use the stored sheet: played again, its sequence was not admissible; plan it again.",
+    "failed": f"Do not use the stored sheet as printed: the new one failed, {_MAKE}.",
+    "cancelled": f"Do not use the stored sheet: the new one was cancelled, {_MAKE}.",
 }
 
 _WAIT = "Do not use the stored sheet yet: wait for its answer."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -14,7 +14,7 @@ from api.reports.groups import NOT_TO_BE_USED, WORDS, Group
 from api.reports.html_rows import Row, row_of
 from api.reports.order import by_group
 from api.reports.report_document import ReportItem, RevalidationReport
-from api.reports.report_words import HOW_TO_READ, TITLE, headline, is_alarm, made_at, number, progress
+from api.reports.report_words import HOW_TO_READ, THIS_CHANGE_ONLY, TITLE, headline, is_alarm, made_at, number, progress
 from api.reports.shown_text import shown
 from optimiser.run_sheet import ink
 from optimiser.run_sheet.cautions import DEFER
@@ -42,19 +42,17 @@ class Section:
     action: str
     """What to do, where that is the same in all rows but more than the heading says; else empty."""
     do_column: bool
-    """What to do is not the same in all rows, so that it stands in each."""
+    """What to do is not the same in all rows, or there is a sheet to print, so that it stands in each."""
     to_tick: bool
     """Whether each row has a box to tick when it is done."""
-    replans: bool
-    """Whether there is anything to say about new plans."""
     rows: list[Row]
     more: int
     """Rows left out."""
 
 
-def render_html(report: RevalidationReport) -> str:
-    """The whole page; the same report gives the same page, byte for byte."""
-    sections = [_section(group, items) for group, items in by_group(report.items).items()]
+def render_html(report: RevalidationReport, written: Collection[str] = ()) -> str:
+    """The whole page; the same report gives the same page, byte for byte. `written` are files that lie beside it."""
+    sections = [_section(group, items, written) for group, items in by_group(report.items).items()]
     return _template().render(
         report=report,
         title=TITLE,
@@ -65,13 +63,14 @@ def render_html(report: RevalidationReport) -> str:
         sections=sections,
         one_resin=_one_resin(report.items),
         how_to_read=HOW_TO_READ,
+        this_change_only=THIS_CHANGE_ONLY,
         defer=DEFER,
         number=number,
         ink=ink,
     )
 
 
-def _section(group: Group, items: Sequence[ReportItem]) -> Section:
+def _section(group: Group, items: Sequence[ReportItem], written: Collection[str]) -> Section:
     shown = items[:MOST_ROWS_WITHOUT_AN_ACT] if group in _CUT else items
     actions = {item.action for item in items}
     return Section(
@@ -81,10 +80,9 @@ def _section(group: Group, items: Sequence[ReportItem]) -> Section:
         says=WORDS[group].says,
         alarm=group in NOT_TO_BE_USED,
         action=items[0].action if group in _SAY_ACTION and len(actions) == 1 else "",
-        do_column=len(actions) > 1,
+        do_column=len(actions) > 1 or any(item.replan_state for item in shown),
         to_tick=group not in _CUT,
-        replans=any(item.replan_state for item in shown),
-        rows=[row_of(item) for item in shown],
+        rows=[row_of(item, written) for item in shown],
         more=len(items) - len(shown),
     )
 

@@ -19,14 +19,14 @@ from api.reports.columns import COLUMNS, Column, NumberColumn
 from api.reports.groups import WORDS
 from api.reports.order import acting_order, by_group
 from api.reports.report_document import ReportItem, RevalidationReport
-from api.reports.report_words import HOW_TO_READ, TITLE, headline, made_at, progress
+from api.reports.report_words import HOW_TO_READ, THIS_CHANGE_ONLY, TITLE, headline, made_at, progress
 from api.reports.shown_text import shown
 from api.reports.workbook_bytes import workbook_bytes
 from optimiser.run_sheet.cautions import DEFER
 
 SUMMARY, PLANS = "Summary", "Plans"
-_FROZEN_AT = "C2"
-"""The head, and which part to do what about, stay in sight."""
+_FROZEN_AT = "D2"
+"""The head, and which sheet of which part to do what about, stay in sight."""
 _SUMMARY_WIDTHS = (12, 44, 100)
 _PLAIN, _STRONG, _LARGE = Font(), Font(bold=True), Font(bold=True, size=16)
 _RULE = Border(bottom=Side(style="medium"))
@@ -76,6 +76,7 @@ def _summary_rows(report: RevalidationReport) -> Iterator[Sequence[tuple[str | i
     yield []
     yield [("What changed", _STRONG)]
     yield from ([(sentence, _PLAIN)] for sentence in report.change)
+    yield from ([(sentence, _PLAIN)] for sentence in (report.looked_at, THIS_CHANGE_ONLY) if sentence)
     yield []
     yield [("Plans", _STRONG), ("Do", _STRONG), ("Why", _STRONG)]
     for group, items in by_group(report.items).items():

@@ -15,6 +15,7 @@ def compile_report(
     made_at: datetime,
     tapcall_version: str,
     change: Sequence[str],
+    looked_at: str = "",
     state: RunState,
     items: Iterable[ReportItem],
 ) -> RevalidationReport:
@@ -26,6 +27,7 @@ def compile_report(
         made_at=made_at,
         tapcall_version=tapcall_version,
         change=list(change),
+        looked_at=looked_at,
         state=state,
         asked=len(ordered),
         answered=len(ordered) - counts.set_aside - counts.open,

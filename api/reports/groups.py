@@ -21,7 +21,9 @@ class Group(IntEnum):
     OPEN = 6
 
 
-NOT_TO_BE_USED: Final = frozenset({Group.WITHOUT_A_PLAN, Group.WITH_A_NEW_PLAN, Group.SET_ASIDE, Group.OPEN})
+NOT_TO_BE_USED: Final = frozenset(
+    {Group.WITHOUT_A_PLAN, Group.WITH_A_NEW_PLAN, Group.SET_ASIDE, Group.NEW_CLOCK, Group.OPEN}
+)
 """A stored sheet of these does harm, or may for all that is known."""
 
 
@@ -49,11 +51,11 @@ WORDS: Final[dict[Group, GroupWords]] = {
     ),
     Group.BETTER_EXISTS: GroupWords(
         heading="Print the new sheet: it is better",
-        says="The stored sequence still holds. To stay with it, print it again, as its times may have changed.",
+        says="The stored sheet still holds as printed. Sheet and labels of one plan only: never mix the two.",
     ),
     Group.NEW_CLOCK: GroupWords(
-        heading="Print again: times have changed",
-        says="The sequence holds; the minutes on the printed sheet are wrong. Take in every older sheet.",
+        heading="Do not use as printed: times have changed",
+        says="The sequence holds; minutes or conditions on the printed sheet are wrong. Take in every older sheet.",
     ),
     Group.STILL_VALID: GroupWords(
         heading="Nothing to do: still valid",

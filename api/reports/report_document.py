@@ -19,6 +19,7 @@ ReplanState = Literal["queued", "running", "verified", "not_admissible", "failed
 
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9_.:-]{1,100}$")]
 Count = Annotated[int, Field(ge=0)]
+_SHEET_DIGITS = 8
 
 
 def _in_utc(at: datetime) -> datetime:
@@ -26,6 +27,11 @@ def _in_utc(at: datetime) -> datetime:
 
 
 InstantUtc = Annotated[AwareDatetime, AfterValidator(_in_utc)]
+
+
+def sheet_of(plan_id: str | None) -> str:
+    """The number that run sheet and tap labels of a plan carry: both it and the id are drawn from the plan's digest."""
+    return "" if plan_id is None else plan_id.removeprefix("plan_")[:_SHEET_DIGITS].upper()
 
 
 class _Strict(BaseModel):
@@ -44,6 +50,8 @@ class ReportItem(_Strict):
 
     plan_id: Id
     """The stored plan that was asked about."""
+    sheet: str = Field(default_factory=lambda given: sheet_of(given.get("plan_id")))
+    """Number at the foot of its printed run sheet and on its tap labels."""
     case_name: str
     """Name of the case, as it stands on the run sheet."""
     layout_id: Id | None
@@ -82,6 +90,13 @@ class ReportItem(_Strict):
     """Where planning again stands; `verified` only when the new plan is."""
     replan_wet_out_s: float | None
     """Wet-out of the new plan."""
+    replan_sheet: str = Field(default_factory=lambda given: sheet_of(given.get("replan_plan_id")))
+    """Number at the foot of the run sheet of that plan; empty where it made none."""
+    replan_warning: str = ""
+    """What is to be known before that sheet is used."""
+    conditions: str = ""
+    """What the stored plan holds for: temperatures, share of the gel time, and what else tells it from plans of the
+    same name."""
     action: str
     """What the planner is to do, in a sentence."""
 
@@ -116,6 +131,8 @@ class RevalidationReport(_Strict):
     """Version of the program that gave the answers."""
     change: list[str]
     """What is different now, a sentence each."""
+    looked_at: str = ""
+    """Which stored plans were looked at, in a sentence."""
     state: RunState
     """Only `done` means that every plan was looked at."""
     asked: Count

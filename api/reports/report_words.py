@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import Final
 
 from api.reports.groups import NOT_TO_BE_USED, group_of
@@ -30,7 +31,7 @@ REPLANS: Final[dict[ReplanState | None, str]] = {
     "queued": "waiting",
     "running": "being made",
     "verified": "verified",
-    "not_admissible": "no sequence found",
+    "not_admissible": "No sequence found: do not infuse with this",
     "failed": "failed",
     "cancelled": "cancelled",
 }
@@ -43,8 +44,13 @@ _STATES: Final[dict[RunState, str]] = {
 }
 
 HOW_TO_READ: Final = (
+    "Sheet is the number at the foot of the printed run sheet and on its tap labels. "
     "Minutes from the start of the shot. Margin is gel limit less wet-out; below nought the resin gels too soon. "
     "Wet-out is rounded up, gel limit and margin down, to a tenth of a minute."
+)
+
+THIS_CHANGE_ONLY: Final = (
+    "Each plan is judged against what it was made for plus this change only. Not in it: changes of earlier runs."
 )
 
 
@@ -57,9 +63,10 @@ def headline(report: RevalidationReport) -> str:
         return f"{_sheets(counts.no_longer_valid)} must not be used{more}."
     if without:
         return f"{_sheets(without)} must not be used yet: no answer."
-    to_print = counts.new_clock + counts.better_exists
-    if to_print:
-        return f"{_sheets(to_print)} must be printed anew."
+    if counts.new_clock:
+        return f"{_sheets(counts.new_clock)} must not be used as printed: times have changed."
+    if counts.better_exists:
+        return f"{_sheets(counts.better_exists)} may give way to a better one."
     return "Nothing to do: every stored sheet holds." if report.asked else "No stored plan was looked at."
 
 
@@ -76,8 +83,26 @@ def progress(report: RevalidationReport) -> str:
 
 
 def made_at(report: RevalidationReport) -> str:
+    """When the report was made, by the clock on the wall and in UTC."""
+    return local_and_utc(report.made_at)
+
+
+def local_and_utc(at: datetime) -> str:
     """To the minute, as RFC 3339 (section 5.6) lets it be written for reading: a blank for the T."""
-    return f"{report.made_at:%Y-%m-%d %H:%M} UTC"
+    local, utc = at.astimezone(), f"{at.astimezone(UTC):%Y-%m-%d %H:%M} UTC"
+    return utc if local.tzname() == "UTC" else f"{local:%Y-%m-%d %H:%M %Z} ({utc})"
+
+
+def planned_again(item: ReportItem) -> str:
+    """What came of planning it again; what may not be infused with is never called a plan."""
+    if item.answer == "new_clock" and item.replan_state == "not_admissible":
+        return "Not admissible when played again: do not infuse with this"
+    return REPLANS[item.replan_state]
+
+
+def has_new_sheet(item: ReportItem) -> bool:
+    """Whether there is a sheet that may be printed in place of the stored one."""
+    return item.replan_state == "verified" and item.replan_plan_id is not None
 
 
 def layout(item: ReportItem) -> str:

@@ -2,29 +2,32 @@
 
 from __future__ import annotations
 
+import json
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from api.audit import note
 from api.jobs.compose import kept_revision
+from api.jobs.states import JobState
 from api.jobs.supervisor import Supervisor
 from api.killed_workers import expect_killed_workers
 from api.logs import log_to_stderr
 from api.readers.work import change_of
 from api.reports.report_document import RevalidationReport
-from api.revalidation.known_filter import unknown_in_filter
+from api.revalidation.items import counted, counted_again
+from api.revalidation.plans_to_judge import some_to_judge
 from api.revalidation.report import is_planning_again, report_of
 from api.revalidation.runs import NewRun, PlanAgain, begin_run, find_run
 from api.settings import Settings
 from api.store.database import Database
 from api.store.documents import DocumentKind
 from api.store.open import ready_store
-from api.store.plans import PlanFilter
 from optimiser.errors import Fault, InputError
 
 _LOOK_EVERY_S = 0.2
+_TELL_EVERY_S = 5.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,13 +51,16 @@ def run_to_its_end(settings: Settings, asked: Asked, *, tell: Callable[[str], No
         run_id = _begun(store, asked) if asked.run_id is None else asked.run_id
         report = _report(store, run_id)
         tell(f"Run {run_id}: {report.asked} plans")
+        told = _Told(tell)
         supervisor = Supervisor(store, settings)
         supervisor.start()
         try:
             while report.state == "running":
                 time.sleep(_LOOK_EVERY_S)
+                told(_progress(store, run_id))
                 if _is_done(store, run_id):
                     report = _report(store, run_id)
+            told(_progress(store, run_id), at_once=True)
         finally:
             supervisor.stop()
         return report
@@ -66,21 +72,47 @@ def _begun(store: Database, asked: Asked) -> str:
         with store.read() as connection:
             source = bytes(kept_revision(connection, DocumentKind.RESIN, asked.resin_id, None).source)
     change, said = change_of(asked.written, resin=source, batch=asked.batch)
-    chosen = PlanFilter(resin=asked.planned_for)
-    with store.read() as connection:
-        faults = list(unknown_in_filter(connection, chosen))
-    if faults:
-        raise InputError(replace(fault, path="--planned-for") for fault in faults)
+    _refuse_to_judge_nothing(store, asked, change)
     new = NewRun(
         change=change,
         said=tuple(said),
-        chosen=chosen,
+        chosen=PlanFilter(resin=asked.planned_for),
         plan_again=PlanAgain(asked.plan_again),
     )
     with store.write() as connection:
         run_id = begin_run(connection, new, by=None)
         note(connection, key_id=None, action="revalidation.ask (command line)", subject=run_id)
         return run_id
+
+
+def _refuse_to_judge_nothing(store: Database, asked: Asked, change: str) -> None:
+    resin, named_by = asked.planned_for, "--planned-for"
+    if resin is None and (changed := json.loads(change).get("resin")) is not None:
+        resin, named_by = changed["name"], "--resin (other plans: --planned-for)"
+    with store.read() as connection:
+        some_to_judge(connection, resin, named_by=named_by)
+
+
+class _Told:
+    """How far the run is, whenever that has changed, but not so often that a log would be full of it."""
+
+    def __init__(self, tell: Callable[[str], None]) -> None:
+        self._tell, self._said, self._next_s = tell, "", 0.0
+
+    def __call__(self, line: str, *, at_once: bool = False) -> None:
+        if line != self._said and (at_once or time.monotonic() >= self._next_s):
+            self._tell(line)
+            self._said, self._next_s = line, time.monotonic() + _TELL_EVERY_S
+
+
+def _progress(store: Database, run_id: str) -> str:
+    """'37 of 128 plans judged', and of the sheets that are made anew."""
+    with store.read() as connection:
+        items, sheets = counted(connection, run_id), counted_again(connection, run_id)
+    asked, made = sum(items.values()), sum(sheets.values())
+    line = f"{asked - items.get('open', 0)} of {asked} plans judged"
+    waiting = sheets.get(JobState.QUEUED, 0) + sheets.get(JobState.RUNNING, 0)
+    return f"{line}, {made - waiting} of {made} planned again" if made else line
 
 
 def _is_done(store: Database, run_id: str) -> bool:

@@ -99,6 +99,13 @@ def counted(connection: Connection, run_id: str) -> dict[str, int]:
     return {str(state): int(count) for state, count in rows}
 
 
+def counted_again(connection: Connection, run_id: str) -> dict[str, int]:
+    """Number of jobs that plan again, by state."""
+    query = select(jobs.c.state, func.count()).join(revalidation_items, revalidation_items.c.plan_job_id == jobs.c.id)
+    rows = connection.execute(query.where(revalidation_items.c.run_id == run_id).group_by(jobs.c.state))
+    return {str(state): int(count) for state, count in rows}
+
+
 def items_with_plans(connection: Connection, run_id: str, layout_id: str | None) -> list[Row[Any]]:
     """Every item with its plan, the layout it came from, and what planning it again has led to.
 
@@ -113,6 +120,11 @@ def items_with_plans(connection: Connection, run_id: str, layout_id: str | None)
             plans.c.batch,
             origin.c.layout_id,
             origin.c.layout_revision,
+            cases.c.settings_digest,
+            plans.c.facts,
+            plans.c.created_at,
+            plans.c.software_version,
+            again.c.facts.label("again_facts"),
             jobs.c.state.label("again_state"),
             again.c.id.label("again_plan_id"),
             again.c.verdict.label("again_verdict"),
@@ -120,6 +132,7 @@ def items_with_plans(connection: Connection, run_id: str, layout_id: str | None)
         )
         .join(plans, plans.c.id == revalidation_items.c.plan_id)
         .join(origin, origin.c.case_digest == plans.c.case_digest)
+        .join(cases, cases.c.digest == plans.c.case_digest)
         .outerjoin(jobs, jobs.c.id == revalidation_items.c.plan_job_id)
         .outerjoin(again, again.c.job_id == jobs.c.id)
         .where(revalidation_items.c.run_id == run_id)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from typing import Any, cast
 
 from sqlalchemy import Connection, Row, select
@@ -11,10 +12,13 @@ from api.jobs.states import JobState
 from api.reports.actions import action_for
 from api.reports.compile_report import compile_report
 from api.reports.report_document import Answer, ReplanState, ReportItem, RevalidationReport, RunState
+from api.revalidation.conditions import conditions_of
 from api.revalidation.items import items_with_plans
+from api.revalidation.plans_to_judge import looked_at
 from api.store.instants import now
 from api.store.tables import jobs, revalidation_items
 from optimiser import __version__
+from optimiser.case.late_spread import late_spread
 
 _WORTH_PRINTING_S = 60.0
 """A new sequence that saves less is no reason to change the crew's sheet. Common practice, no source."""
@@ -31,13 +35,15 @@ def report_of(connection: Connection, run: Row[Any]) -> RevalidationReport:
     """What is known so far."""
     rows = items_with_plans(connection, run.id, json.loads(run.chosen)["layout_id"])
     state = _run_state(run, rows)
+    conditions = conditions_of(rows)
     return compile_report(
         run_id=run.id,
         made_at=now(),
         tapcall_version=__version__,
         change=json.loads(run.said),
+        looked_at=looked_at(json.loads(run.chosen)),
         state=state,
-        items=[_item(row, state) for row in rows],
+        items=[_item(row, state, conditions[row.number]) for row in rows],
     )
 
 
@@ -62,7 +68,7 @@ def _run_state(run: Row[Any], rows: list[Row[Any]]) -> RunState:
     return run_state(run, planning_again=any(row.again_state in {"queued", "running"} for row in rows))
 
 
-def _item(row: Row[Any], state: RunState) -> ReportItem:
+def _item(row: Row[Any], state: RunState, conditions: str) -> ReportItem:
     answer, replan_state = _answer(row), _replan_state(row)
     return ReportItem(
         plan_id=row.plan_id,
@@ -84,6 +90,8 @@ def _item(row: Row[Any], state: RunState) -> ReportItem:
         replan_plan_id=row.again_plan_id,
         replan_state=replan_state,
         replan_wet_out_s=row.again_wet_out_s,
+        replan_warning=_warning(row) if replan_state == "verified" else "",
+        conditions=conditions,
         action=action_for(answer, replan_state=replan_state, run_state=state),
     )
 
@@ -91,12 +99,22 @@ def _item(row: Row[Any], state: RunState) -> ReportItem:
 def _answer(row: Row[Any]) -> Answer:
     if row.state != "answered":
         return cast(Answer, row.state)
-    holds = row.answer != "no_longer_valid"
-    if holds and row.again_verdict == "verified" and row.wet_out_after_s is not None:
+    if row.answer == "still_valid" and row.again_verdict == "verified" and row.wet_out_after_s is not None:
         saved_s = row.wet_out_after_s - row.again_wet_out_s
         if saved_s >= _WORTH_PRINTING_S:
             return "better_exists"
     return cast(Answer, row.answer)
+
+
+def _warning(row: Row[Any]) -> str:
+    """That of the plan's own warnings which decides whether its sheet is printed at all."""
+    if row.again_facts is None or row.again_wet_out_s is None:
+        return ""
+    facts = json.loads(row.again_facts)
+    soonest_s, latest_s = facts["spread_wet_out_s"]
+    if soonest_s is None:
+        return ""
+    return late_spread(row.again_wet_out_s, math.inf if latest_s is None else latest_s, facts["gel_limit_s"]) or ""
 
 
 def _replan_state(row: Row[Any]) -> ReplanState | None:

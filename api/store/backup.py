@@ -34,19 +34,20 @@ def back_up(store: Database, target: Path) -> Proof:
         raise BackupError(f"no backup can be written to {target}: {error.strerror}") from error
 
 
-def restore(store: Database, source: Path) -> Proof:
+def restore(store: Database, source: Path, *, wanted: str | None = None) -> Proof:
     """Fill an empty place with a backup, then bring its tables up to this version of the program.
 
-    Returns the proof of what was put back, as it was before its tables were changed. Raises BackupError,
+    Returns the proof of what was put back, as it was before its tables were changed; where that is not the digest
+    `wanted`, nothing is left of it. Raises BackupError,
     StoreTooNewError, or OperationalError where the store does not answer.
     """
-    kind, wanted = _kind_of(source), store.url.get_backend_name()
-    if kind != wanted:
-        raise BackupError(f"{source} is a backup of {_NAMES[kind]}, and the settings point to {_NAMES[wanted]}")
+    kind, place = _kind_of(source), store.url.get_backend_name()
+    if kind != place:
+        raise BackupError(f"{source} is a backup of {_NAMES[kind]}, and the settings point to {_NAMES[place]}")
     try:
-        if wanted == "postgresql":
-            return backup_postgresql.put_back(store, source)
-        return backup_sqlite.put_back(store.url, source)
+        if place == "postgresql":
+            return backup_postgresql.put_back(store, source, wanted)
+        return backup_sqlite.put_back(store.url, source, wanted)
     except OSError as error:
         raise BackupError(f"{source} cannot be restored: {error.strerror}") from error
 

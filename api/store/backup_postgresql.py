@@ -9,12 +9,12 @@ import subprocess
 from pathlib import Path
 
 from psycopg.conninfo import make_conninfo
-from sqlalchemy import Connection, Engine, inspect
+from sqlalchemy import Connection, Engine, MetaData, inspect
 
 from api.store.backup_error import BackupError
 from api.store.database import Database
 from api.store.migrate import migrate
-from api.store.proof import Proof, prove
+from api.store.proof import Proof, check_proof, prove
 
 
 def take(snapshot: Connection, part: Path) -> Proof:
@@ -28,7 +28,7 @@ def take(snapshot: Connection, part: Path) -> Proof:
     return prove(snapshot)
 
 
-def put_back(store: Database, source: Path) -> Proof:
+def put_back(store: Database, source: Path, wanted: str | None) -> Proof:
     """Fill the empty database from the backup, all of it or nothing, then migrate."""
     with store.read() as connection:
         if tables := inspect(connection).get_table_names():
@@ -37,8 +37,21 @@ def put_back(store: Database, source: Path) -> Proof:
     _run([program, "--single-transaction", "--exit-on-error", "--no-owner", "--no-privileges", str(source)], engine)
     with store.read() as connection:
         proof = prove(connection)
+    try:
+        check_proof(proof, wanted)
+    except BackupError:
+        _empty(store)
+        raise
     migrate(store)
     return proof
+
+
+def _empty(store: Database) -> None:
+    """It was empty before, so nothing but what was just put there goes."""
+    with store.write() as connection:
+        restored = MetaData()
+        restored.reflect(connection)
+        restored.drop_all(connection)
 
 
 def client_program(name: str, connection: Connection) -> str:

@@ -12,7 +12,7 @@ from sqlalchemy import URL, Connection, NullPool, create_engine
 from api.store.backup_error import BackupError
 from api.store.database import Database
 from api.store.migrate import migrate
-from api.store.proof import Proof, prove
+from api.store.proof import Proof, check_proof, prove
 from api.store.whole_file import whole_file
 
 _BUSY_TIMEOUT_S = 10.0
@@ -30,7 +30,7 @@ def take(snapshot: Connection, part: Path) -> Proof:
     return proof
 
 
-def put_back(url: URL, source: Path) -> Proof:
+def put_back(url: URL, source: Path, wanted: str | None) -> Proof:
     """Make the store's file out of the backup; it appears when it is whole, checked and migrated."""
     target = Path(str(url.database))
     if standing := next((path for path in files_of(url) if path.exists()), None):
@@ -40,6 +40,7 @@ def put_back(url: URL, source: Path) -> Proof:
         with whole_file(target, replace=False) as part:
             _copy(source, part)
             proof = _prove_file(part)
+            check_proof(proof, wanted)
             _migrate_file(part)
     except FileExistsError as error:
         raise BackupError(f"{target} has appeared meanwhile: restore before the service is started") from error

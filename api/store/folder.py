@@ -20,7 +20,12 @@ def ready_folder(folder: Path) -> None:
         raise FolderError(f"the data folder {folder} cannot be written: {error}") from error
 
 
+def has_store(folder: Path) -> bool:
+    return (folder / "tapcall.sqlite3").is_file()
+
+
 def find_store(folder: Path) -> None:
     """FolderError where nobody has begun a store."""
-    if not (folder / "tapcall.sqlite3").is_file():
-        raise FolderError(f"there is no store in {folder}: name the folder of the service, or begin one: tapcall serve")
+    if not has_store(folder):
+        where = folder.absolute()
+        raise FolderError(f"there is no store in {where}: name the folder of the service, or begin one: tapcall serve")

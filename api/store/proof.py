@@ -9,6 +9,8 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, MetaData, String, Table, collate, select
 
+from api.store.backup_error import BackupError
+
 _ROWS_AT_A_TIME = 200
 
 
@@ -21,6 +23,15 @@ class Proof:
 
     def __str__(self) -> str:
         return f"{sum(self.rows.values())} rows in {len(self.rows)} tables, proof {self.digest}"
+
+
+def check_proof(found: Proof, wanted: str | None) -> None:
+    """BackupError with both digests where another was asked for; None asks for none."""
+    if wanted is not None and wanted != found.digest:
+        raise BackupError(
+            f"the proof is another: the file has {found.digest}, asked for was {wanted}. Nothing was restored: it is "
+            "not the backup that this proof was printed for"
+        )
 
 
 def prove(connection: Connection) -> Proof:

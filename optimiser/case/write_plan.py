@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from optimiser import __version__
+from optimiser.case.late_spread import late_spread
 from optimiser.case.layout_warnings import layout_warnings
 from optimiser.case.leak import leak_of, leak_warnings
 from optimiser.case.line_pressures import far_end_share, line_pressure, starved_lines
@@ -310,13 +309,8 @@ def _spread_wet_out(result: PlanResult) -> tuple[float | None, float | None]:
 
 def _spread_warnings(result: PlanResult, limit_s: float) -> list[str]:
     latest = max((run.wet_out_s for run in result.chosen.spread_runs), default=0.0)
-    if latest <= limit_s or result.chosen.run.wet_out_s > limit_s:
-        return []
-    when = f"at minute {min_from_s(latest):.0f}" if math.isfinite(latest) else "not at all"
-    return [
-        f"with the stated spread of permeability the last place may be wet only {when}, "
-        f"after the gel limit of minute {min_from_s(limit_s):.0f}"
-    ]
+    warning = late_spread(result.chosen.run.wet_out_s, latest, limit_s)
+    return [] if warning is None else [warning]
 
 
 def _small_locks(run: FillRun) -> list[str]:

@@ -7,9 +7,9 @@ from dataclasses import asdict, dataclass
 from enum import StrEnum
 from typing import Any, Final
 
+from optimiser.case.printed_minutes import limit_min, margin_min, wet_out_min
 from optimiser.errors import InputError
 from optimiser.revalidation.facts import Facts
-from optimiser.units import min_from_s
 
 MOVED_S: Final = 30.0
 MOVED_SHARE: Final = 0.02
@@ -112,30 +112,24 @@ def has_moved(before_s: float, after_s: float) -> bool:
     return abs(after_s - before_s) > max(MOVED_S, MOVED_SHARE * before_s)
 
 
-def minute(time_s: float) -> str:
-    return f"{min_from_s(time_s):.1f}"
-
-
-def _later_min(time_s: float, limit_s: float) -> str:
-    """The difference of both as they are printed, so that the line adds up."""
-    return f"{float(minute(time_s)) - float(minute(limit_s)):.1f}"
+def _wet_and_limit(found: Found) -> str:
+    return f"wet at minute {wet_out_min(found.wet_out_s):.1f}, limit minute {limit_min(found.gel_limit_s):.1f}"
 
 
 def _weighed(facts: Facts, found: Found) -> tuple[Kind, str]:
-    wet, limit = found.wet_out_s, found.gel_limit_s
+    wet, limit, times = found.wet_out_s, found.gel_limit_s, _wet_and_limit(found)
     if found.other_failure is not None:
         return Kind.NO_LONGER_VALID, found.other_failure
     if wet > limit:
+        late = margin_min(limit, wet) or 0.0
         return Kind.NO_LONGER_VALID, (
-            f"wet-out within {found.gel_fraction:.0%} of the gel time: wet at minute {minute(wet)}, limit minute "
-            f"{minute(limit)}, {_later_min(wet, limit)} min too late"
+            f"wet-out within {found.gel_fraction:.0%} of the gel time: {times}, {-late:.1f} min too late"
         )
-    times = f"wet at minute {minute(wet)}, limit minute {minute(limit)}"
     moved = [*([] if facts.admissible else ["the plan was not admissible before"]), *found.moved, *_gel(facts, found)]
     if moved:
         more = len(moved) - _MOST_CHANGES
         said = "; ".join(moved[:_MOST_CHANGES]) + (f"; and {more} more" if more > 0 else "")
-        return Kind.NEW_CLOCK, f"valid, {times}; print again: {said}"
+        return Kind.NEW_CLOCK, f"do not use this sheet as printed; print again: {said}; now {times}"
     return Kind.STILL_VALID, f"valid, {times}; no time on the sheet moves by more than half a minute or 2 %"
 
 
@@ -143,7 +137,7 @@ def _gel(facts: Facts, found: Found) -> list[str]:
     """Gel that comes sooner is told from half a minute on, whatever share that is: late is the unsafe side."""
     pairs = {"gel": (facts.gel_time_s, found.gel_time_s), "the gel limit": (facts.gel_limit_s, found.gel_limit_s)}
     return [
-        f"{name} moves from minute {minute(before)} to {minute(after)}"
+        f"{name} moves from minute {limit_min(before):.1f} to {limit_min(after):.1f}"
         for name, (before, after) in pairs.items()
         if before - after > MOVED_S or has_moved(before, after)
     ]

@@ -13,9 +13,10 @@ from collections.abc import Iterator
 from typing import Final
 
 from optimiser.case.change_document import ChangeDocument
+from optimiser.case.printed_minutes import wet_out_min
 from optimiser.part.sequence import TriggerKind
 from optimiser.plan.scenes import LONGEST_OVER_GEL
-from optimiser.revalidation.answer import Answer, CannotJudge, CannotLookUp, Found, Way, answer_of, has_moved, minute
+from optimiser.revalidation.answer import Answer, CannotJudge, CannotLookUp, Found, Way, answer_of, has_moved
 from optimiser.revalidation.facts import Facts, StepFact
 from optimiser.revalidation.resin_now import ResinNow, resin_now
 from optimiser.revalidation.sheet_times import changed_conditions, changed_quantities
@@ -123,7 +124,7 @@ def _runs_end_otherwise(facts: Facts, found: Found, ratio: float) -> str:
 def _near_the_limit(found: Found) -> str:
     if abs(found.gel_limit_s - found.wet_out_s) > LITTLE * found.wet_out_s:
         return ""
-    return f"wet-out, minute {minute(found.wet_out_s)}, is within 0.1 % of the gel limit"
+    return f"wet-out, minute {wet_out_min(found.wet_out_s):.1f}, is within 0.1 % of the gel limit"
 
 
 def _moved(facts: Facts, now: ResinNow, ratio: float) -> tuple[str, ...]:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from optimiser.case.change_document import ChangeDocument
+from optimiser.case.printed_minutes import limit_min, wet_out_min
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.resin import Resin
-from optimiser.revalidation.answer import has_moved, minute
+from optimiser.revalidation.answer import has_moved
 from optimiser.revalidation.facts import Facts
+from optimiser.units import min_from_s
 
 _MOST_NAMED = 3
 _SAME = 1e-9
@@ -57,21 +59,27 @@ def changed_quantities(facts: Facts, density_kg_m3: float, initiator_percent: fl
 
 
 def _moved_times(facts: Facts, run: FillRun, spread: list[FillRun]) -> Iterator[str]:
-    yield from _moved("wet-out", facts.wet_out_s, run.wet_out_s)
+    yield from _moved("wet-out", facts.wet_out_s, run.wet_out_s, wet_out_min)
     if spread:
         wet_s = [one.wet_out_s for one in spread]
-        yield from _moved("the soonest wet-out", facts.spread_wet_out_s[0], min(wet_s))
-        yield from _moved("the latest wet-out", facts.spread_wet_out_s[1], max(wet_s))
+        yield from _moved("the soonest wet-out", facts.spread_wet_out_s[0], min(wet_s), limit_min)
+        yield from _moved("the latest wet-out", facts.spread_wet_out_s[1], max(wet_s), wet_out_min)
     for index, step in enumerate(facts.steps):
         nominal_s, *spread_s = (_done_s(one, index) for one in (run, *spread))
         yield from _moved(step.label, step.expected_at_s, nominal_s)
         if spread_s:
             whole = math.isfinite(max(nominal_s, *spread_s))
             yield from _moved(
-                f"{step.label} at the soonest", step.earliest_s, min(nominal_s, *spread_s) if whole else math.inf
+                f"{step.label} at the soonest",
+                step.earliest_s,
+                min(nominal_s, *spread_s) if whole else math.inf,
+                limit_min,
             )
             yield from _moved(
-                f"{step.label} at the latest", step.latest_s, max(nominal_s, *spread_s) if whole else math.inf
+                f"{step.label} at the latest",
+                step.latest_s,
+                max(nominal_s, *spread_s) if whole else math.inf,
+                wet_out_min,
             )
 
 
@@ -79,12 +87,14 @@ def _done_s(run: FillRun, index: int) -> float:
     return next((one.done_s for one in run.steps if one.index == index), math.inf)
 
 
-def _moved(name: str, before_s: float | None, after_s: float) -> Iterator[str]:
+def _moved(
+    name: str, before_s: float | None, after_s: float, printed: Callable[[float], float | None] = min_from_s
+) -> Iterator[str]:
     if before_s is None and math.isinf(after_s):
         return
     if before_s is None:
-        yield f"{name} now comes at minute {minute(after_s)}"
+        yield f"{name} now comes at minute {printed(after_s):.1f}"
     elif math.isinf(after_s):
         yield f"{name} no longer comes"
     elif has_moved(before_s, after_s):
-        yield f"{name} moves from minute {minute(before_s)} to {minute(after_s)}"
+        yield f"{name} moves from minute {printed(before_s):.1f} to {printed(after_s):.1f}"

@@ -59,7 +59,7 @@ def clock_facts(plan: PlanDocument) -> list[Fact]:
     """When all is wet, and the gel limit."""
     short, limit = is_short(plan.wet_out_s), _limit(plan)
     gel = minutes(plan.gel_time_s, short=short, rounded=math.floor)
-    wet = "not all wet" if plan.wet_out_s is None else f"min {minutes(plan.wet_out_s, short=short)}"
+    wet = "not all wet" if plan.wet_out_s is None else f"min {minutes(plan.wet_out_s, short=short, rounded=math.ceil)}"
     spread = minute_range(*plan.spread_wet_out_s, short=short)
     return [
         Fact(

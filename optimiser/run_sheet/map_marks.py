@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -83,7 +84,7 @@ class Marks:
         last, data = last_cell(self._plan), self._plan.map
         if last is None:
             return []
-        minute = minutes(data.wet_s[last] or 0.0, short=is_short(self._plan.wet_out_s))
+        minute = minutes(data.wet_s[last] or 0.0, short=is_short(self._plan.wet_out_s), rounded=math.ceil)
         spot = (data.x_mm[last], data.y_mm[last])
         return [_Note(at_mm=spot, marker="^", size_pt=18, says=f"last to wet, min {minute}")]
 

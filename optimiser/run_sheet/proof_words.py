@@ -26,4 +26,5 @@ def proof_lines(plan: PlanDocument) -> list[str]:
 def _played(plan: PlanDocument) -> str:
     if plan.wet_out_s is None:
         return "Played to the end by calculation it does not get all wet."
-    return f"Played to the end by calculation, the last place is wet at minute {minutes(plan.wet_out_s, short=True)}."
+    at = minutes(plan.wet_out_s, short=True, rounded=math.ceil)
+    return f"Played to the end by calculation, the last place is wet at minute {at}."

@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 import io
 
-from optimiser.revalidation.tenths import limit_min, margin_as_printed_min, wet_out_min
+from optimiser.case.printed_minutes import limit_min, margin_min, wet_out_min
 from optimiser.sweep.sweep_document import SweepCell, SweepDocument
 from optimiser.sweep.words import state_word, way_word
 
@@ -47,7 +47,7 @@ def _row(cell: SweepCell) -> list[str]:
         f"{cell.initiator_percent:g}",
         "yes" if cell.own else "",
         state_word(cell),
-        _number(margin_as_printed_min(cell.wet_out_s, cell.gel_limit_s), 1),
+        _number(margin_min(cell.gel_limit_s, cell.wet_out_s), 1),
         _number(wet_out_min(cell.wet_out_s), 1),
         _number(wet_out_min(cell.latest_wet_out_s), 1),
         _number(limit_min(cell.gel_time_s), 1),

@@ -10,7 +10,7 @@ from typing import Final
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from optimiser.revalidation.tenths import limit_min, wet_out_min
+from optimiser.case.printed_minutes import limit_min, wet_out_min
 from optimiser.run_sheet import ink
 from optimiser.run_sheet.cautions import CAUTIONS, DEFER
 from optimiser.run_sheet.typeface import shortened, visible

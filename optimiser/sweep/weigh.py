@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
+from optimiser.case.printed_minutes import margin_min, wet_out_min
 from optimiser.revalidation.resin_now import ResinNow
-from optimiser.revalidation.tenths import margin_as_printed_min, wet_out_min
 from optimiser.sweep.fronts import Front
 from optimiser.sweep.settings import Setting
 from optimiser.sweep.sweep_document import CellState, SweepCell
@@ -50,7 +50,7 @@ def _weighed(front: Front, limit_s: float) -> tuple[CellState, str]:
     if front.failure is not None:
         return CellState.FAILS, front.failure
     if front.wet_out_s > limit_s:
-        margin = margin_as_printed_min(_finite(front.wet_out_s), limit_s)
+        margin = margin_min(limit_s, _finite(front.wet_out_s))
         return CellState.LATE, "never wet" if margin is None else f"wet {-margin:.1f} min after the gel limit"
     latest_s = front.latest_wet_out_s
     if latest_s is None or latest_s <= limit_s:

@@ -6,8 +6,8 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+from optimiser.case.printed_minutes import margin_min
 from optimiser.revalidation.answer import Way
-from optimiser.revalidation.tenths import margin_as_printed_min
 from optimiser.run_sheet.cautions import DEFER
 from optimiser.sweep.sweep_document import CellState, SweepCell, SweepDocument
 
@@ -55,7 +55,7 @@ def way_word(cell: SweepCell) -> str:
 
 def signed_margin(cell: SweepCell) -> str:
     """Minutes with their sign, as limit and wet-out are printed; empty where there is none."""
-    margin = margin_as_printed_min(cell.wet_out_s, cell.gel_limit_s)
+    margin = margin_min(cell.gel_limit_s, cell.wet_out_s)
     return "" if margin is None else f"{margin:+.1f}"
 
 

@@ -269,3 +269,14 @@ def test_the_commands_print_the_same_proof(
     again = tapcall("restore", "monday", "--data", "new")
     assert (again.returncode, len(again.stderr.splitlines())) == (1, 1)
     assert "restore into an empty data folder" in again.stderr
+
+
+def test_a_backup_with_another_proof_leaves_nothing_behind(
+    store: Database, new_url: New, open_store: Open, ask: Ask, tmp_path: Path
+) -> None:
+    """Both digests are told, and the place is as empty as before: with the right proof it is filled."""
+    ask(store, 1)
+    proof, copy = back_up(store, tmp_path / "backup"), open_store(new_url())
+    with pytest.raises(BackupError, match=f"{proof.digest}.*{'0' * 64}"):
+        restore(copy, tmp_path / "backup", wanted="0" * 64)
+    assert restore(copy, tmp_path / "backup", wanted=proof.digest) == proof

@@ -93,6 +93,7 @@ def test_the_audit_says_what_the_command_line_did(tapcall: Tapcall, opened: Call
 )
 def test_what_cannot_be_done_is_told_in_a_line(tapcall: Tapcall, words: tuple[str, str]) -> None:
     """Exit code 2, nothing on stdout, no traceback."""
+    add(tapcall)
     ended = tapcall("keys", *words, "--data", "shop")
     assert (ended.returncode, ended.stdout) == (2, "")
     assert "found " in ended.stderr
@@ -110,6 +111,22 @@ def test_a_whole_key_in_place_of_its_id_is_not_repeated(tapcall: Tapcall) -> Non
 def test_a_folder_that_cannot_be_used_is_told_in_a_line(tapcall: Tapcall) -> None:
     """Exit code 1, and what to do about it."""
     Path("shop").write_text("a file")
-    ended = tapcall("keys", "list", "--data", "shop")
+    ended = tapcall("keys", "add", "a", "--data", "shop")
     assert (ended.returncode, ended.stdout) == (1, "")
     assert "the data folder shop cannot be written" in ended.stderr
+
+
+@pytest.mark.parametrize("words", [("list",), ("rotate", "0" * 16), ("revoke", "0" * 16)], ids=" ".join)
+def test_a_mistyped_folder_does_not_become_a_store(tapcall: Tapcall, words: tuple[str, ...]) -> None:
+    """Refused in one line with the whole path, and nothing is made there."""
+    ended = tapcall("keys", *words, "--data", "shpo")
+    assert (ended.returncode, ended.stdout) == (1, "")
+    assert f"there is no store in {Path('shpo').absolute()}" in ended.stderr
+    assert not Path("shpo").exists()
+
+
+def test_a_store_that_is_begun_is_told(tapcall: Tapcall) -> None:
+    """Once, with the whole path, on stderr: stdout is the key alone."""
+    told = f"Begun a new store in {Path('shop').absolute()}\n"
+    assert told in tapcall("keys", "add", "a", "--data", "shop").stderr
+    assert told not in tapcall("keys", "add", "b", "--data", "shop").stderr

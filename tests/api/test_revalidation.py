@@ -5,12 +5,19 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
+import shutil
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import openpyxl
 import pytest
+
+from api.reports.report_document import sheet_of
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.identity import sheet_mark
 
 RESIN = {
     "schema_version": 1,
@@ -194,6 +201,81 @@ def test_the_shell_judges_the_same_store(
     assert {path.name for path in (tmp_path / "tonight").iterdir()} == {
         "report.json", "report.csv", "report.xlsx", "report.html",
     }  # fmt: skip
+
+
+def test_the_shell_writes_what_must_be_printed(
+    service: Any, tiny_job: Any, tapcall: Callable[..., Any], tmp_path: Path
+) -> None:
+    """Run sheet and tap labels of the new clock, under the number at their foot; the page links to them."""
+    plan = PlanDocument.model_validate(service.client.get(f"/v1/plans/{tiny_job['result']['plan_id']}").json())
+    assert sheet_of(tiny_job["result"]["plan_id"]) == sheet_mark(plan)
+    ended = tapcall(
+        "revalidate", "--data", service.data, "--gel-test", "20:1.5:60", "--plan-again", "invalid", "--out", "tonight"
+    )
+    assert ended.returncode == 3, ended.stderr
+    report = json.loads((tmp_path / "tonight" / "report.json").read_text())
+    (item,) = [one for one in report["items"] if one["plan_id"] == tiny_job["result"]["plan_id"]]
+    assert (item["answer"], item["replan_state"]) == ("new_clock", "verified")
+    assert item["sheet"] == sheet_mark(plan)
+    assert item["reason"].startswith("do not use this sheet as printed; print again: ")
+    assert "resin 20 °C" in item["conditions"]
+    assert report["looked_at"] == "All verified plans of the store."
+    page = (tmp_path / "tonight" / "report.html").read_text()
+    for name in (f"sheets/{item['replan_sheet']}-run-sheet.pdf", f"sheets/{item['replan_sheet']}-tap-labels.pdf"):
+        assert (tmp_path / "tonight" / name).read_bytes().startswith(b"%PDF")
+        assert f'href="{name}"' in page
+    assert f"{item['sheet']}  {item['case_name']}" in ended.stdout
+    assert re.search(r"^\d+ of \d+ plans judged", ended.stderr, re.MULTILINE)
+
+
+@pytest.mark.usefixtures("tiny_job")
+def test_a_run_that_would_look_at_nothing_is_not_green(service: Any, tapcall: Callable[..., Any]) -> None:
+    """A name mistyped: exit 2 with the names there are and the one that was meant; yesterday's report is not left."""
+    Path("tonight").mkdir()
+    for name in ("report.html", "report.json"):
+        Path("tonight", name).write_text("yesterday")
+    change = ("revalidate", "--data", service.data, "--gel-test", "20:1.5:60", "--out", "tonight")
+    ended = tapcall(*change, "--planned-for", "demo resni")
+    assert (ended.returncode, ended.stdout) == (2, "")
+    (line,) = ended.stderr.splitlines()
+    assert "demo resni" in line
+    assert "did you mean 'demo resin'?" in line
+    page, said = Path("tonight/report.html").read_text(), json.loads(Path("tonight/report.json").read_text())
+    assert "FAILED" in page
+    assert "demo resni" in page
+    assert (said["state"], datetime.fromisoformat(said["at"]).tzinfo) == ("failed", UTC)
+    assert [path.read_text() for path in Path("tonight/earlier").glob("*/report.html")] == ["yesterday"]
+    assert tapcall(*change, "--planned-for", "demo resin").returncode == 3
+    assert json.loads(Path("tonight/report.json").read_text())["looked_at"] == "Plans made for resin demo resin."
+
+
+def test_a_store_without_a_plan_says_so(tapcall: Callable[..., Any], migrated_file: Path) -> None:
+    """Exit 3, and no good night."""
+    Path("data").mkdir()
+    shutil.copy(migrated_file, "data/tapcall.sqlite3")
+    ended = tapcall("revalidate", "--data", "data", "--gel-test", "20:1.5:60")
+    assert (ended.returncode, ended.stdout) == (3, "")
+    assert "the store has no verified plan" in ended.stderr
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        ((), ("--gel-test", "--mould-temperature-c", "--resin-temperature-c", "--initiator-level-percent", "--resin")),
+        (("--batch", "B-12"), ("--batch", "--resin")),
+        (("--planned-for", "demo resin"), ("no change", "--gel-test")),
+        (("--mould-temperature-c", "300"), ("--mould-temperature-c: found",)),
+    ],
+    ids=" ".join,
+)
+def test_what_the_shell_cannot_use_is_named_by_its_options(
+    service: Any, tapcall: Callable[..., Any], options: tuple[str, ...], says: tuple[str, ...]
+) -> None:
+    """As they are typed, not as the document has them."""
+    ended = tapcall("revalidate", "--data", service.data, *options)
+    assert ended.returncode == 2
+    assert all(word in ended.stderr for word in says)
+    assert "_c" not in ended.stderr
 
 
 def test_the_shell_refuses_a_gel_test_that_is_none(tapcall: Callable[..., Any], tmp_path: Path) -> None:

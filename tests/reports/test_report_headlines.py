@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 
 import pytest
@@ -20,7 +21,8 @@ MakeReport = Callable[..., RevalidationReport]
         (["no_longer_valid", "open", "set_aside"], "1 stored sheet must not be used, 2 more have no answer.", True),
         (["new_clock", "open"], "1 stored sheet must not be used yet: no answer.", True),
         (["set_aside", "set_aside"], "2 stored sheets must not be used yet: no answer.", True),
-        (["new_clock", "better_exists", "still_valid"], "2 stored sheets must be printed anew.", False),
+        (["new_clock", "better_exists"], "1 stored sheet must not be used as printed: times have changed.", True),
+        (["better_exists", "still_valid"], "1 stored sheet may give way to a better one.", False),
         (["still_valid"], "Nothing to do: every stored sheet holds.", False),
         ([], "No stored plan was looked at.", False),
     ],
@@ -52,6 +54,19 @@ def test_a_run_that_is_not_whole_says_so(make_item: MakeItem, make_report: MakeR
 def test_the_time_is_written_for_reading(report: RevalidationReport) -> None:
     """RFC 3339, section 5.6, allows a blank in place of the T; seconds say nothing to a planner."""
     assert made_at(report) == "2026-03-14 04:31 UTC"
+
+
+def test_the_time_is_that_of_the_clock_on_the_wall_too(
+    report: RevalidationReport, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With its zone as POSIX writes it (TZ, IEEE Std 1003.1, 8.3, from memory); here one hour east of UTC."""
+    try:
+        with monkeypatch.context() as there:
+            there.setenv("TZ", "CET-1")
+            time.tzset()
+            assert made_at(report) == "2026-03-14 05:31 CET (2026-03-14 04:31 UTC)"
+    finally:
+        time.tzset()
 
 
 def test_thousands_are_set_apart() -> None:

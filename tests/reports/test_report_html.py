@@ -100,14 +100,58 @@ def test_every_item_stands_under_its_group(page: PageReader, report: Revalidatio
 def test_a_row_has_before_and_now(page: PageReader) -> None:
     """Margin, wet-out and gel limit in minutes, too late set off; what to do where it differs within the group."""
     row = page.row_with("plan_0006")
-    assert row[2:6] == [
-        "Do not use the stored sheet: plan again, as the last try failed.",
+    assert row[1] == "0006"
+    assert row[3].startswith("Do not use the stored sheet: plan again, as the last try failed. Planned again: failed.")
+    assert row[4:7] == [
         "10.0 → −0.8",
         "40.0 → 45.8",
         "50.0 → 45.0",
     ]
-    assert page.row_with("plan_0008")[3:5] == ["10.0 → –", "40.0 → –"]
+    assert page.row_with("plan_0008")[4:6] == ["10.0 → –", "40.0 → –"]
     assert sum(tag == "mark" for tag, _ in page.tags) == 2
+
+
+def test_a_row_names_the_sheet_on_paper_and_the_one_to_print(make_item: MakeItem, make_report: MakeReport) -> None:
+    """By the numbers at their feet, with what tells it from others of its name, the warning, and the files to print."""
+    old, new = "plan_cafec6f90123456789abcdef", "plan_0badf00d0123456789abcdef"
+    item = make_item(
+        1,
+        "no_longer_valid",
+        -90.0,
+        plan_id=old,
+        replan_state="verified",
+        replan_plan_id=new,
+        replan_warning="the last place may be wet only at minute 50",
+        conditions="mould 18 °C, resin 20 °C",
+    )
+    report = make_report([item])
+    written = ["sheets/0BADF00D-run-sheet.pdf", "sheets/0BADF00D-tap-labels.pdf"]
+    page = PageReader(render_html(report, written))
+    row = page.row_with(old)
+    assert row[1] == "CAFEC6F9"
+    assert "mould 18 °C, resin 20 °C" in row[2]
+    assert "print new run sheet AND tap labels; take the old ones down" in row[3]
+    assert "New sheet 0BADF00D" in row[3]
+    assert "Warning: the last place may be wet only at minute 50." in row[3]
+    links = [attributes["href"] for tag, attributes in page.tags if tag == "a"]
+    assert links[1:] == written
+    assert not any(href in render_html(report) for href in written)
+
+
+def test_what_may_not_be_infused_with_is_not_called_a_plan(make_item: MakeItem, make_report: MakeReport) -> None:
+    """Not even where planning again has left one in the store."""
+    item = make_item(1, "no_longer_valid", -90.0, replan_state="not_admissible", replan_plan_id="plan_0badf00d")
+    page = PageReader(render_html(make_report([item])))
+    assert "No sequence found: do not infuse with this." in page.row_with("plan_0001")[3]
+    assert "0BADF00D" not in page.text
+    assert "ew plan:" not in page.text
+
+
+def test_the_head_says_which_plans_and_that_changes_do_not_add_up(make_report: MakeReport) -> None:
+    """Under what changed."""
+    page = PageReader(render_html(make_report([], looked_at="Plans made for resin Vinyl ester 40.")))
+    assert "Plans made for resin Vinyl ester 40." in page.text
+    assert "plus this change only. Not in it: changes of earlier runs." in page.text
 
 
 def test_there_is_a_box_to_tick_for_all_that_is_to_be_done(page: PageReader) -> None:
@@ -119,7 +163,7 @@ def test_several_resins_are_told_row_by_row(make_item: MakeItem, make_report: Ma
     """The line for all plans is gone then."""
     two = make_report([make_item(1, "new_clock"), make_item(2, "new_clock", resin="Polyester 12", batch="P-1")])
     page = PageReader(render_html(two))
-    assert "Polyester 12, P-1" in page.row_with("plan_0002")[1]
+    assert "Polyester 12, P-1" in page.row_with("plan_0002")[2]
     assert "All plans are with" not in page.text
 
 
@@ -142,7 +186,7 @@ def test_hostile_names_are_only_text(make_item: MakeItem, make_report: MakeRepor
     plain = make_report([make_item(1, "new_clock", reason="a", case_name="a", resin="a", batch="a")], change=["a"])
     page = PageReader(render_html(hostile))
     assert page.tags == PageReader(render_html(plain)).tags
-    assert page.row_with("plan_0001")[1].startswith(" ".join(visible(hostile_name).split()))
+    assert page.row_with("plan_0001")[2].startswith(" ".join(visible(hostile_name).split()))
     assert not re.search(r"[\u202a-\u202e\u2066-\u2069]", "".join(page.words))
 
 

@@ -62,7 +62,7 @@ def test_figures_are_numbers_in_minutes(book: Workbook, report: RevalidationRepo
         "Wet-out now (min)": 45.8,
         "Gel limit before (min)": 50.0,
         "Gel limit now (min)": 45.0,
-        "New plan wet-out (min)": None,
+        "Planned again, wet-out (min)": None,
     }
     assert {late[head].number_format for head, value in figures.items() if value is not None} == {"0.0"}
     assert open_["Margin now (min)"].value is None
@@ -73,11 +73,11 @@ def test_figures_are_numbers_in_minutes(book: Workbook, report: RevalidationRepo
 
 
 def test_the_table_can_be_scrolled_sorted_and_filtered(book: Workbook, report: RevalidationReport) -> None:
-    """Head, action and part stay in sight, every column has a filter and a width, the head is on every page."""
+    """Head, sheet, action and part stay in sight, every column has a filter and a width, the head is on every page."""
     sheet = book[PLANS]
-    assert sheet.freeze_panes == "C2"
-    assert [cell.value for cell in sheet[1]][:2] == ["Do", "Part"]
-    assert sheet.auto_filter.ref == sheet.dimensions == f"A1:T{len(report.items) + 1}"
+    assert sheet.freeze_panes == "D2"
+    assert [cell.value for cell in sheet[1]][:3] == ["Sheet", "Do", "Part"]
+    assert sheet.auto_filter.ref == sheet.dimensions == f"A1:X{len(report.items) + 1}"
     assert [sheet.column_dimensions[cell.column_letter].width for cell in sheet[1]] == [c.width for c in COLUMNS]
     assert sheet.print_title_rows == "$1:$1"
     assert sheet.page_setup.orientation == "landscape"

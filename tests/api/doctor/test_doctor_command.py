@@ -66,10 +66,10 @@ def test_trouble_ends_with_code_1_and_says_what_to_do(tmp_path: Path, tapcall: C
 
 
 def test_a_folder_that_is_not_there_is_not_made(tmp_path: Path, tapcall: Callable[..., Any]) -> None:
-    """A warning: it may be new, or misspelt."""
+    """Trouble: whoever asks for it by name has misspelt it, or has no service yet."""
     ended = tapcall("doctor", "--data", tmp_path / "new", **ANY_PORT)
-    assert ended.returncode == 0
-    assert "warning  data folder: " in ended.stdout
+    assert ended.returncode == 1
+    assert "trouble  data folder: " in ended.stdout
     assert not (tmp_path / "new").exists()
 
 

@@ -1,0 +1,71 @@
+"""The folder that a run's report goes to: whatever happens, no earlier report is left in the place of this one."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+import typer
+
+from api.cli.out_folder import ready_out_folder
+
+_NAMES = ("report.html", "report.json", "report.csv", "report.xlsx", "sheets")
+_EARLIER = "earlier"
+
+
+@contextmanager
+def report_folder(folder: Path | None) -> Iterator[None]:
+    """Earlier reports go to DIR/earlier; until this one is written the place says so, and says why if it never is."""
+    if folder is None:
+        yield
+        return
+    ready_out_folder(folder)
+    _move_aside(folder)
+    _say_none(folder, failed=False, reason="The run goes on, or was broken off.", then="Look again later.")
+    try:
+        yield
+    except typer.Exit:
+        raise
+    except BaseException as error:
+        reason = "Interrupted." if isinstance(error, KeyboardInterrupt) else str(error) or type(error).__name__
+        _say_none(folder, failed=True, reason=reason, then="Mend what is said above, and run it again.")
+        raise
+
+
+def put(path: Path, content: bytes) -> None:
+    """Whole or not at all."""
+    part = path.with_name(f".{path.name}.part")
+    part.write_bytes(content)
+    os.replace(part, path)
+
+
+def _move_aside(folder: Path) -> None:
+    standing = [path for name in _NAMES if (path := folder / name).exists()]
+    if not standing:
+        return
+    made_at = datetime.fromtimestamp(max(path.stat().st_mtime for path in standing), UTC)
+    aside = _fresh(folder / _EARLIER / f"{made_at:%Y-%m-%dT%H%M%SZ}")
+    aside.mkdir(parents=True)
+    for path in standing:
+        shutil.move(path, aside / path.name)
+
+
+def _fresh(wanted: Path) -> Path:
+    number, path = 1, wanted
+    while path.exists():
+        number += 1
+        path = wanted.with_name(f"{wanted.name}-{number}")
+    return path
+
+
+def _say_none(folder: Path, *, failed: bool, reason: str, then: str) -> None:
+    from api.reports.no_report import no_report_html, no_report_json
+
+    at = datetime.now(UTC)
+    writers: dict[str, Callable[..., str]] = {"report.html": no_report_html, "report.json": no_report_json}
+    for name, write in writers.items():
+        put(folder / name, write(failed=failed, reason=reason, at=at, then=then).encode())
