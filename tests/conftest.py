@@ -120,6 +120,7 @@ def _fill_network(
     viscosity_pa_s: float = 0.25,
     pressure_pa: float = 9e4,
     most_flow_m3_s: float | None = None,
+    feed_conductance_m3: float | None = None,
     density_kg_m3: float = 1100.0,
     clock: FluidityClock | None = None,
     crew: Crew | None = None,
@@ -128,7 +129,10 @@ def _fill_network(
 ) -> FillRun:
     """Play the steps; hands cost no time unless a crew is given, so that events are the front's alone."""
     drive = Drive(
-        supply_pressure_pa=pressure_pa, most_flow_m3_s=most_flow_m3_s, resin_density_kg_m3=density_kg_m3
+        supply_pressure_pa=pressure_pa,
+        most_flow_m3_s=most_flow_m3_s,
+        resin_density_kg_m3=density_kg_m3,
+        feed_conductance_m3=feed_conductance_m3,
     )
     return simulate(
         network,

@@ -14,6 +14,7 @@ from api.cli.plan import check, plan
 from api.cli.readback import readback
 from api.cli.revalidate import revalidate
 from api.cli.serve import serve, work
+from api.cli.sweep import sweep
 from optimiser import __version__
 
 app = typer.Typer(
@@ -25,7 +26,7 @@ app = typer.Typer(
     rich_markup_mode="markdown",
     pretty_exceptions_enable=False,
 )
-for command in (plan, check, readback, schema, demos, serve, work, revalidate, backup, restore, doctor):
+for command in (plan, check, sweep, readback, schema, demos, serve, work, revalidate, backup, restore, doctor):
     app.command()(command)
 app.add_typer(keys, name="keys")
 

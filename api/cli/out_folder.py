@@ -32,11 +32,18 @@ def ready_out_folder(folder: Path) -> None:
 
 def fill_out_folder(plan: PlanDocument, folder: Path) -> list[Path]:
     """Write all files of the plan, whole or not at all."""
-    from optimiser.run_sheet.write_all import write_outputs
+    from optimiser.run_sheet.write_all import rendered
+
+    return write_out("plan", rendered(plan), folder)
+
+
+def write_out(what: str, files: dict[str, bytes], folder: Path) -> list[Path]:
+    """Write the files of what was computed, whole or not at all."""
+    from optimiser.run_sheet.write_all import write_files
 
     try:
-        return write_outputs(plan, folder)
+        return write_files(files, folder)
     except OSError as error:
         raise CannotGoOnError(
-            f"The plan was computed but not written to {folder} ({error.strerror}). Make room and run again."
+            f"The {what} was computed but not written to {folder} ({error.strerror}). Make room and run again."
         ) from error

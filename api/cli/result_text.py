@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from optimiser.case.plan_document import PlanDocument, ProofStatus, Reason, Verdict
+from optimiser.case.tool_side import tool_side_lines
 from optimiser.units import min_from_s
 
 _MOST_LOCKS = 5
@@ -18,6 +19,7 @@ def result_text(plan: PlanDocument, written: list[Path]) -> str:
 def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
     yield f"{plan.case_name}: {_headline(plan)}"
     yield f"Wet-out {_minutes(plan.wet_out_s)}, limit {_minutes(plan.gel_limit_s)}{_margin(plan)}."
+    yield from tool_side_lines(plan)
     yield from (_reason(reason) for reason in plan.reasons)
     yield from _locks(plan)
     if plan.verdict is Verdict.VERIFIED:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import logging
 import time
-from collections.abc import AsyncIterator, Iterator
+from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
@@ -92,8 +92,10 @@ class JobStreams:
                 del self._followers[job_id]
                 self._news.pop(job_id, None)
 
-    async def respond(self, job_id: str, *, after: int) -> Response | None:
+    async def respond(self, job_id: str, *, after: int, goes_on: Callable[[], bool] | None) -> Response | None:
         """The stream of a job that is followed, from the change of state after event `after`; None: no such job.
+
+        It ends soon after `goes_on` says no, as when the key of its client was revoked.
 
         Where nothing more will come the answer is 204, which tells a client not to connect again.
         """
@@ -104,7 +106,7 @@ class JobStreams:
             return Response(status_code=204)
         stopping = anyio.Event()
         return _Stream(
-            self._events(job_id, news, after, stopping),
+            self._events(job_id, news, after, stopping, goes_on),
             ping=_HEARTBEAT_S,
             send_timeout=_LONGEST_SEND_S,
             shutdown_event=stopping,
@@ -112,7 +114,7 @@ class JobStreams:
         )
 
     async def _events(
-        self, job_id: str, news: _News, after: int, stopping: anyio.Event
+        self, job_id: str, news: _News, after: int, stopping: anyio.Event, goes_on: Callable[[], bool] | None
     ) -> AsyncIterator[ServerSentEvent]:
         told: dict[str, Any] | None = None
         while not stopping.is_set():
@@ -127,7 +129,18 @@ class JobStreams:
                 yield JSONServerSentEvent(told, event="progress")
             with anyio.move_on_after(_POLL_S):
                 await stopping.wait()
+            if not await self._goes_on(goes_on):
+                return
             news = await self._later(job_id)
+
+    async def _goes_on(self, goes_on: Callable[[], bool] | None) -> bool:
+        if goes_on is None:
+            return True
+        async with self._one_reader:
+            try:
+                return await run_sync(goes_on)
+            except DBAPIError:
+                return True  # a store that is away is told of elsewhere
 
     async def _first(self, job_id: str) -> _News | None:
         if job_id not in self._news:

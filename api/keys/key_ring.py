@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import or_, select, update
 
-from api.keys.key_text import KeyText, parse_key
+from api.keys.key_text import parse_key
 from api.keys.scopes import Scope, scopes_from_text, with_lesser
 from api.store.database import Database
 from api.store.instants import now
@@ -56,7 +56,7 @@ class KeyRing:
         key = parse_key(text)
         if key is None:
             return None
-        found = self._remembered(key) or self._look_up(key)
+        found = self._remembered(key.id) or self._look_up(key.id)
         at = now()
         fits = key.fits(found.secret_sha256)
         if not fits or found.holder is None or (found.expires_at is not None and found.expires_at <= at):
@@ -67,7 +67,12 @@ class KeyRing:
     def answers_from_memory(self, text: str) -> bool:
         """Whether `holder` of this text would not have to wait for the store."""
         key = parse_key(text)
-        return key is None or self._remembered(key) is not None
+        return key is None or self._remembered(key.id) is not None
+
+    def is_good(self, key_id: str) -> bool:
+        """Whether a key that has shown its secret before is good still. May ask the store."""
+        found = self._remembered(key_id) or self._look_up(key_id)
+        return found.holder is not None and (found.expires_at is None or found.expires_at > now())
 
     def forget(self, key_id: str) -> None:
         """This process has changed the key; what is remembered of it holds no longer."""
@@ -88,14 +93,14 @@ class KeyRing:
                 connection.execute(update(api_keys).where(api_keys.c.id == key_id, earlier).values(last_used_at=at))
         self._written |= due
 
-    def _remembered(self, key: KeyText) -> _Found | None:
-        found = self._found.get(key.id)
+    def _remembered(self, key_id: str) -> _Found | None:
+        found = self._found.get(key_id)
         return found if found is not None and self._clock() < found.until_s else None
 
-    def _look_up(self, key: KeyText) -> _Found:
+    def _look_up(self, key_id: str) -> _Found:
         until_s = self._clock() + self._cache_s
         with self._database.read() as connection:
-            row = connection.execute(select(api_keys).where(api_keys.c.id == key.id)).one_or_none()
+            row = connection.execute(select(api_keys).where(api_keys.c.id == key_id)).one_or_none()
         if row is None or row.revoked_at is not None:
             found = _Found(holder=None, secret_sha256=None, expires_at=None, until_s=until_s)
         else:
@@ -103,5 +108,5 @@ class KeyRing:
             found = _Found(holder=holder, secret_sha256=row.secret_sha256, expires_at=row.expires_at, until_s=until_s)
         if len(self._found) >= _MOST_REMEMBERED:
             self._found.clear()
-        self._found[key.id] = found
+        self._found[key_id] = found
         return found

@@ -8,7 +8,7 @@ from typing import Final
 
 from api.reports.report_document import ReportItem
 from api.reports.report_words import ANSWERS, DECIDED_BY, REPLANS
-from api.reports.tenths import limit_min, margin_min, wet_out_min
+from optimiser.revalidation.tenths import limit_min, margin_min, wet_out_min
 
 
 @dataclass(frozen=True, kw_only=True)

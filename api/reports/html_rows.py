@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from api.reports.report_document import ReportItem
 from api.reports.report_words import DECIDED_BY, REPLANS, layout
-from api.reports.tenths import limit_min, margin_min, wet_out_min
+from optimiser.revalidation.tenths import limit_min, margin_min, wet_out_min
 
 UNKNOWN = "–"
 _MINUS = "−"

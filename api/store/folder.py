@@ -11,9 +11,9 @@ class FolderError(Exception):
 
 
 def ready_folder(folder: Path) -> None:
-    """Make the folder, and find out now rather than later whether it can be written."""
+    """Make the folder, for its owner alone, and find out now rather than later whether it can be written."""
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         with TemporaryFile(dir=folder):
             pass
     except OSError as error:

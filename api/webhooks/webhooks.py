@@ -56,12 +56,12 @@ def list_webhooks(connection: Connection, *, limit: int, cursor: str | None) -> 
 
 
 def end(connection: Connection, webhook_id: str, *, because: str) -> None:
-    """Send nothing more there, not even what waits. One that has ended keeps its first reason."""
+    """Send nothing more there, not even what waits, and forget its secrets. Ended again it keeps its first reason."""
     at = now()
     ended = connection.execute(
         update(webhooks)
         .where(webhooks.c.id == webhook_id, webhooks.c.ended_at.is_(None))
-        .values(ended_at=at, ended_because=because)
+        .values(ended_at=at, ended_because=because, secret="", earlier_secret=None)
     )
     if ended.rowcount == 1:
         connection.execute(

@@ -161,20 +161,21 @@ def _areas() -> list[Block]:
     return [side, *patches]
 
 
-def _measured(along_m2: float, across_m2: float, percent: float) -> Block:
-    return {"measured": {"along_m2": along_m2, "across_m2": across_m2, "at_fibre_volume_percent": percent}}
+def _measured(along_m2: float, across_m2: float, through_m2: float, percent: float) -> Block:
+    in_plane_m2 = {"along_m2": along_m2, "across_m2": across_m2}
+    return {"measured": {**in_plane_m2, "through_m2": through_m2, "at_fibre_volume_percent": percent}}
 
 
 _REINFORCEMENTS: Final = {
     "glass biax 800": {
         "fibre_density_kg_m3": 2560,
         "areal_weight_g_m2": 800,
-        "permeability": _measured(1.1e-10, 1.0e-10, 52),
+        "permeability": _measured(1.1e-10, 1.0e-10, 8.0e-12, 52),
     },
     "carbon biax 600": {
         "fibre_density_kg_m3": 1800,
         "areal_weight_g_m2": 600,
-        "permeability": _measured(5.0e-11, 4.5e-11, 54),
+        "permeability": _measured(5.0e-11, 4.5e-11, 4.0e-12, 54),
     },
 }
 _CORES: Final = {

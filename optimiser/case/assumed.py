@@ -60,6 +60,8 @@ ASSUMED = (
     Assumed(path="/crew/seconds_per_action", value=15.0, why=COMMON_PRACTICE),
 )
 BLOCK_THAT_MAY_BE_LEFT_OUT = "crew"
+LEAST_LINE_END_PERCENT = 90.0
+"""Of a field that came after documents had been stored: taken and listed, but not filled in, so digests stay."""
 
 
 def with_assumptions(data: Mapping[str, object]) -> tuple[dict[str, object], tuple[Assumption, ...]]:
@@ -72,6 +74,20 @@ def with_assumptions(data: Mapping[str, object]) -> tuple[dict[str, object], tup
     for assumed in ASSUMED:
         filled = _fill(filled, assumed.path.split("/")[1:], "", assumed, listed)
     return dict(filled) if isinstance(filled, Mapping) else {}, tuple(listed)
+
+
+def line_end_assumption(stated_percent: float | None) -> tuple[Assumption, ...]:
+    """What is taken for the least pressure at the far end of a line, where the document says nothing."""
+    if stated_percent is not None:
+        return ()
+    key = "least_line_end_percent"
+    return (
+        Assumption(
+            path=f"/process/{key}",
+            value=_said(key, LEAST_LINE_END_PERCENT),
+            why="our choice: only a warning rests on it",
+        ),
+    )
 
 
 def _fill(node: object, keys: list[str], path: str, assumed: Assumed, listed: list[Assumption]) -> object:

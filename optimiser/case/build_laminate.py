@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from optimiser.case.build_core import core_layer, flow_mesh_layer
-from optimiser.case.build_ply import ply_layer, ratio_to_test
+from optimiser.case.build_ply import THROUGH_SHARE, ply_layer, ratio_to_test, through_of_test_m2
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.laminate_document import (
     CoreLayer,
@@ -18,6 +18,7 @@ from optimiser.case.laminate_document import (
 from optimiser.case.plan_document import Assumption
 from optimiser.case.pointer import pointer
 from optimiser.part.laminate import Laminate, Layer
+from optimiser.part.mesh_on_laminate import mesh_on_laminate
 
 _SAME_CONTENT_PERCENT = 0.05
 """Fibre volume contents this close are one: finer than anyone measures."""
@@ -56,6 +57,30 @@ def scaled_permeabilities(document: CaseDocument) -> tuple[Assumption, ...]:
     }
     scalings = (_scaling(document, name, percent) for name, percent in sorted(used))
     return tuple(scaling for scaling in scalings if scaling is not None)
+
+
+def assumed_through(document: CaseDocument) -> tuple[Assumption, ...]:
+    """Permeabilities through the thickness that stand in for a test, where flow mesh lies on solid laminate."""
+    names = sorted(
+        {
+            layer.ply
+            for name, made in laminates_of(document).items()
+            if mesh_on_laminate(made) is not None
+            for layer in document.laminates[name].layers
+            if isinstance(layer, PlyLayer)
+        }
+    )
+    permeabilities = [(name, document.reinforcements[name].permeability) for name in names]
+    return tuple(
+        Assumption(
+            path=pointer("reinforcements", name, "permeability", "measured", "through_m2"),
+            value=f"{through_of_test_m2(permeability):.3g} m²",
+            why=f"{THROUGH_SHARE:g} of the smaller value in the plane, the slow end of published tests (from memory); "
+            "under flow mesh the tool side waits for it: measure it",
+        )
+        for name, permeability in permeabilities
+        if isinstance(permeability, MeasuredPermeability) and permeability.measured.through_m2 is None
+    )
 
 
 def layers_of(

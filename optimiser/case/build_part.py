@@ -7,6 +7,7 @@ from optimiser.case.case_document import CaseDocument
 from optimiser.case.layout_document import (
     FeedLineDocument,
     OutlineSheet,
+    RaceTrackDocument,
     SectionDocument,
     SurfaceDocument,
     SurfaceSheet,
@@ -20,6 +21,7 @@ from optimiser.part.part import (
     Outline,
     Part,
     Point2,
+    RaceTrack,
     TriangleSurface,
     Vent,
 )
@@ -46,6 +48,7 @@ def part_of(document: CaseDocument) -> Part:
             _feed_line(line, section) for line in document.feed_lines for section in line.sections
         ),
         vents=tuple(_vent(vent) for vent in document.vents),
+        race_tracks=tuple(_race_track(track) for track in document.race_tracks),
     )
 
 
@@ -108,4 +111,13 @@ def _vent(vent: VentDocument) -> Vent:
         bore_m=m_from_mm(vent.bore_mm),
         hose_length_m=m_from_mm(vent.hose_length_mm),
         catch_pot_m3=m3_from_litres(vent.catch_pot_litres),
+    )
+
+
+def _race_track(track: RaceTrackDocument) -> RaceTrack:
+    return RaceTrack(
+        name=track.name,
+        run_m=_run(track.run_mm),
+        width_m=m_from_mm(track.width_mm),
+        depth_m=m_from_mm(track.depth_mm),
     )

@@ -17,11 +17,15 @@ from optimiser.physics.fibre_arithmetic import ply_thickness_m
 from optimiser.physics.permeability import Packing, gebart_across_m2, gebart_along_m2, kozeny_carman_m2
 from optimiser.units import fraction_from_percent, kg_m2_from_g_m2, m_from_um
 
+THROUGH_SHARE = 0.01
+"""Stands in for permeability through the thickness over the smaller one in the plane, where no test gives it. Published
+tests put it one to two powers of ten lower (from memory); the slow end of that range makes resin soak down late."""
+
 
 def ply_layer(ply: PlyLayer, reinforcement: ReinforcementDocument, *, fibre_volume_percent: float) -> Layer:
     """One ply as it lies compacted."""
     fraction = fraction_from_percent(fibre_volume_percent)
-    along_m2, across_m2 = _permeabilities_m2(reinforcement.permeability, fraction)
+    along_m2, across_m2, through_m2 = _permeabilities_m2(reinforcement.permeability, fraction)
     fibre_kg_m2 = kg_m2_from_g_m2(reinforcement.areal_weight_g_m2)
     return Layer(
         name=ply.ply,
@@ -36,6 +40,7 @@ def ply_layer(ply: PlyLayer, reinforcement: ReinforcementDocument, *, fibre_volu
         permeability_across_m2=across_m2,
         angle_rad=math.radians(ply.angle_deg),
         fibre_mass_kg_m2=fibre_kg_m2,
+        permeability_through_m2=through_m2,
     )
 
 
@@ -50,25 +55,31 @@ def _kozeny_term(fraction: float) -> float:
     return kozeny_carman_m2(fibre_radius_m=1.0, fibre_volume_fraction=fraction, constant=1.0)
 
 
+def through_of_test_m2(measured: MeasuredPermeability) -> float:
+    """Permeability through the thickness at the fibre volume content of the test: as measured, else as assumed."""
+    values = measured.measured
+    return THROUGH_SHARE * min(values.along_m2, values.across_m2) if values.through_m2 is None else values.through_m2
+
+
 def _permeabilities_m2(
     permeability: MeasuredPermeability | ModelledPermeability, fraction: float
-) -> tuple[float, float]:
+) -> tuple[float, float, float]:
+    """Along, across and through. The laws are those of parallel fibres: through is as across."""
     if isinstance(permeability, MeasuredPermeability):
-        ratio = ratio_to_test(permeability, fibre_volume_percent=fraction * 100.0)
-        return permeability.measured.along_m2 * ratio, permeability.measured.across_m2 * ratio
-    match permeability.modelled:
-        case GebartLaw(fibre_radius_um=radius_um, packing=packing):
-            radius_m = m_from_um(radius_um)
-            return (
-                gebart_along_m2(
-                    fibre_radius_m=radius_m, fibre_volume_fraction=fraction, packing=Packing(packing)
-                ),
-                gebart_across_m2(
-                    fibre_radius_m=radius_m, fibre_volume_fraction=fraction, packing=Packing(packing)
-                ),
-            )
-        case KozenyCarmanLaw(fibre_radius_um=radius_um, constant_along=along, constant_across=across):
-            radius_m = m_from_um(radius_um)
+        values, ratio = permeability.measured, ratio_to_test(permeability, fibre_volume_percent=fraction * 100.0)
+        return values.along_m2 * ratio, values.across_m2 * ratio, through_of_test_m2(permeability) * ratio
+    along_m2, across_m2 = _modelled_m2(permeability.modelled, fraction)
+    return along_m2, across_m2, across_m2
+
+
+def _modelled_m2(law: GebartLaw | KozenyCarmanLaw, fraction: float) -> tuple[float, float]:
+    radius_m = m_from_um(law.fibre_radius_um)
+    match law:
+        case GebartLaw(packing=packing):
+            fibres = {"fibre_radius_m": radius_m, "fibre_volume_fraction": fraction}
+            packed = Packing(packing)
+            return gebart_along_m2(**fibres, packing=packed), gebart_across_m2(**fibres, packing=packed)
+        case KozenyCarmanLaw(constant_along=along, constant_across=across):
             return (
                 kozeny_carman_m2(fibre_radius_m=radius_m, fibre_volume_fraction=fraction, constant=along),
                 kozeny_carman_m2(fibre_radius_m=radius_m, fibre_volume_fraction=fraction, constant=across),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from optimiser.case.assumed import LEAST_LINE_END_PERCENT
 from optimiser.case.build_part import part_of
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.process_document import Mixes, OpenContainer, ProcessDocument, SupplyDocument
@@ -9,6 +10,7 @@ from optimiser.case.resin_document import ResinDocument
 from optimiser.case.sequence_document import sequence_of
 from optimiser.part.resin import GelPoint, Resin, ViscosityPoint
 from optimiser.part.shot import Crew, Process, Search, ShopRules, Shot, Supply, SupplyKind
+from optimiser.physics.pipe_flow import tube_conductance_m3, tube_volume_m3
 from optimiser.units import (
     fraction_from_percent,
     k_from_c,
@@ -64,6 +66,11 @@ def _resin(resin: ResinDocument) -> Resin:
 def _supply(document: CaseDocument) -> Supply:
     supply: SupplyDocument = document.supply
     volume_m3 = m3_from_litres(supply.manifold_volume_litres)
+    conductance_m3: float | None = None
+    if supply.supply_hose is not None:
+        bore_m, length_m = m_from_mm(supply.supply_hose.bore_mm), m_from_mm(supply.supply_hose.length_mm)
+        conductance_m3 = tube_conductance_m3(bore_m=bore_m, length_m=length_m)
+        volume_m3 += tube_volume_m3(bore_m=bore_m, length_m=length_m)
     if isinstance(supply, OpenContainer | Mixes):
         return Supply(
             kind=SupplyKind(supply.kind),
@@ -72,6 +79,8 @@ def _supply(document: CaseDocument) -> Supply:
             height_m=m_from_mm(supply.surface_height_mm),
             manifold_volume_m3=volume_m3,
             mix_kg=supply.mix_kg if isinstance(supply, Mixes) else None,
+            mix_s=s_from_min(supply.minutes_per_mix) if isinstance(supply, Mixes) and supply.minutes_per_mix else None,
+            hose_conductance_m3=conductance_m3,
         )
     return Supply(
         kind=SupplyKind.METERING_MACHINE,
@@ -79,6 +88,7 @@ def _supply(document: CaseDocument) -> Supply:
         most_flow_m3_s=m3_s_from_kg_min(supply.flow_cap_kg_per_min, document.resin.density_kg_m3),
         height_m=m_from_mm(supply.manifold_height_mm),
         manifold_volume_m3=volume_m3,
+        hose_conductance_m3=conductance_m3,
     )
 
 
@@ -94,7 +104,11 @@ def _process(process: ProcessDocument) -> Process:
         longest_run_m=m_from_mm(process.longest_run_mm),
         permeability_spread_fraction=fraction_from_percent(process.permeability_spread_percent),
         permeability_patchy_fraction=fraction_from_percent(process.permeability_patchy_percent),
+        drum_kg=process.drum_kg,
         reserve_fraction=fraction_from_percent(process.reserve_percent),
+        least_line_end_fraction=fraction_from_percent(
+            LEAST_LINE_END_PERCENT if process.least_line_end_percent is None else process.least_line_end_percent
+        ),
     )
 
 

@@ -20,6 +20,7 @@ PART_BLOCKS: Final = (
     "areas",
     "feed_lines",
     "vents",
+    "race_tracks",
 )
 RESIN_BLOCKS: Final = ("resin",)
 SETTINGS_BLOCKS: Final = ("supply", "process", "crew", "rules", "search")

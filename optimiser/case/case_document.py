@@ -17,7 +17,13 @@ from optimiser.case.laminate_document import (
     LaminateDocument,
     ReinforcementDocument,
 )
-from optimiser.case.layout_document import AreaDocument, FeedLineDocument, SheetDocument, VentDocument
+from optimiser.case.layout_document import (
+    AreaDocument,
+    FeedLineDocument,
+    RaceTrackDocument,
+    SheetDocument,
+    VentDocument,
+)
 from optimiser.case.process_document import (
     CrewDocument,
     ProcessDocument,
@@ -42,6 +48,8 @@ class CaseDocument(DocumentShape):
     areas: Annotated[tuple[AreaDocument, ...], Field(min_length=1, max_length=500)]
     feed_lines: Annotated[tuple[FeedLineDocument, ...], Field(min_length=1, max_length=200)]
     vents: Annotated[tuple[VentDocument, ...], Field(min_length=1, max_length=200)]
+    race_tracks: Annotated[tuple[RaceTrackDocument, ...], Field(max_length=200, exclude_if=lambda gaps: not gaps)] = ()
+    """Gaps in which resin runs ahead; others are taken to be closed. An empty list stands in no digest."""
     supply: SupplyDocument
     resin: ResinDocument
     process: ProcessDocument

@@ -50,6 +50,7 @@ def _runs_on_sheet(document: CaseDocument) -> Iterator[Corners]:
     if isinstance(document.sheet, OutlineSheet):
         yield from (section.run_mm for line in document.feed_lines for section in line.sections)
         yield from (vent.run_mm for vent in document.vents)
+        yield from (track.run_mm for track in document.race_tracks)
 
 
 def _corners(lines: Iterable[Corners]) -> int:

@@ -24,6 +24,8 @@ def name_faults(document: CaseDocument) -> Iterator[Fault]:
             path = pointer("areas", place, "laminate")
             yield unknown_name(path, area.laminate, document.laminates, noun="laminate")
     yield from _doubled(((("areas", i), area.name) for i, area in enumerate(document.areas)), "area")
+    tracks = ((("race_tracks", i), track.name) for i, track in enumerate(document.race_tracks))
+    yield from _doubled(tracks, "race track")
 
 
 def unused_names(document: CaseDocument) -> Iterator[str]:

@@ -31,7 +31,8 @@ def _pressure_faults(document: CaseDocument) -> Iterator[Fault]:
         yield Fault(
             path=pointer("supply", "pressure_cap_mbar_abs"),
             found=f"{supply.pressure_cap_mbar_abs:g} mbar absolute",
-            expected=f"at most ambient, {process.ambient_mbar_abs:g} mbar: above it resin lifts the bag",
+            expected=f"at most ambient, {process.ambient_mbar_abs:g} mbar: a safety rule, "
+            "for resin that presses harder than the air lifts the bag",
         )
     if supply.pressure_cap_mbar_abs <= process.vacuum_mbar_abs:
         yield Fault(

@@ -1,4 +1,4 @@
-"""Feed lines and vents: on the part, of some length, and with both on every piece of it."""
+"""Feed lines, vents and race tracks: on the part, of some length, and the first two on every piece of it."""
 
 from __future__ import annotations
 
@@ -92,6 +92,8 @@ def _runs(document: CaseDocument) -> Iterator[tuple[str, Run]]:
             yield pointer("feed_lines", i, "sections", j, "run_mm"), section.run_mm
     for i, vent in enumerate(document.vents):
         yield pointer("vents", i, "run_mm"), vent.run_mm
+    for i, track in enumerate(document.race_tracks):
+        yield pointer("race_tracks", i, "run_mm"), track.run_mm
 
 
 def _length_faults(path: str, run: Run) -> Iterator[Fault]:
@@ -111,7 +113,7 @@ def _piece_faults(
     """Shapes: of all runs, in their order."""
     may_open = [line.use != "forbidden" for line in document.feed_lines for _ in line.sections]
     lines = shapely.STRtree(list(compress(shapes, may_open)))
-    vents = shapely.STRtree(shapes[len(may_open) :])
+    vents = shapely.STRtree(shapes[len(may_open) : len(may_open) + len(document.vents)])
     for piece in pieces:
         spot = piece.representative_point()
         where = f"on the piece of the part round {say_place((round(spot.x), round(spot.y)))}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, Strict
 
@@ -13,6 +13,11 @@ class DocumentShape(BaseModel):
     """Base of all shapes a user writes. The text under each field is its description in the JSON Schema."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, use_attribute_docstrings=True)
+
+
+def came_later() -> Any:
+    """Default of a field that came after documents had been stored: unsaid where it is null, so digests stay."""
+    return Field(default=None, exclude_if=lambda value: value is None)
 
 
 def _printable(text: str) -> str:
@@ -44,6 +49,7 @@ Angle = Annotated[Number, Field(ge=-360, le=360)]
 Bore = Annotated[Number, Field(ge=3, le=100)]
 HoseLength = Annotated[Number, Field(ge=20, le=50_000)]
 FibreVolumePercent = Annotated[Number, Field(ge=5, le=80)]
+ThroughPermeability = Annotated[Number, Field(ge=1e-17, le=1e-8)]
 InPlanePermeability = Annotated[Number, Field(ge=1e-15, le=1e-7)]
 WholePercent = Annotated[Number, Field(ge=0, le=100), AfterValidator(_no_share_for_percent)]
 """A percentage in which a number below one is most likely a share written by mistake."""

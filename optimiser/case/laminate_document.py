@@ -13,6 +13,7 @@ from optimiser.case.document_shape import (
     InPlanePermeability,
     Name,
     Number,
+    ThroughPermeability,
     Whole,
 )
 from optimiser.case.one_of import one_key_of
@@ -26,6 +27,8 @@ class MeasuredValues(DocumentShape):
     """In the fabric's own main direction."""
     across_m2: InPlanePermeability
     """In the plane, at right angles to it."""
+    through_m2: ThroughPermeability | None = Field(default=None, exclude_if=lambda through_m2: through_m2 is None)
+    """Through the thickness. It matters under flow mesh, where resin soaks down from above; left out, it is assumed."""
     at_fibre_volume_percent: FibreVolumePercent
     """Fibre volume content of the test. For another content in the laminate the value is scaled."""
 

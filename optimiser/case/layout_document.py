@@ -23,6 +23,7 @@ from optimiser.case.one_of import one_key_of
 
 Border = Annotated[tuple[PointOnSheet, ...], Field(min_length=3, max_length=10_000)]
 Run = Annotated[tuple[RunPoint, ...], Field(max_length=2000)]
+GapSide = Annotated[Number, Field(ge=0.1, le=100)]
 VertexIndex = Annotated[Whole, Field(ge=0)]
 
 
@@ -109,6 +110,18 @@ class FeedLineDocument(DocumentShape):
     def label_of(self, section: SectionDocument) -> str:
         """What stands on the section's tap."""
         return self.name if section.name is None else f"{self.name}-{section.name}"
+
+
+class RaceTrackDocument(DocumentShape):
+    """A gap in which resin runs ahead: at an edge, in a core joint, along a fold."""
+
+    name: Name
+    run_mm: Annotated[Run, Field(min_length=2)]
+    """Corners along the gap, on the sheet or its border."""
+    width_mm: GapSide
+    """As it lies under the bag; a bag that bridges it makes it wider."""
+    depth_mm: GapSide
+    """Through the thickness: as a rule that of the laminate or core beside it."""
 
 
 class VentDocument(DocumentShape):

@@ -8,14 +8,15 @@ import networkx as nx
 
 from optimiser.network.line_layout import LineLayout
 from optimiser.network.zone_graph import zones_no_line_reaches, zones_without_vent
-from optimiser.part.part import LineUse
+from optimiser.part.part import LineUse, Part
 from optimiser.part.shot import Shot
-from optimiser.units import mm_from_m
+from optimiser.physics.darcy import head_pa
+from optimiser.units import mbar_from_pa, mm_from_m
 
 _FEWEST_CELLS = 4
 """Warn when fewer cells than this lie between neighbouring lines (a panel of ours hid a lock at three)."""
-_STARVED_SHARE = 0.9
-"""Warn when the far end of a line gets less than this share of the pressure at its inlet (our choice)."""
+
+_ROUND_OFF_PA = 1.0
 
 
 def layout_warnings(shot: Shot, layouts: tuple[LineLayout, ...], graph: nx.Graph) -> list[str]:
@@ -23,7 +24,8 @@ def layout_warnings(shot: Shot, layouts: tuple[LineLayout, ...], graph: nx.Graph
     return [
         *_long_runs(shot, layouts),
         *_coarse(shot, layouts),
-        *_starved(layouts),
+        *_starved(layouts, shot.process.least_line_end_fraction),
+        *_lifts_the_bag(shot),
         *_named(graph, zones_no_line_reaches(graph, usable), "no usable feed line reaches"),
         *_named(graph, zones_without_vent(graph), "no vent drains"),
     ]
@@ -55,13 +57,33 @@ def _coarse(shot: Shot, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
         )
 
 
-def _starved(layouts: tuple[LineLayout, ...]) -> Iterator[str]:
+def _starved(layouts: tuple[LineLayout, ...], least: float) -> Iterator[str]:
     for layout in layouts:
-        if layout.far_end_share < _STARVED_SHARE:
+        if layout.far_end_share < least:
             yield (
                 f"line {layout.label} is long for its bore: its far end gets about {layout.far_end_share:.0%} of the "
                 "pressure at its inlet; take a larger bore, a second hose, or feed it in the middle"
             )
+
+
+def _lifts_the_bag(shot: Shot) -> Iterator[str]:
+    """Once resin stands still, the head of a supply above the part's lowest place comes on top of its pressure."""
+    supply, ambient_pa = shot.supply, shot.process.ambient_pa
+    lowest_m = min(_heights_m(shot.part), default=0.0)
+    above_m = supply.height_m - lowest_m
+    over_pa = supply.most_pressure_pa + head_pa(density_kg_m3=shot.resin.density_kg_m3, rise_m=above_m) - ambient_pa
+    if over_pa > _ROUND_OFF_PA:
+        yield (
+            f"the supply lies {mm_from_m(above_m):.0f} mm above the lowest place of the part: once resin stands still "
+            f"it presses there up to {mbar_from_pa(over_pa):.0f} mbar harder than the air and lifts the bag; "
+            "set it lower, or lower the pressure cap"
+        )
+
+
+def _heights_m(part: Part) -> list[float]:
+    if part.surface is not None:
+        return [z_m for _, _, z_m in part.surface.vertices_m]
+    return [point.height_m for point in part.heights]
 
 
 def _named(graph: nx.Graph, zones: list[int], what: str) -> Iterator[str]:

@@ -47,7 +47,7 @@ def map_data(shot: Shot, network: FlowNetwork, run: FillRun, order: dict[str, in
         cell_mm=round(mm_from_m(network.cell_size_m), _BORDER_DIGITS),
         x_mm=np.round(mm_from_m(1) * network.x_m[:cells], _BORDER_DIGITS).tolist(),
         y_mm=np.round(mm_from_m(1) * network.y_m[:cells], _BORDER_DIGITS).tolist(),
-        wet_s=[round(time, 1) if math.isfinite(time) else None for time in run.arrival_s[:cells].tolist()],
+        wet_s=[round(time, 1) if math.isfinite(time) else None for time in network.latest(run.arrival_s).tolist()],
         triangles=None if network.triangles is None else [tuple(corner) for corner in network.triangles.tolist()],
     )
 

@@ -10,8 +10,10 @@ from typing import Literal
 
 from pydantic import ConfigDict, Field
 
+from optimiser.case.amounts_document import Leak, LinePressure, PlannedMix, ResinQuantities, VentResult
 from optimiser.case.document_shape import DocumentShape
 from optimiser.case.map_document import MapData
+from optimiser.case.tool_side_document import ToolSide
 
 
 class Verdict(StrEnum):
@@ -97,6 +99,11 @@ class LockedRegion(DocumentShape):
     """Labels of the lines whose resin closed round it."""
     fails: bool
     """False: below the smallest area that the case says matters."""
+    surroundings_mbar_abs: float | None = None
+    """What the resin round it presses at the end of the run."""
+    left_at_end_litres: float | None = None
+    """What the trapped gas takes at that pressure (ideal gas, let in at the vacuum under the bag); at most the pore
+    volume. It never goes: the sequence fails by it whatever is left."""
 
 
 class ZoneResult(DocumentShape):
@@ -111,7 +118,7 @@ class ZoneResult(DocumentShape):
     arrival_s: float | None
     """First resin in the zone."""
     wet_s: float | None
-    """All of the zone wet."""
+    """All of the zone wet, to the tool side."""
     fed_by: str | None
     """Line whose resin wets it first."""
     vent: str | None
@@ -141,6 +148,10 @@ class LineResult(DocumentShape):
     """Resin stands along its whole length."""
     drawn_kg: float
     """Resin gone through its tap."""
+    far_end_share: float | None = None
+    """Pressure at the far end over that at the inlet while the line was full and drew, heads taken out; null: never."""
+    pressure: LinePressure | None = None
+    """Over time; null: its tap was not turned."""
 
 
 class Consumption(DocumentShape):
@@ -156,33 +167,6 @@ class Consumption(DocumentShape):
     """Absolute pressure in the manifold."""
     wet_share: list[float]
     """Share of the pore volume that is filled, 0 to 1."""
-
-
-class ResinQuantities(DocumentShape):
-    """Kilograms of resin by use, as bought: the initiator comes on top."""
-
-    laminate_kg: float
-    """In the reinforcement."""
-    core_kg: float
-    """In grooves and holes of the core."""
-    flow_mesh_kg: float
-    """In the flow mesh."""
-    feed_lines_kg: float
-    """In the feed lines."""
-    hoses_and_manifold_kg: float
-    """In hoses and manifold."""
-    drawn_into_vents_kg: float
-    """Drawn into the vents."""
-    reserve_kg: float
-    """The reserve that the case asks for."""
-    total_kg: float
-    """All of these together: what to have ready."""
-    initiator_kg: float
-    """Initiator for the total."""
-    initiator_percent: float
-    """Initiator on 100 parts of resin by weight."""
-    mixes: int | None = None
-    """Number of mixes, where the supply is mixed in batches."""
 
 
 class CandidateResult(DocumentShape):
@@ -354,7 +338,7 @@ class PlanDocument(DocumentShape):
     reasons: list[Reason]
     """Empty when verified."""
     wet_out_s: float | None
-    """When the last place is wet, from the start; null: never."""
+    """When the last place is wet, to the tool side, from the start; null: never."""
     gel_time_s: float
     """Gel time at the warmer of resin and mould, at the stated level of initiator."""
     gel_limit_s: float
@@ -375,6 +359,8 @@ class PlanDocument(DocumentShape):
     """Every section of a feed line."""
     zones: list[ZoneResult]
     """Every zone of the part."""
+    tool_side: list[ToolSide] = Field(default_factory=list)
+    """Every area with flow mesh on solid laminate."""
     resin: ResinQuantities
     """How much resin goes where."""
     consumption: Consumption
@@ -393,3 +379,9 @@ class PlanDocument(DocumentShape):
     """What the wet-out map is drawn from."""
     effort: Effort
     """What the answer took."""
+    vents: list[VentResult] = Field(default_factory=list)
+    """Every vent."""
+    mixes: list[PlannedMix] = Field(default_factory=list)
+    """Every mix, where the supply is mixed in batches."""
+    leak: Leak | None = None
+    """What the drop test's limit lets in; null: the case states no limit or no volume of the bag."""

@@ -7,14 +7,17 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from optimiser.case.document_shape import (
+    Bore,
     DocumentShape,
     Height,
+    HoseLength,
     Label,
     Number,
     PatchyPercent,
     SpreadPercent,
     Whole,
     WholePercent,
+    came_later,
 )
 from optimiser.case.sequence_document import SequenceDocument
 
@@ -26,6 +29,14 @@ GelFractionPercent = Annotated[Number, Field(ge=10, le=100)]
 Labels = Annotated[tuple[Label, ...], Field(max_length=1000)]
 
 
+class SupplyHose(DocumentShape):
+    """The hose from the container or machine to the manifold, which all taps share."""
+
+    bore_mm: Bore
+    """Inner diameter."""
+    length_mm: HoseLength
+
+
 class OpenContainer(DocumentShape):
     """The air presses the resin in from an open container."""
 
@@ -33,6 +44,8 @@ class OpenContainer(DocumentShape):
     surface_height_mm: Height
     """Of the resin in the container, lowest during the shot."""
     manifold_volume_litres: ManifoldVolume
+    supply_hose: SupplyHose | None = came_later()
+    """Left out: the manifold stands in the resin or at the machine, and nothing is lost on the way to it."""
 
 
 class MeteringMachine(DocumentShape):
@@ -42,6 +55,8 @@ class MeteringMachine(DocumentShape):
     """At the manifold, absolute. Never above ambient: resin pressing harder than the air lifts the bag."""
     manifold_height_mm: Height
     manifold_volume_litres: ManifoldVolume
+    supply_hose: SupplyHose | None = came_later()
+    """Left out: the manifold stands in the resin or at the machine, and nothing is lost on the way to it."""
 
 
 class Mixes(DocumentShape):
@@ -51,6 +66,10 @@ class Mixes(DocumentShape):
     mix_kg: Annotated[Number, Field(ge=0.5, le=1000)]
     surface_height_mm: Height
     manifold_volume_litres: ManifoldVolume
+    supply_hose: SupplyHose | None = came_later()
+    """Left out: the manifold stands in the resin or at the machine, and nothing is lost on the way to it."""
+    minutes_per_mix: Annotated[Number, Field(ge=0.5, le=240)] | None = came_later()
+    """From initiator in until the mix is ready to draw from, one mix after another. Left out: not planned."""
 
 
 SupplyDocument = Annotated[OpenContainer | MeteringMachine | Mixes, Field(discriminator="kind")]
@@ -61,6 +80,10 @@ class DropTestDocument(DocumentShape):
 
     most_rise_mbar: Annotated[Number, Field(ge=0.1, le=200)]
     minutes: Annotated[Number, Field(ge=1, le=240)]
+    bag_litres: Annotated[Number, Field(ge=0.5, le=50_000)] | None = came_later()
+    """Air under the bag, in hoses and in pots, when it is tested; with it a rise tells how much leaks in."""
+    pump_m3_per_h: Annotated[Number, Field(ge=0.1, le=5000)] | None = came_later()
+    """What the pump draws at the pressure under the bag, by its own sheet."""
 
 
 class ProcessDocument(DocumentShape):
@@ -85,6 +108,10 @@ class ProcessDocument(DocumentShape):
     permeability_patchy_percent: PatchyPercent
     """Coefficient of variation of permeability from place to place within the part."""
     drop_test: DropTestDocument | None = None
+    drum_kg: Annotated[Number, Field(ge=1, le=2000)] | None = came_later()
+    """Resin in one drum as it is sold; with it drums are counted."""
+    least_line_end_percent: WholePercent | None = came_later()
+    """Warn where the far end of a line gets less than this share of the pressure at its inlet."""
 
 
 class CrewDocument(DocumentShape):

@@ -6,13 +6,15 @@ import math
 
 import numpy as np
 
-from optimiser.case.plan_document import ResinQuantities
+from optimiser.case.amounts_document import ResinQuantities
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.laminate import LayerKind
 from optimiser.part.shot import Shot
 
 
-def resin_quantities(shot: Shot, network: FlowNetwork, drawn_into_vents_m3: float) -> ResinQuantities:
+def resin_quantities(
+    shot: Shot, network: FlowNetwork, drawn_into_vents_m3: float, in_catch_pots_m3: float = 0.0
+) -> ResinQuantities:
     """Pore volume of the layers, inner volume of lines and hoses, what the vents draw, and the stated reserve."""
     density = shot.resin.density_kg_m3
     area_m2 = np.bincount(
@@ -25,8 +27,9 @@ def resin_quantities(shot: Shot, network: FlowNetwork, drawn_into_vents_m3: floa
     lines = sum(float(network.volume_m3[line.nodes].sum()) for line in network.lines) * density
     hoses = float(network.volume_m3[[line.hose_node for line in network.lines]].sum())
     hoses = (hoses + float(network.volume_m3[network.manifold])) * density
+    tracks = sum(float(network.volume_m3[nodes].sum()) for nodes in network.race_tracks) * density
     vents = drawn_into_vents_m3 * density
-    needed = sum(by_kind.values()) + lines + hoses + vents
+    needed = sum(by_kind.values()) + lines + hoses + tracks + vents
     reserve = needed * shot.process.reserve_fraction
     total = needed + reserve
     return ResinQuantities(
@@ -35,10 +38,13 @@ def resin_quantities(shot: Shot, network: FlowNetwork, drawn_into_vents_m3: floa
         flow_mesh_kg=by_kind[LayerKind.FLOW_MESH],
         feed_lines_kg=lines,
         hoses_and_manifold_kg=hoses,
+        race_tracks_kg=tracks,
         drawn_into_vents_kg=vents,
         reserve_kg=reserve,
         total_kg=total,
         initiator_kg=total * shot.resin.initiator_fraction,
         initiator_percent=100 * shot.resin.initiator_fraction,
+        in_catch_pots_kg=in_catch_pots_m3 * density,
+        drums=None if shot.process.drum_kg is None else math.ceil(total / shot.process.drum_kg),
         mixes=None if shot.supply.mix_kg is None else math.ceil(total / shot.supply.mix_kg),
     )

@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
+from optimiser.case.amounts_document import ResinQuantities
 from optimiser.case.layout_warnings import layout_warnings
-from optimiser.case.plan_document import Assumption, ResinQuantities
+from optimiser.case.mesh_warnings import mesh_warnings
+from optimiser.case.plan_document import Assumption
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
 from optimiser.case.supply_words import supply_words
@@ -126,7 +128,7 @@ def read_back(case: Case) -> ReadBack:
         resin=resin_quantities(shot, network, 0.0),
         cells=network.cell_count,
         zones=zones.count,
-        warnings=[*case.warnings, *layout_warnings(shot, layouts, graph)],
+        warnings=[*case.warnings, *layout_warnings(shot, layouts, graph), *mesh_warnings(shot, network)],
         assumptions=list(case.assumptions),
     )
 

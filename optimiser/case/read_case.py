@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from optimiser.case.assumed import with_assumptions
-from optimiser.case.build_laminate import scaled_permeabilities
+from optimiser.case.assumed import line_end_assumption, with_assumptions
+from optimiser.case.build_laminate import assumed_through, scaled_permeabilities
 from optimiser.case.build_shot import shot_of
 from optimiser.case.canonical_digest import canonical_digest
 from optimiser.case.case_document import CaseDocument
@@ -20,7 +20,7 @@ from optimiser.case.say_found import say_found
 from optimiser.case.shape_faults import validated
 from optimiser.errors import Fault, InputError
 from optimiser.part.shot import Shot
-from optimiser.units import pa_from_mbar, s_from_min
+from optimiser.units import m3_from_litres, m3_s_from_m3_h, pa_from_mbar, s_from_min
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,6 +29,9 @@ class DropTestLimit:
 
     most_rise_pa: float
     duration_s: float
+    bag_m3: float | None
+    """Air in bag, hoses and pots; None: not stated, so a rise tells no leak."""
+    pump_m3_s: float | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,12 +85,18 @@ def _case(data: object) -> Case:
     return Case(
         document=document,
         digest=digest_of(document, assumptions),
-        assumptions=assumptions + scaled_permeabilities(document),
+        assumptions=assumptions
+        + line_end_assumption(document.process.least_line_end_percent)
+        + scaled_permeabilities(document)
+        + assumed_through(document),
         warnings=warnings,
         drop_test=None
         if drop_test is None
         else DropTestLimit(
-            most_rise_pa=pa_from_mbar(drop_test.most_rise_mbar), duration_s=s_from_min(drop_test.minutes)
+            most_rise_pa=pa_from_mbar(drop_test.most_rise_mbar),
+            duration_s=s_from_min(drop_test.minutes),
+            bag_m3=None if drop_test.bag_litres is None else m3_from_litres(drop_test.bag_litres),
+            pump_m3_s=None if drop_test.pump_m3_per_h is None else m3_s_from_m3_h(drop_test.pump_m3_per_h),
         ),
     )
 

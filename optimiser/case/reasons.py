@@ -7,13 +7,22 @@ import math
 import numpy as np
 
 from optimiser.case.plan_document import Reason
+from optimiser.case.planned_mixes import mixes_too_old
+from optimiser.case.tool_side import UNDER_MESH
 from optimiser.filling.fill_run import FillRun
+from optimiser.network.flow_network import FloatArray
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
+from optimiser.physics.darcy import highest_rise_m
 from optimiser.plan.result import PlanResult
 from optimiser.plan.shop_rules import against_order, required_left_shut, starts_as_given
 from optimiser.units import c_from_k, litres_from_m3, min_from_s
 
+_LATER_OR_A_VENT = "open the line that closes it later, start from another line, or set a vent at that place"
+_ALL_UNDER_MESH = (
+    "stop the mesh short of that place by what resin leads in it, open the line that closes it later, or measure how "
+    "the laminate passes resin through its thickness"
+)
 IN_SPREAD = " with the stated spread of permeability"
 
 
@@ -26,8 +35,9 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
             if any(lock.fails for lock in spread_run.locks):
                 found += locked(spread_run, IN_SPREAD)
                 break
+    found += mixes_too_old(shot, run, gel_limit_s(shot, result))
     if not math.isfinite(run.wet_out_s):
-        found.append(_never_wet(result, run))
+        found.append(_never_wet(shot, result, run))
     elif run.wet_out_s > gel_limit_s(shot, result):
         found.append(_too_late(shot, result))
     return found
@@ -82,33 +92,53 @@ def locked(run: FillRun, when: str) -> list[Reason]:
     return [
         Reason(
             requirement=f"no region may be cut off from its vent{when}",
-            where=f"x {worst.x_m:.2f} m, y {worst.y_m:.2f} m, closed by {_names(worst.closed_by)} "
-            f"at minute {min_from_s(worst.at_s):.1f}",
+            where=f"x {worst.x_m:.2f} m, y {worst.y_m:.2f} m, {f'{UNDER_MESH}, ' if worst.under_mesh else ''}"
+            f"closed by {_names(worst.closed_by)} at minute {min_from_s(worst.at_s):.1f}",
             by_how_much=f"{litres:.2g} litres locked in {len(locks)} place{'s' if len(locks) > 1 else ''}",
-            remedy="open the line that closes it later, start from another line, or set a vent at that place",
+            remedy=_ALL_UNDER_MESH if all(lock.under_mesh for lock in locks) else _LATER_OR_A_VENT,
         )
     ]
 
 
-def _never_wet(result: PlanResult, run: FillRun) -> Reason:
-    dry = ~np.isfinite(run.arrival_s[: result.scenes.full.cell_count])
+def _never_wet(shot: Shot, result: PlanResult, run: FillRun) -> Reason:
+    network = result.scenes.full
+    dry = ~np.isfinite(network.latest(run.arrival_s))
     zones = np.bincount(result.zones.zone_of_cell[dry], minlength=result.zones.count)
-    area_m2 = float(result.scenes.full.area_m2[: len(dry)][dry].sum())
-    why = (
-        "the front comes to rest: the head is more than the pressure can lift, no open line feeds it, "
-        "or the laminate hardly lets it pass"
-    )
+    area_m2 = float(network.area_m2[: len(dry)][dry].sum())
+    if not run.stalled:
+        why, remedy = "it was followed for twenty gel times", "bring a feed line nearer to it"
+    elif (too_high := _too_high(shot, network.height_m[: len(dry)][dry])) is not None:
+        why, remedy = too_high, "set the supply higher, never so high that resin presses harder than the air"
+    else:
+        why = "the front comes to rest: no open line feeds it, or the laminate hardly lets it pass"
+        remedy = "bring a feed line nearer to it"
     return Reason(
         requirement="all of the part must be wet",
         where=f"zone {result.zones.names[int(np.argmax(zones))]}",
-        by_how_much=f"{area_m2:.2f} m2 stay dry; {why if run.stalled else 'it was followed for twenty gel times'}",
-        remedy="bring a feed line or a lower supply nearer to it",
+        by_how_much=f"{area_m2:.2f} m2 stay dry; {why}",
+        remedy=remedy,
+    )
+
+
+def _too_high(shot: Shot, dry_heights_m: FloatArray) -> str | None:
+    """Why resin cannot reach the dry places; None where some of them lie within reach of the supply."""
+    supply = shot.supply
+    lifts_m = highest_rise_m(
+        density_kg_m3=shot.resin.density_kg_m3,
+        pressure_difference_pa=supply.most_pressure_pa - shot.process.vacuum_pa,
+    )
+    rises_m = dry_heights_m - supply.height_m
+    if float(np.median(rises_m)) < lifts_m:
+        return None
+    return (
+        f"resin cannot reach it: the pressure lifts it {lifts_m:.2f} m above the supply, and the dry places lie "
+        f"{rises_m.min():.2f} to {rises_m.max():.2f} m above it"
     )
 
 
 def _too_late(shot: Shot, result: PlanResult) -> Reason:
     run, limit = result.chosen.run, gel_limit_s(shot, result)
-    cells = run.arrival_s[: result.scenes.full.cell_count]
+    cells = result.scenes.full.latest(run.arrival_s)
     network, last = result.scenes.full, int(np.argmax(cells))
     zone = result.zones.names[int(result.zones.zone_of_cell[last])]
     needed_gel_s = run.wet_out_s / shot.process.gel_fraction

@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 _UNIT_OF_ENDING: Final = {
+    "_mbar_litres_per_s": "mbar l/s",
     "_kg_per_min": "kg/min",
+    "_m3_per_h": "m3/h",
     "_mbar_abs": "mbar absolute",
     "_kg_m3": "kg/m3",
     "_g_m2": "g/m2",
@@ -21,6 +23,7 @@ _UNIT_OF_ENDING: Final = {
     "_mm": "mm",
     "_um": "um",
     "_kg": "kg",
+    "_g": "g",
     "_c": "degrees C",
     "_s": "s",
 }

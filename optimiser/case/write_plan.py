@@ -8,7 +8,10 @@ import numpy as np
 
 from optimiser import __version__
 from optimiser.case.layout_warnings import layout_warnings
+from optimiser.case.leak import leak_of, leak_warnings
+from optimiser.case.line_pressures import far_end_share, line_pressure, starved_lines
 from optimiser.case.map_data import map_data
+from optimiser.case.mesh_warnings import mesh_warnings
 from optimiser.case.plan_document import (
     Conditions,
     Consumption,
@@ -20,12 +23,15 @@ from optimiser.case.plan_document import (
     Verdict,
     ZoneResult,
 )
+from optimiser.case.planned_mixes import planned_mixes
 from optimiser.case.proof_words import candidate_of, finite, proof_of
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
 from optimiser.case.reasons import gel_limit_s, reasons
 from optimiser.case.supply_words import supply_words
+from optimiser.case.tool_side import UNDER_MESH, tool_sides
 from optimiser.case.trigger_words import trigger_text
+from optimiser.case.vent_results import full_pots, vent_results
 from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.filling.tap_play import DueStep, reached_at
 from optimiser.network.line_layout import line_layouts
@@ -41,6 +47,7 @@ from optimiser.units import (
     c_from_k,
     kg_min_from_m3_s,
     litres_from_m3,
+    m3_from_litres,
     mbar_from_pa,
     min_from_s,
     mm_from_m,
@@ -56,6 +63,8 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
     steps = _steps(shot, result)
     limit = gel_limit_s(shot, result)
     layouts = line_layouts(result.scenes.full, shot.part)
+    vents = vent_results(shot, run)
+    leak = leak_of(case.drop_test, shot.process, finite(run.wet_out_s) or result.scenes.gel_time_s)
     order: dict[str, int] = {}
     for step in steps:
         order.setdefault(step.label, step.order)
@@ -78,7 +87,13 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         locked=[_locked(shot, result, lock) for lock in run.locks],
         lines=[_line(shot, result, index, line) for index, line in enumerate(shot.part.feed_lines)],
         zones=_zones(shot, result),
-        resin=resin_quantities(shot, result.scenes.full, float(run.vent_drawn_m3.sum())),
+        tool_side=tool_sides(shot, result.scenes.full, run),
+        resin=resin_quantities(
+            shot,
+            result.scenes.full,
+            float(run.vent_drawn_m3.sum()),
+            m3_from_litres(sum(vent.in_catch_pot_litres for vent in vents)),
+        ),
         consumption=_consumption(shot, run),
         proof=proof_of(result),
         candidates=[candidate_of(tried) for tried in result.tried],
@@ -87,8 +102,12 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         warnings=[
             *case.warnings,
             *layout_warnings(shot, layouts, result.graph),
+            *mesh_warnings(shot, result.scenes.full),
             *_spread_warnings(result, limit),
             *_small_locks(run),
+            *starved_lines(shot, result.scenes.full, run),
+            *full_pots(vents),
+            *leak_warnings(leak, mbar_from_pa(shot.process.vacuum_pa)),
         ],
         map=map_data(shot, result.scenes.full, run, order),
         effort=Effort(
@@ -99,6 +118,9 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             front_steps=result.effort.front_steps,
             linear_solves=result.effort.solves,
         ),
+        vents=vents,
+        mixes=planned_mixes(shot, run, limit),
+        leak=leak,
     )
 
 
@@ -151,9 +173,9 @@ def _drawn_at(run: FillRun, time_s: float, density_kg_m3: float) -> float:
 
 def _locked(shot: Shot, result: PlanResult, lock: Lock) -> LockedRegion:
     network = result.scenes.full
-    cells = lock.nodes[lock.nodes < network.cell_count]
+    cells = network.cells_of(lock.nodes)
     zone = int(np.bincount(result.zones.zone_of_cell[cells]).argmax()) if len(cells) else None
-    place = f"x {lock.x_m:.2f} m, y {lock.y_m:.2f} m"
+    place = f"x {lock.x_m:.2f} m, y {lock.y_m:.2f} m" + (f", {UNDER_MESH}" if lock.under_mesh else "")
     return LockedRegion(
         at_s=lock.at_s,
         near=place if zone is None else f"zone {result.zones.names[zone]}, {place}",
@@ -170,6 +192,14 @@ def _locked(shot: Shot, result: PlanResult, lock: Lock) -> LockedRegion:
         ),
         closed_by=list(lock.closed_by),
         fails=lock.fails,
+        surroundings_mbar_abs=mbar_from_pa(shot.process.vacuum_pa + lock.pressed_by_pa),
+        left_at_end_litres=litres_from_m3(
+            compressed_volume_m3(
+                volume_m3=lock.pore_m3,
+                trapped_at_pa=shot.process.vacuum_pa,
+                pressed_to_pa=shot.process.vacuum_pa + lock.pressed_by_pa,
+            )
+        ),
     )
 
 
@@ -184,6 +214,8 @@ def _line(shot: Shot, result: PlanResult, index: int, line: FeedLine) -> LineRes
         hose_mm=mm_from_m(line.hose_length_m),
         use=line.use.value,
         opened_at_s=min(opened, default=None),
+        far_end_share=far_end_share(shot, network, run, index),
+        pressure=line_pressure(shot, run, index, min(opened, default=None)),
         reached_at_s=finite(reached_at(network, line.label, 1.0, run.arrival_s)),
         drawn_kg=max(0.0, float(run.history.line_drawn_m3[-1, index])) * shot.resin.density_kg_m3,
     )
@@ -195,7 +227,7 @@ def _zones(shot: Shot, result: PlanResult) -> list[ZoneResult]:
     touched = np.full(zones.count, np.inf)
     wet = np.full(zones.count, -np.inf)
     np.minimum.at(touched, zones.zone_of_cell, run.first_touch_s[:cells])
-    np.maximum.at(wet, zones.zone_of_cell, run.arrival_s[:cells])
+    np.maximum.at(wet, zones.zone_of_cell, network.latest(run.arrival_s))
     wet_s = dict(enumerate(wet.tolist()))
     out = []
     for zone, data in sorted(result.graph.nodes(data=True)):

@@ -24,6 +24,10 @@ class Lock:
     """Lines whose resin stands round it."""
     fails: bool
     """Not below the smallest area that matters."""
+    under_mesh: bool = False
+    """All of it lies on the tool side, with resin in the mesh above it."""
+    pressed_by_pa: float = 0.0
+    """Mean pressure of the resin round it at the end of the run, above the residual vacuum."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,6 +44,8 @@ class History:
     """Filled share of the sheet's pore volume."""
     line_drawn_m3: FloatArray
     """(steps, lines), through each tap."""
+    line_pressure_pa: FloatArray
+    """(steps, lines, 3): above the residual vacuum, mean over the step, where the hose joins and at the two ends."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,7 +57,7 @@ class FillRun:
     source: IntArray
     """Index of the line whose resin came first; -1: none."""
     wet_out_s: float
-    """When the last cell was full; infinity: not all of it ever."""
+    """When the last cell was full, to the tool side; infinity: not all of it ever."""
     locks: tuple[Lock, ...]
     steps: tuple[DueStep, ...]
     """Done steps, in order of time."""

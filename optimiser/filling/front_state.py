@@ -22,6 +22,8 @@ class Drive:
     supply_pressure_pa: float
     most_flow_m3_s: float | None
     resin_density_kg_m3: float
+    feed_conductance_m3: float | None = None
+    """Of the hose from the supply to the manifold, which all taps share; None: nothing is lost on the way there."""
 
 
 @dataclass(frozen=True, kw_only=True)

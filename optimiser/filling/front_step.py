@@ -8,6 +8,7 @@ import numpy as np
 
 from optimiser.errors import NotConvergedError
 from optimiser.filling.front_state import Drive, FrontState, FrontStep, Openings
+from optimiser.filling.layer_columns import columns_of
 from optimiser.filling.pressure_system import PressureSystem
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 from optimiser.units import STANDARD_GRAVITY_M_S2
@@ -50,10 +51,10 @@ class FrontStepper:
     """
 
     def __init__(self, network: FlowNetwork, drive: Drive) -> None:
-        self.network, self.drive = network, drive
+        self.network, self.drive, self._feed_m3 = network, drive, drive.feed_conductance_m3
         links = network.links
         self._a, self._b, self._g = links.start, links.end, links.conductance_m3
-        self._system = PressureSystem(network.node_count, links)
+        self._system = PressureSystem(network.node_count, links, columns_of(network))
         self._vent_of_contact = np.concatenate(
             [np.full(len(vent.cells), k) for k, vent in enumerate(network.vents)] or [np.empty(0, np.int64)]
         ).astype(np.int64)
@@ -64,9 +65,9 @@ class FrontStepper:
         self._level = not np.any(self._head_pa)
         self._deepest_pa = 1.05 * weight * float(np.ptp(network.height_m)) + 1e-6 * drive.supply_pressure_pa
         self._at_manifold = np.flatnonzero((self._a == network.manifold) | (self._b == network.manifold))
-        self._at_pipe = (self._a >= network.cell_count) | (self._b >= network.cell_count)
+        self._at_pipe = (self._a >= network.sheet_count) | (self._b >= network.sheet_count)
         self._line_of_link = _line_of_each_link(network)
-        pipe = (self._a >= network.cell_count) & (self._b >= network.cell_count)
+        pipe = (self._a >= network.sheet_count) & (self._b >= network.sheet_count)
         self._along_pipes = np.flatnonzero(pipe & ~np.isin(np.arange(len(self._a)), network.tap_links))
         self._tether = _TETHER * float(np.median(self._g[self._g > 0]))
         if not np.isfinite(drive.supply_pressure_pa):
@@ -162,6 +163,9 @@ class FrontStepper:
         off = np.where(both, -now.g, 0.0)
         if sets.capped:
             right[manifold] += now.most_m3
+        elif self._feed_m3 is not None:
+            diagonal[manifold] += self._feed_m3
+            right[manifold] += self._feed_m3 * now.supply
         else:
             fed = np.zeros(len(a))
             fed[self._at_manifold] = (both * now.g)[self._at_manifold] * now.supply
@@ -223,7 +227,8 @@ class FrontStepper:
             sets.stalled = stalled & (sets.wet[self._a] ^ sets.wet[self._b])
             return True
         too_much = not sets.capped and trial.injected_m3 > now.most_m3 * (1 + 1e-9)
-        too_hard = sets.capped and w[self.network.manifold] > now.supply * (1 + 1e-9)
+        lost = now.most_m3 / self._feed_m3 if self._feed_m3 else 0.0
+        too_hard = sets.capped and w[self.network.manifold] > (now.supply - lost) * (1 + 1e-9)
         if too_much or too_hard:
             # what overflowed at another pressure need not overflow at this one
             sets.capped, sets.overflowed = too_much, np.zeros_like(sets.overflowed)
@@ -292,8 +297,10 @@ class FrontStepper:
         for _ in range(4):
             net = trial.net - now.vent_diagonal * trial.w
             residual = np.where(sets.wet, net - now.missing_m3, 0.0)
-            residual[manifold] = net[manifold] + now.most_m3 if sets.capped else 0.0
-            if np.abs(residual).sum() <= _BALANCE * abs(net[manifold]):
+            given = (self._feed_m3 or 0.0) * (now.supply - float(trial.w[manifold]))
+            free = sets.capped or self._feed_m3 is not None
+            residual[manifold] = net[manifold] + (now.most_m3 if sets.capped else given) if free else 0.0
+            if np.abs(self._system.by_row(residual)).sum() <= _BALANCE * abs(net[manifold]):
                 break
             w = trial.w + np.where(sets.wet, self._system.solve(residual), 0.0)
             trial = self._volumes(now, sets, w, trial.carries, trial.lift, trial.diagonal)

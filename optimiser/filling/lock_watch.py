@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from optimiser.filling.fill_run import Lock
 from optimiser.filling.front_state import FrontState
 from optimiser.filling.locked_regions import LockedPiece, locked_pieces
-from optimiser.network.flow_network import BoolArray, FlowNetwork, IntArray
+from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
 
 class LockWatch:
@@ -15,6 +17,8 @@ class LockWatch:
         self.network, self.smallest_m2 = network, smallest_m2
         self.locked = np.zeros(network.node_count, dtype=bool)
         self.locks: list[Lock] = []
+        self._borders: list[IntArray] = []
+        """Nodes of resin round each of the locks when it closed."""
 
     def look(self, state: FrontState, vent_open: BoolArray, source: IntArray, now_s: float) -> None:
         """Record regions that have lost their last open vent since the last look."""
@@ -26,9 +30,24 @@ class LockWatch:
             self.locked[piece.nodes] = True
             if piece.area_m2 <= 0.0:
                 continue
-            self.locks.append(self._lock(piece, state, source, now_s))
+            border = self._border(piece.nodes, state.wet)
+            self.locks.append(self._lock(piece, border, state, source, now_s))
+            self._borders.append(np.unique(border))
 
-    def _lock(self, piece: LockedPiece, state: FrontState, source: IntArray, now_s: float) -> Lock:
+    def pressed_locks(self, pressure_pa: FloatArray) -> tuple[Lock, ...]:
+        """The locks with what the resin round them presses at the given pressures of the nodes.
+
+        The run goes on filling a region as if it held no air, so resin round it still moves and presses less than it
+        would: what is left of the air is no less than this.
+        """
+        return tuple(
+            replace(lock, pressed_by_pa=max(0.0, float(pressure_pa[border].mean()))) if len(border) else lock
+            for lock, border in zip(self.locks, self._borders, strict=True)
+        )
+
+    def _lock(
+        self, piece: LockedPiece, border: IntArray, state: FrontState, source: IntArray, now_s: float
+    ) -> Lock:
         network, nodes = self.network, piece.nodes
         weight = (network.area_m2 * (1 - state.saturation))[nodes]
         return Lock(
@@ -38,19 +57,22 @@ class LockWatch:
             pore_m3=piece.pore_m3,
             x_m=float(np.average(network.x_m[nodes], weights=weight)),
             y_m=float(np.average(network.y_m[nodes], weights=weight)),
-            closed_by=self._round_about(nodes, state.wet, source),
+            closed_by=self._lines_of(source[border]),
             fails=piece.area_m2 >= self.smallest_m2,
+            under_mesh=bool((nodes >= network.cell_count).all()),
         )
 
-    def _round_about(self, nodes: IntArray, wet: BoolArray, source: IntArray) -> tuple[str, ...]:
-        """Lines whose resin stands in the wet neighbours of these nodes, the longest border first."""
+    def _border(self, nodes: IntArray, wet: BoolArray) -> IntArray:
+        """Wet neighbours of these nodes, once for each link to one."""
         links = self.network.links
         inside: BoolArray = np.zeros(self.network.node_count, dtype=bool)
         inside[nodes] = True
-        neighbours = np.concatenate(
+        return np.concatenate(
             [links.end[inside[links.start] & wet[links.end]], links.start[inside[links.end] & wet[links.start]]]
         )
-        sources = source[neighbours]
+
+    def _lines_of(self, sources: IntArray) -> tuple[str, ...]:
+        """Lines whose resin stands there, the longest border first."""
         index, count = np.unique(sources[sources >= 0], return_counts=True)
         order = np.lexsort((index, -count))
         return tuple(self.network.lines[k].label for k in index[order])

@@ -17,7 +17,7 @@ class LockedPiece:
 
     nodes: IntArray
     area_m2: float
-    """Unfilled area of its cells."""
+    """Unfilled area of its cells; dry through all their layers or in one of them, a cell counts once."""
     pore_m3: float
     """Unfilled pore volume."""
 
@@ -48,10 +48,22 @@ def locked_pieces(
     if not lost.any():
         return []
     unfilled = 1.0 - saturation
-    areas = np.bincount(piece[lost], weights=(unfilled * network.area_m2)[lost], minlength=count)
+    areas = _areas_m2(network, unfilled, np.flatnonzero(lost), piece, count)
     volumes = np.bincount(piece[lost], weights=(unfilled * network.volume_m3)[lost], minlength=count)
     found = [
         LockedPiece(nodes=np.flatnonzero(lost & (piece == k)), area_m2=float(areas[k]), pore_m3=float(volumes[k]))
         for k in np.unique(piece[lost])
     ]
     return sorted(found, key=lambda one: (-one.pore_m3, int(one.nodes[0])))
+
+
+def _areas_m2(
+    network: FlowNetwork, unfilled: FloatArray, lost: IntArray, piece: IntArray, count: int
+) -> FloatArray:
+    """Unfilled area of each piece; of a cell's layers the emptiest counts."""
+    lost = lost[lost < network.sheet_count]
+    key = piece[lost] * network.cell_count + network.cell_of_node[lost]
+    unique, where = np.unique(key, return_inverse=True)
+    area_m2 = np.zeros(len(unique))
+    np.maximum.at(area_m2, where, (unfilled * network.area_m2)[lost])
+    return np.bincount(unique // network.cell_count, weights=area_m2, minlength=count).astype(np.float64, copy=False)

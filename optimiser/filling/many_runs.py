@@ -63,7 +63,7 @@ class Runner:
         return self._carrier.carry(self.scenes, tasks)
 
     def _worth_carrying(self, tasks: list[Task]) -> bool:
-        effort = sum(self.scenes[task.scene].network.cell_count for task in tasks)
+        effort = sum(self.scenes[task.scene].network.sheet_count for task in tasks)
         return len(tasks) > 1 and (self._carrying or effort > _WORTH_CARRYING)
 
     def _run_here(self, tasks: list[Task]) -> Generator[FillRun, None, None]:

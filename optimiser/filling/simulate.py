@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.errors import NotConvergedError
+from optimiser.filling.closing_pockets import closing_pocket_s
 from optimiser.filling.fill_run import FillRun, History
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.front_state import Drive, FrontState, FrontStep, Openings
@@ -78,6 +79,8 @@ class _Filling:
         self.done: list[DueStep] = []
         self.rows: list[tuple[float, float, float, float, float]] = [(0.0, 0.0, 0.0, 0.0, 0.0)]
         self.line_drawn = [np.zeros(len(network.lines))]
+        self.line_pressure = [np.zeros((len(network.lines), 3))]
+        self.pressure = np.zeros(network.node_count)
         self.vent_drawn = np.zeros(len(network.vents))
         self.injected = 0.0
         self.capped_now = drive.most_flow_m3_s is not None
@@ -85,8 +88,8 @@ class _Filling:
         self.front_steps = 0
         self.longest_step_s = 0.0
         """Of late: a step cut short by the crew does not shorten those after it."""
-        cells = slice(0, network.cell_count)
-        self.cell_volume = network.volume_m3[cells]
+        self.sheet = slice(0, network.sheet_count)
+        self.sheet_volume = network.volume_m3[self.sheet]
         self.total_m3 = float(network.volume_m3.sum() - network.volume_m3[network.manifold])
 
     # ---- the loop ------------------------------------------------------------------------------------------
@@ -179,6 +182,18 @@ class _Filling:
         first = min(calls, default=np.inf) + self.play.crew.action_s - self.now_s
         if first < dt_s - least:
             return float(np.clip(first, least, 0.5 * dt_s))
+        closed_s = closing_pocket_s(
+            self.network,
+            self.state,
+            step.state,
+            arrival,
+            self.vent_open,
+            self.watch.locked,
+            smallest_m2=self.limits.smallest_lock_m2,
+            step_s=dt_s,
+        )
+        if closed_s is not None:
+            return float(np.clip(closed_s - self.now_s + least, least, 0.5 * dt_s))
         if step.flow_capped != self.capped_now and dt_s > _CAP_SHARE * self.now_s and self._cap_matters(step, dt_s):
             return dt_s / 4
         return None
@@ -200,10 +215,12 @@ class _Filling:
         self.capped_now = step.flow_capped
         self.capped_ever |= step.flow_capped
         dtheta = self.clock.theta(self.now_s) - self.clock.theta(self.now_s - dt_s)
-        filled = float((self.cell_volume * step.state.saturation[: network.cell_count]).sum() / self.cell_volume.sum())
-        pressure = float(step.pressure_time[network.manifold]) / dtheta
-        self.rows.append((self.now_s, self.injected, step.injected_m3 / dt_s, pressure, filled))
+        filled = float((self.sheet_volume * step.state.saturation[self.sheet]).sum() / self.sheet_volume.sum())
+        self.pressure = step.pressure_time / dtheta
+        at_manifold = float(self.pressure[network.manifold])
+        self.rows.append((self.now_s, self.injected, step.injected_m3 / dt_s, at_manifold, filled))
         self.line_drawn.append(self.line_drawn[-1] + self._through_taps(step))
+        self.line_pressure.append(self.pressure[network.line_gauges])
         self._look_for_locks()
 
     def _through_taps(self, step: FrontStep) -> FloatArray:
@@ -231,7 +248,7 @@ class _Filling:
     # ---- the end -------------------------------------------------------------------------------------------
 
     def _all_wet(self) -> bool:
-        return bool(self.state.wet[: self.network.cell_count].all())
+        return bool(self.state.wet[self.sheet].all())
 
     def _clamp_what_is_left(self) -> None:
         """Vents that resin reached at the very end are clamped after it; a tap no longer needed stays shut."""
@@ -241,13 +258,12 @@ class _Filling:
     def _result(self, stalled: bool) -> FillRun:
         self._clamp_what_is_left()
         rows = np.array(self.rows)
-        cells = self.trace.arrival_s[: self.network.cell_count]
         return FillRun(
             arrival_s=self.trace.arrival_s,
             first_touch_s=self.trace.touch_s,
             source=self.trace.source,
-            wet_out_s=float(cells.max()),
-            locks=tuple(self.watch.locks),
+            wet_out_s=float(self.trace.arrival_s[self.sheet].max()),
+            locks=self.watch.pressed_locks(self.pressure),
             steps=tuple(sorted(self.done, key=lambda one: (one.done_s, one.index))),
             history=History(
                 time_s=rows[:, 0],
@@ -256,6 +272,7 @@ class _Filling:
                 manifold_pressure_pa=rows[:, 3],
                 wet_share=rows[:, 4],
                 line_drawn_m3=np.array(self.line_drawn),
+                line_pressure_pa=np.array(self.line_pressure),
             ),
             vent_drawn_m3=self.vent_drawn,
             end_s=self.now_s,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -60,7 +60,11 @@ class VentNodes:
 
 @dataclass(frozen=True, kw_only=True)
 class FlowNetwork:
-    """Cells of the sheet come first, then the pipe nodes of the lines, the hoses, and the manifold last."""
+    """Cells of the sheet come first, then the nodes beneath them, pipe nodes of the lines, hoses, the manifold last.
+
+    A cell is what a crew sees from the bag side. Where flow mesh lies on solid laminate it is the mesh, and the
+    laminate's nodes lie beneath it; all other cells are the whole laminate.
+    """
 
     cell_count: int
     cell_size_m: float
@@ -68,7 +72,7 @@ class FlowNetwork:
     y_m: FloatArray
     height_m: FloatArray
     area_m2: FloatArray
-    """Zero for pipes."""
+    """Zero for pipes; a node beneath a cell covers what the cell covers."""
     volume_m3: FloatArray
     """Pore volume or inner volume."""
     area_of_cell: IntArray
@@ -76,10 +80,16 @@ class FlowNetwork:
     links: Links
     lines: tuple[LineNodes, ...]
     vents: tuple[VentNodes, ...]
+    race_tracks: tuple[IntArray, ...] = ()
+    """Nodes of each in order along its run."""
     bays: tuple[Bay, ...] = ()
     """One for each line, in the same order."""
     triangles: IntArray | None = None
     """Corners as cell indices, where the part is a triangle surface."""
+    under_cell: IntArray = field(default_factory=lambda: np.empty(0, dtype=np.int64))
+    """The cell above each node that lies beneath one; such nodes follow the cells in this order."""
+    levelling_m: float = 0.0
+    """Over this length along the sheet a difference of pressure between the layers of a cell falls to 1/e."""
 
     @property
     def node_count(self) -> int:
@@ -89,9 +99,40 @@ class FlowNetwork:
     def manifold(self) -> int:
         return self.node_count - 1
 
+    @property
+    def sheet_count(self) -> int:
+        """Cells and the nodes beneath them; all later nodes are pipes."""
+        return self.cell_count + len(self.under_cell)
+
+    @cached_property
+    def cell_of_node(self) -> IntArray:
+        """The cell that each node is or lies beneath; -1 for pipes."""
+        pipes = np.full(self.node_count - self.sheet_count, -1)
+        return np.concatenate([np.arange(self.cell_count), self.under_cell, pipes])
+
+    def cells_of(self, nodes: IntArray) -> IntArray:
+        """Cells that these nodes are or lie beneath, each once."""
+        return np.unique(self.cell_of_node[nodes[nodes < self.sheet_count]])
+
+    def latest(self, of_nodes: FloatArray) -> FloatArray:
+        """For each cell the latest of its layers."""
+        out = of_nodes[: self.cell_count].copy()
+        np.maximum.at(out, self.under_cell, of_nodes[self.cell_count : self.sheet_count])
+        return out
+
     @cached_property
     def tap_links(self) -> IntArray:
         return np.array([line.tap_link for line in self.lines], dtype=np.int64)
+
+    @cached_property
+    def line_gauges(self) -> IntArray:
+        """(lines, 3): the node that the hose joins, and the first and the last node of each line."""
+        start, end = self.links.start, self.links.end
+        rows = []
+        for line in self.lines:
+            joined = np.concatenate([end[start == line.hose_node], start[end == line.hose_node]])
+            rows.append((joined[np.isin(joined, line.nodes)][0], line.nodes[0], line.nodes[-1]))
+        return np.array(rows, dtype=np.int64).reshape(-1, 3)
 
     @cached_property
     def line_index(self) -> dict[str, int]:

@@ -6,17 +6,24 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
+from scipy import sparse
 
 from optimiser.network.bays import bays
+from optimiser.network.channel_joins import ChannelCourse, join_of
 from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray, LineNodes, Links, VentNodes
 from optimiser.network.lay_lines import OVER_MIDDLE_SHARE, LaidRun, lay_run
 from optimiser.network.line_borders import volume_beyond_lines
 from optimiser.network.sheet import Sheet, pore_volume_m3, transmissibility_towards_m3
 from optimiser.network.sheet_lattice import cut_lattice, height_at
 from optimiser.network.sheet_surface import cut_surface
+from optimiser.network.tool_side import DEPTH_SHARES, Layers, beneath, layers_of, split_cells, tool_pores_m3
 from optimiser.one_blas_thread import one_blas_thread
-from optimiser.part.part import FeedLine, Part, Vent
-from optimiser.physics.pipe_flow import tube_conductance_m3
+from optimiser.part.part import FeedLine, Part, RaceTrack, Vent
+from optimiser.physics.pipe_flow import (
+    rectangular_duct_conductance_m4,
+    tube_conductance_m3,
+    tube_section_conductance_m4,
+)
 
 _CLOSEST_TOUCH_SHARE = 0.005
 """A run through the middle of a cell has no distance to it in the plane; this share of a cell stands in for none."""
@@ -26,50 +33,81 @@ _CLOSEST_TOUCH_SHARE = 0.005
 def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold_volume_m3: float) -> FlowNetwork:
     """The part as nodes and links, with every feed line in it as a pipe whether its tap is open or not.
 
-    cell_m: wanted size of a cell; a surface keeps the size of its triangles.
+    cell_m: wanted size of a cell; a surface keeps the size of its triangles. Lines and vents lie on the bag side.
     """
-    sheet = cut_surface(part) if part.surface is not None else cut_lattice(part, cell_m)
-    build = _Build(part, sheet)
+    layers = layers_of(part)
+    sheet = _cut(layers.bag_side, cell_m)
+    under = split_cells(layers, sheet)
+    build = _Build(layers.bag_side, sheet, len(sheet.area_m2) + len(under) * len(DEPTH_SHARES))
     for line in part.feed_lines:
         build.lay(line)
+    tracks = tuple(build.lay_track(track) for track in part.race_tracks)
     crossed_links = build.split_crossed_links()
-    beyond = volume_beyond_lines(sheet, [laid.run for laid in build.laid])
+    beyond = volume_beyond_lines(sheet, [channel.run for channel in build.channels])
+    tool = beneath(layers, sheet, _cut(layers.tool_side, cell_m) if len(under) else sheet, beyond)
     vents = tuple(build.vent(vent) for vent in part.vents)
     build.add_manifold(manifold_height_m, manifold_volume_m3)
     keep = np.ones(len(sheet.links), dtype=bool)
     keep[crossed_links] = False
     shift = int(np.count_nonzero(keep))
     links = Links(
-        start=np.concatenate([sheet.links.start[keep], np.array(build.link_start, dtype=np.int64)]),
-        end=np.concatenate([sheet.links.end[keep], np.array(build.link_end, dtype=np.int64)]),
-        conductance_m3=np.concatenate([sheet.links.conductance_m3[keep], np.array(build.link_conductance)]),
+        start=np.concatenate(
+            [sheet.links.start[keep], np.array(build.link_start, dtype=np.int64), tool.links.start]
+        ),
+        end=np.concatenate([sheet.links.end[keep], np.array(build.link_end, dtype=np.int64), tool.links.end]),
+        conductance_m3=np.concatenate(
+            [sheet.links.conductance_m3[keep], np.array(build.link_conductance), tool.links.conductance_m3]
+        ),
     )
     cells = len(sheet.area_m2)
     pipes = np.array(build.pipe_position)
+    node = np.concatenate([np.arange(cells), tool.under_cell])
     network = FlowNetwork(
         cell_count=cells,
         cell_size_m=sheet.cell_size_m,
-        x_m=np.concatenate([sheet.position_m[:, 0], pipes[:, 0]]),
-        y_m=np.concatenate([sheet.position_m[:, 1], pipes[:, 1]]),
-        height_m=np.concatenate([sheet.height_m, np.array(build.pipe_height)]),
-        area_m2=np.concatenate([beyond @ sheet.area_m2, np.zeros(len(pipes))]),
-        volume_m3=np.concatenate(
-            [beyond @ pore_volume_m3(part, sheet.area_m2, sheet.area_of_cell), np.array(build.pipe_volume)]
-        ),
+        x_m=np.concatenate([sheet.position_m[:, 0][node], pipes[:, 0]]),
+        y_m=np.concatenate([sheet.position_m[:, 1][node], pipes[:, 1]]),
+        height_m=np.concatenate([sheet.height_m[node], np.array(build.pipe_height)]),
+        area_m2=np.concatenate([(beyond @ sheet.area_m2)[node], np.zeros(len(pipes))]),
+        volume_m3=np.concatenate([_cell_volume_m3(layers, sheet, beyond), tool.volume_m3, np.array(build.pipe_volume)]),
         area_of_cell=sheet.area_of_cell,
         links=links,
         lines=tuple(build.line_nodes(index, shift) for index in range(len(part.feed_lines))),
         vents=vents,
+        race_tracks=tracks,
         triangles=sheet.triangles,
+        under_cell=tool.under_cell,
+        levelling_m=tool.levelling_m,
     )
     return replace(network, bays=bays(network))
+
+
+def _cut(part: Part, cell_m: float) -> Sheet:
+    return cut_surface(part) if part.surface is not None else cut_lattice(part, cell_m)
+
+
+def _cell_volume_m3(layers: Layers, sheet: Sheet, beyond: sparse.csr_matrix) -> FloatArray:
+    """Pore volume of the cells; what lies beneath and beyond a line falls to the cell there, if it is one layer."""
+    volume_m3 = beyond @ pore_volume_m3(layers.bag_side, sheet.area_m2, sheet.area_of_cell)
+    tool_m3 = beyond @ tool_pores_m3(layers, sheet)
+    tool_m3[split_cells(layers, sheet)] = 0.0
+    return np.asarray(volume_m3 + tool_m3)
+
+
+@dataclass(frozen=True)
+class _Channel:
+    """A pipe along a run: a feed line, or a gap in which resin runs ahead."""
+
+    run: LaidRun
+    heights_m: FloatArray
+    nodes: list[int]
+    course: ChannelCourse
 
 
 @dataclass
 class _Laid:
     line: FeedLine
-    run: LaidRun
-    first_node: int
+    channel: _Channel
     hose_node: int
     tap_link: int = -1
 
@@ -80,19 +118,22 @@ class _Build:
 
     part: Part
     sheet: Sheet
+    first_pipe: int
+    """Index of the first node that is not of the sheet."""
     pipe_position: list[FloatArray] = field(default_factory=list)
     pipe_height: list[float] = field(default_factory=list)
     pipe_volume: list[float] = field(default_factory=list)
     link_start: list[int] = field(default_factory=list)
     link_end: list[int] = field(default_factory=list)
     link_conductance: list[float] = field(default_factory=list)
+    channels: list[_Channel] = field(default_factory=list)
     laid: list[_Laid] = field(default_factory=list)
 
     def _node(self, position: FloatArray, height_m: float, volume_m3: float) -> int:
         self.pipe_position.append(position)
         self.pipe_height.append(height_m)
         self.pipe_volume.append(volume_m3)
-        return len(self.sheet.area_m2) + len(self.pipe_position) - 1
+        return self.first_pipe + len(self.pipe_position) - 1
 
     def _link(self, start: int, end: int, conductance_m3: float) -> int:
         self.link_start.append(start)
@@ -104,26 +145,54 @@ class _Build:
         return position[:, 2] if self.part.surface is not None else height_at(self.part.heights, position[:, :2])
 
     def lay(self, line: FeedLine) -> None:
-        """Pipe nodes along the run, the hose, and the touches of lengths that cross no link."""
-        run = lay_run(self.sheet, line.run_m)
-        section_m2 = np.pi * line.bore_m**2 / 4
+        """The line's channel, and the hose that joins it."""
+        bore_m2 = np.pi * line.bore_m**2 / 4
+        along_m4 = tube_section_conductance_m4(bore_m=line.bore_m)
+        channel = self._channel(line.run_m, bore_m2, along_m4, width_m=line.bore_m)
+        inlet = min(int(line.inlet_share * len(channel.nodes)), len(channel.nodes) - 1)
+        hose_m2 = np.pi * line.hose_bore_m**2 / 4
+        hose = self._node(
+            channel.run.position_m[inlet], float(channel.heights_m[inlet]), hose_m2 * line.hose_length_m
+        )
+        half_hose = tube_conductance_m3(bore_m=line.hose_bore_m, length_m=line.hose_length_m / 2)
+        self._link(hose, channel.nodes[inlet], half_hose)
+        self.laid.append(_Laid(line, channel, hose))
+
+    def lay_track(self, track: RaceTrack) -> IntArray:
+        """A gap as a rectangular duct, open to the cells beside it and to lines and gaps that it meets; its nodes."""
+        short_m, long_m = sorted((track.width_m, track.depth_m))
+        along_m4 = rectangular_duct_conductance_m4(long_side_m=long_m, short_side_m=short_m)
+        before = tuple(self.channels)
+        gap = self._channel(track.run_m, track.width_m * track.depth_m, along_m4, width_m=track.width_m)
+        for channel in before:
+            if (join := join_of(gap.course, channel.course)) is not None:
+                self._link(gap.nodes[join.node], channel.nodes[join.other_node], join.conductance_m3)
+        return np.array(gap.nodes, dtype=np.int64)
+
+    def _channel(
+        self, run_m: tuple[tuple[float, ...], ...], section_m2: float, along_m4: float, *, width_m: float
+    ) -> _Channel:
+        """Pipe nodes along the run, and the touches of lengths that cross no link."""
+        run = lay_run(self.sheet, run_m)
         heights = self._heights(run.position_m)
         nodes = [
             self._node(position, height, section_m2 * run.node_length_m)
             for position, height in zip(run.position_m, heights, strict=True)
         ]
-        along = tube_conductance_m3(bore_m=line.bore_m, length_m=run.node_length_m)
         for a, b in pairwise(nodes):
-            self._link(a, b, along)
-        inlet = nodes[min(int(line.inlet_share * len(nodes)), len(nodes) - 1)]
-        hose_m2 = np.pi * line.hose_bore_m**2 / 4
-        at_inlet = inlet - nodes[0]
-        hose = self._node(run.position_m[at_inlet], float(heights[at_inlet]), hose_m2 * line.hose_length_m)
-        half_hose = tube_conductance_m3(bore_m=line.hose_bore_m, length_m=line.hose_length_m / 2)
-        self._link(hose, inlet, half_hose)
+            self._link(a, b, along_m4 / run.node_length_m)
         for node, cell, conductance in self._touch_conductances(run):
             self._link(nodes[node], cell, conductance)
-        self.laid.append(_Laid(line, run, nodes[0], hose))
+        course = ChannelCourse(
+            run_m=run_m,
+            node_count=len(nodes),
+            node_length_m=run.node_length_m,
+            width_m=width_m,
+            section_conductance_m4=along_m4,
+        )
+        channel = _Channel(run, heights, nodes, course)
+        self.channels.append(channel)
+        return channel
 
     def _touch_conductances(self, run: LaidRun) -> list[tuple[int, int, float]]:
         offset = (run.position_m[run.touch_node] - self.sheet.position_m[run.touch_cell])[:, :2]
@@ -142,10 +211,10 @@ class _Build:
         so a line that does nothing changes nothing but its own volume, and its place is exact within a cell.
         """
         crossings: dict[int, list[tuple[float, int]]] = {}
-        for laid in self.laid:
-            run = laid.run
+        for channel in self.channels:
+            run = channel.run
             for node, link, share in zip(run.crossing_node, run.crossing_link, run.crossing_share, strict=True):
-                crossings.setdefault(int(link), []).append((float(share), laid.first_node + int(node)))
+                crossings.setdefault(int(link), []).append((float(share), channel.nodes[int(node)]))
         links = self.sheet.links
         for link, on_it in crossings.items():
             on_it.sort()
@@ -178,7 +247,7 @@ class _Build:
         )
 
     def add_manifold(self, height_m: float, volume_m3: float) -> None:
-        position = np.mean([laid.run.position_m[0] for laid in self.laid], axis=0)
+        position = np.mean([laid.channel.run.position_m[0] for laid in self.laid], axis=0)
         manifold = self._node(position, height_m, volume_m3)
         for laid in self.laid:
             line = laid.line
@@ -187,11 +256,11 @@ class _Build:
 
     def line_nodes(self, index: int, kept_sheet_links: int) -> LineNodes:
         laid = self.laid[index]
-        count = len(laid.run.position_m)
+        channel = laid.channel
         return LineNodes(
             label=laid.line.label,
-            nodes=np.arange(laid.first_node, laid.first_node + count),
-            node_length_m=np.full(count, laid.run.node_length_m),
+            nodes=np.array(channel.nodes, dtype=np.int64),
+            node_length_m=np.full(len(channel.nodes), channel.run.node_length_m),
             hose_node=laid.hose_node,
             tap_link=kept_sheet_links + laid.tap_link,
         )

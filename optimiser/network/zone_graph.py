@@ -20,7 +20,8 @@ def build_zone_graph(network: FlowNetwork, zones: Zones, *, pressure_pa: float, 
     n = network.cell_count
     zone = zones.zone_of_cell
     area = np.bincount(zone, network.area_m2[:n], minlength=zones.count)
-    pore = np.bincount(zone, network.volume_m3[:n], minlength=zones.count)
+    sheet = slice(0, network.sheet_count)
+    pore = np.bincount(zone[network.cell_of_node[sheet]], network.volume_m3[sheet], minlength=zones.count)
     graph = nx.Graph()
     for k, name in enumerate(zones.names):
         cells = np.flatnonzero(zone == k)
@@ -39,9 +40,10 @@ def build_zone_graph(network: FlowNetwork, zones: Zones, *, pressure_pa: float, 
 
 
 def _add_edges(graph: nx.Graph, network: FlowNetwork, zones: Zones, pressure_pa: float, viscosity_pa_s: float) -> None:
-    n, links, zone = network.cell_count, network.links, zones.zone_of_cell
+    n, links, cell = network.sheet_count, network.links, network.cell_of_node
     inside = (links.start < n) & (links.end < n)
-    a, b, g = zone[links.start[inside]], zone[links.end[inside]], links.conductance_m3[inside]
+    a, b = (zones.zone_of_cell[cell[ends[inside]]] for ends in (links.start, links.end))
+    g = links.conductance_m3[inside]
     pairs = [(a, b, g), *_over_lines(network, zones)]
     a, b, g = (np.concatenate([pair[k] for pair in pairs]) for k in range(3))
     between = (a != b) & (g > 0)
@@ -60,7 +62,7 @@ def _add_edges(graph: nx.Graph, network: FlowNetwork, zones: Zones, pressure_pa:
 
 def _over_lines(network: FlowNetwork, zones: Zones) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
     """Cells joined through a pipe node of a line: the line lies between them but parts nothing."""
-    n, links, zone = network.cell_count, network.links, zones.zone_of_cell
+    n, links, zone = network.sheet_count, network.links, zones.zone_of_cell
     pipe_end = np.concatenate([links.start[links.end >= n], links.end[links.start >= n]])
     pipe = np.concatenate([links.end[links.end >= n], links.start[links.start >= n]])
     g = np.concatenate([links.conductance_m3[links.end >= n], links.conductance_m3[links.start >= n]])

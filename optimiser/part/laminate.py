@@ -32,11 +32,13 @@ class Layer:
     """From the sheet's x axis to the direction 'along', counter-clockwise."""
     fibre_mass_kg_m2: float = 0.0
     """Dry fibre of this layer; zero for core and flow mesh."""
+    permeability_through_m2: float | None = None
+    """Through the thickness; None: not known."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Laminate:
-    """A named stack whose layers exchange resin freely through the thickness."""
+    """A named stack. What is told of it whole holds where its layers exchange resin freely through the thickness."""
 
     name: str
     layers: tuple[Layer, ...]

@@ -84,6 +84,17 @@ class Vent:
 
 
 @dataclass(frozen=True, kw_only=True)
+class RaceTrack:
+    """A gap in which resin runs ahead: at an edge, in a core joint, along a fold. It has no tap."""
+
+    name: str
+    run_m: tuple[tuple[float, ...], ...]
+    width_m: float
+    depth_m: float
+    """Through the thickness."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Part:
     """All that lies under the bag. Either outlines or a surface."""
 
@@ -94,3 +105,4 @@ class Part:
     areas: tuple[LaminateArea, ...]
     feed_lines: tuple[FeedLine, ...]
     vents: tuple[Vent, ...]
+    race_tracks: tuple[RaceTrack, ...] = ()

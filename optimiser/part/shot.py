@@ -27,7 +27,12 @@ class Supply:
     height_m: float
     """Of the resin surface (open container) or the manifold (machine), above the same datum as the part."""
     manifold_volume_m3: float
+    """With the hose that leads to it."""
     mix_kg: float | None = None
+    mix_s: float | None = None
+    """From initiator in until a mix is ready, one after another; None: not planned."""
+    hose_conductance_m3: float | None = None
+    """Of the hose from the supply to the manifold; None: nothing is lost there."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,6 +55,10 @@ class Process:
     """Coefficient of variation from place to place within the part."""
     reserve_fraction: float
     """Resin bought beyond what the parts, lines and pots take."""
+    least_line_end_fraction: float
+    """Warn where the far end of a line gets less than this share of the pressure at its inlet."""
+    drum_kg: float | None = None
+    """Resin in one drum as it is sold; None: drums are not counted."""
 
 
 @dataclass(frozen=True, kw_only=True)

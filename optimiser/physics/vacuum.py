@@ -12,6 +12,8 @@ from optimiser.physics.arrhenius import GAS_CONSTANT_J_MOL_K
 from optimiser.units import c_from_k, k_from_c
 
 DRY_AIR_KG_MOL = 0.0289652
+AIR_VISCOSITY_PA_S = 1.82e-5
+"""At 20 degrees C, from memory; hardly changed by pressure."""
 MAGNUS_PA, MAGNUS_SLOPE, MAGNUS_C = 611.2, 17.62, 243.12
 MAGNUS_COLDEST_C, MAGNUS_HOTTEST_C = -45.0, 60.0
 
@@ -75,6 +77,19 @@ def pump_down_time_s(
             f"from {start_pressure_pa} Pa a pump that holds {held_pa:.3g} Pa never reaches {end_pressure_pa} Pa"
         )
     return volume_m3 / pump_speed_m3_s * math.log((start_pressure_pa - held_pa) / (end_pressure_pa - held_pa))
+
+
+def air_pressure_fall_pa(*, bore_m: float, length_m: float, flow_m3_s: float, pressure_pa: float) -> float:
+    """How far air that is driven out through a tube stands above the absolute pressure at its far end, Pa.
+
+    p1 - p2 with p1^2 - p2^2 = 256 mu L p1 Q / (pi d^4), Q the volume flow at the pressure p1 where it enters: that of
+    the resin that drives it. Isothermal laminar flow of an ideal gas, its inertia neglected. Bore, length and pressure
+    above 0, else OutOfRangeError. Derived from the Hagen-Poiseuille law over each length; viscosity of air from memory.
+    """
+    if not (bore_m > 0 and length_m > 0 and pressure_pa > 0):
+        raise OutOfRangeError("bore and length of a tube and the absolute pressure of air lie above 0")
+    half_pa = 128 * AIR_VISCOSITY_PA_S * length_m * flow_m3_s / (math.pi * bore_m**4)
+    return half_pa + math.hypot(half_pa, pressure_pa) - pressure_pa
 
 
 def vapour_pressure_pa(*, temperature_k: float, humidity_fraction: float) -> float:

@@ -23,7 +23,7 @@ def cut_zones_at_locks(network: FlowNetwork, zones: Zones, locks: list[Lock], *,
     for lock in locks:
         if zones.count > _MOST_ZONES_FACTOR * most_zones:
             break
-        cells = lock.nodes[lock.nodes < network.cell_count]
+        cells = network.cells_of(lock.nodes)
         if len(cells) == 0:
             continue
         before = zones.count
@@ -80,7 +80,7 @@ def waits_for_locked(network: FlowNetwork, run: FillRun, *, whole_bay: bool) -> 
     waits = []
     for lock in run.locks:
         closers = [label for label in lock.closed_by if 0 < opened.get(label, 0.0) <= lock.at_s]
-        cells = lock.nodes[lock.nodes < network.cell_count]
+        cells = network.cells_of(lock.nodes)
         if not lock.fails or not closers or len(cells) == 0:
             continue
         line = network.line_index[max(closers, key=lambda label: (opened[label], label))]

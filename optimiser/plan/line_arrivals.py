@@ -35,7 +35,7 @@ class LineArrivals:
         cell_s = np.full((count, network.cell_count), np.inf)
         line_s = np.full((count, count), np.inf)
         for k, run in runs.items():
-            cell_s[k] = run.arrival_s[: network.cell_count]
+            cell_s[k] = network.latest(run.arrival_s)
             for j, line in enumerate(network.lines):
                 line_s[k, j] = reached_at(network, line.label, 1.0, run.arrival_s)
         return LineArrivals(network=network, cell_s=cell_s, line_s=line_s)
@@ -60,7 +60,7 @@ class LineArrivals:
         """
         index = self.network.line_index
         opened = {index[one.step.label]: one.done_s for one in run.steps if one.step.action is Action.OPEN}
-        arrival = run.arrival_s[: self.network.cell_count]
+        arrival = self.network.latest(run.arrival_s)
         order = np.argsort(arrival, kind="stable")
         last = np.zeros(zones.count, dtype=np.int64)
         last[zones.zone_of_cell[order]] = order

@@ -18,7 +18,8 @@ from optimiser.physics.lognormal_scatter import log_deviation
 from optimiser.physics.resin_viscosity import viscosity_between_points_pa_s
 
 COARSE, FULL, OPEN = 0, 1, 2
-"""Places of the scenes in `Scenes.all`: OPEN is the full network without flow cap and hands' time, for the bound."""
+"""Places of the scenes in `Scenes.all`: OPEN is the full network without flow cap, supply hose and hands'
+time, for the bound."""
 COARSE_SPREADS = (3, 4)
 """The coarse network with patchy permeability: what a candidate must survive."""
 SPREADS = (5, 6, 7, 8, 9)
@@ -74,7 +75,9 @@ def scenes_of(shot: Shot) -> Scenes:
     full = full_scene_of(shot, full_network_of(shot))
     coarse = replace(full, network=_network(shot, _coarse_cell_m(shot, full.network)))
     unhindered = replace(
-        full, drive=replace(full.drive, most_flow_m3_s=None), crew=Crew(hands=shot.crew.hands, action_s=0.0)
+        full,
+        drive=replace(full.drive, most_flow_m3_s=None, feed_conductance_m3=None),
+        crew=Crew(hands=shot.crew.hands, action_s=0.0),
     )
     seed, patchy = shot.search.seed, shot.process.permeability_patchy_fraction
     coarse_spreads = (_changed(coarse, _patchy(coarse.network, patchy, seed + k)) for k in range(2))
@@ -97,6 +100,7 @@ def full_scene_of(shot: Shot, network: FlowNetwork) -> Scene:
             supply_pressure_pa=shot.supply.most_pressure_pa - shot.process.vacuum_pa,
             most_flow_m3_s=shot.supply.most_flow_m3_s,
             resin_density_kg_m3=shot.resin.density_kg_m3,
+            feed_conductance_m3=shot.supply.hose_conductance_m3,
         ),
         clock=FluidityClock.of_constant_viscosity(viscosity_of(shot)),
         crew=shot.crew,
@@ -154,7 +158,7 @@ def _changed(scene: Scene, factor: FloatArray) -> Scene:
 def _with_factor(network: FlowNetwork, factor: FloatArray) -> FlowNetwork:
     """The network with the permeability of its sheet changed; pipes stay as they are."""
     links = network.links
-    of_sheet = (links.start < network.cell_count) | (links.end < network.cell_count)
+    of_sheet = (links.start < network.sheet_count) | (links.end < network.sheet_count)
     mean = np.sqrt(factor[links.start] * factor[links.end])
     changed = Links(
         start=links.start,

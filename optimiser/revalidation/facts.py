@@ -19,6 +19,7 @@ from optimiser.part.shot import Shot
 FACTS_VERSION: Final = 1
 _LEVEL_M: Final = 1e-9
 _VERSION, _RESIN, _STEPS, _SPREAD = "version", "resin", "steps", "spread_wet_out_s"
+_MIXES_TIMED: Final = "mixes_timed"
 
 
 class StepFact(NamedTuple):
@@ -70,6 +71,8 @@ class Facts:
     """Before the change, complete."""
     steps: tuple[StepFact, ...]
     """In the order of the plan."""
+    mixes_timed: bool = False
+    """The case says how long a mix takes, so that each has a gel clock that only runs can judge."""
 
     @property
     def sequence(self) -> Sequence:
@@ -104,6 +107,7 @@ def facts_of(case: Case, plan: PlanDocument) -> Facts:
         uptake_by_weight=_uptake_by_weight(case),
         resin=case.document.resin,
         steps=_step_facts(plan),
+        mixes_timed=shot.supply.mix_s is not None,
     )
 
 
@@ -113,6 +117,8 @@ def facts_to_plain(facts: Facts) -> dict[str, Any]:
     plain[_RESIN] = facts.resin.model_dump(mode="json")
     plain[_STEPS] = [list(step) for step in facts.steps]
     plain[_SPREAD] = list(facts.spread_wet_out_s)
+    if not facts.mixes_timed:
+        del plain[_MIXES_TIMED]  # came later: facts without it stay as they were kept
     return {_VERSION: FACTS_VERSION, **plain}
 
 

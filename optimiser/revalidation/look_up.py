@@ -41,6 +41,8 @@ def look_up(facts: Facts, change: ChangeDocument) -> Answer | CannotLookUp | Can
         return now
     if facts.wet_out_s is None or None in facts.spread_wet_out_s:
         return CannotLookUp(reason="in the stored runs some of the part stays dry, and when runs end goes with gel")
+    if facts.mixes_timed:
+        return CannotLookUp(reason="each mix has a gel clock of its own, and when it begins goes with the run")
     ratio = now.viscosity_pa_s / facts.viscosity_pa_s
     same = math.isclose(ratio, 1.0, rel_tol=_SAME)
     ratio = 1.0 if same else ratio

@@ -12,15 +12,17 @@ import numpy as np
 from optimiser.case.change_document import ChangeDocument, changed_case
 from optimiser.case.check_sequence import check_sequence
 from optimiser.case.plan_document import Reason
+from optimiser.case.planned_mixes import mixes_too_old
 from optimiser.case.read_case import case_from_mapping
 from optimiser.case.reasons import IN_SPREAD, against_the_rules, locked
 from optimiser.errors import InputError, NotConvergedError
 from optimiser.filling.fill_run import FillRun
-from optimiser.filling.many_runs import Scene, run_scene
+from optimiser.filling.many_runs import run_scene
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.reduce_part import reduce_part
 from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.part import Part
+from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.scenes import full_scene_of, gel_time_of, limits_of, spread_scenes_of
 from optimiser.revalidation.answer import Answer, CannotJudge, Found, Way, answer_of
@@ -53,12 +55,12 @@ def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
     limits = limits_of(shot, gel_s)
     scene = full_scene_of(shot, _network_of(shot))
     run = run_scene(scene, sequence, limits)
-    failure = _failure(shot, facts, scene, run)
+    failure = first_failure(shot, sequence, scene.network, run)
     spread: list[FillRun] = []
     if failure is None and run.wet_out_s <= gel_s * shot.process.gel_fraction:
         for patchy in spread_scenes_of(shot, scene):
             spread.append(run_scene(patchy, sequence, limits))
-            failure = _said(locked(spread[-1], IN_SPREAD))
+            failure = said(locked(spread[-1], IN_SPREAD))
             if failure is not None:
                 break
     return Found(
@@ -71,17 +73,18 @@ def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
     )
 
 
-def _failure(shot: Shot, facts: Facts, scene: Scene, run: FillRun) -> str | None:
+def first_failure(shot: Shot, sequence: Sequence, network: FlowNetwork, run: FillRun) -> str | None:
     """The first requirement that the nominal run does not meet, lateness aside."""
-    said = _said([*against_the_rules(shot, facts.sequence, run), *locked(run, "")])
-    if said is not None or math.isfinite(run.wet_out_s):
-        return said
-    network = scene.network
-    dry = ~np.isfinite(run.arrival_s[: network.cell_count])
+    too_old = mixes_too_old(shot, run, gel_time_of(shot) * shot.process.gel_fraction)
+    failure = said([*against_the_rules(shot, sequence, run), *locked(run, ""), *too_old])
+    if failure is not None or math.isfinite(run.wet_out_s):
+        return failure
+    dry = ~np.isfinite(network.latest(run.arrival_s))
     return f"all of the part must be wet: {network.area_m2[: network.cell_count][dry].sum():.2f} m2 stay dry"
 
 
-def _said(reasons: list[Reason]) -> str | None:
+def said(reasons: list[Reason]) -> str | None:
+    """The first of them in a sentence; None: there is none."""
     return f"{reasons[0].requirement}: {reasons[0].by_how_much}, {reasons[0].where}" if reasons else None
 
 

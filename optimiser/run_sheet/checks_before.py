@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from optimiser.case.plan_document import Conditions, PlanDocument, ResinQuantities
+from optimiser.case.amounts_document import Leak, ResinQuantities
+from optimiser.case.plan_document import Conditions, PlanDocument
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.taps import shown_label, taps_of
@@ -24,7 +25,7 @@ class Check:
 def checks(plan: PlanDocument) -> list[Check]:
     """All checks, in the order of the morning: bag, climate, resin, taps, people."""
     return [
-        *_bag(plan.conditions),
+        *_bag(plan),
         *_climate(plan.conditions),
         *_resin(plan),
         *_taps(plan),
@@ -32,7 +33,8 @@ def checks(plan: PlanDocument) -> list[Check]:
     ]
 
 
-def _bag(at: Conditions) -> list[Check]:
+def _bag(plan: PlanDocument) -> list[Check]:
+    at = plan.conditions
     return [
         Check(
             what="Vacuum under the bag",
@@ -40,7 +42,24 @@ def _bag(at: Conditions) -> list[Check]:
             blank="mbar abs",
         ),
         Check(what="Drop test, pump shut off", planned=_drop_limit(at), blank="mbar in … min"),
+        *_leak(plan.leak, at),
         Check(what="Catch pots empty, lids and seals whole, rated for vacuum", planned="", blank=""),
+    ]
+
+
+def _leak(leak: Leak | None, at: Conditions) -> list[Check]:
+    """What a bag that just passes lets in: for the person who decides whether that is good enough."""
+    if leak is None:
+        return []
+    held = leak.pump_holds_mbar_abs
+    pump = "" if held is None else f"; the pump holds {number(round(held, 2))} mbar abs against it at best"
+    return [
+        Check(
+            what="A bag that just meets that limit",
+            planned=f"lets in {leak.leak_mbar_litres_per_s:.2g} mbar l/s: {leak.air_let_in_litres:.1f} litres over the "
+            f"shot, measured at {number(at.vacuum_mbar_abs)} mbar abs{pump}",
+            blank="",
+        )
     ]
 
 
@@ -78,7 +97,7 @@ def _resin(plan: PlanDocument) -> list[Check]:
         Check(what="Resin temperature", planned=f"{number(at.resin_temperature_c)} °C", blank="°C"),
         Check(
             what="Resin on hand",
-            planned=f"{to_have(plan.resin.total_kg)} or more, as bought, before the initiator",
+            planned=f"{to_have(plan.resin.total_kg)} or more, as bought, before the initiator{_drums(plan.resin)}",
             blank="kg",
         ),
         Check(what="Initiator level, as per the data sheet of this batch", planned=_level(at), blank="%"),
@@ -88,6 +107,10 @@ def _resin(plan: PlanDocument) -> list[Check]:
             blank="kg",
         ),
     ]
+
+
+def _drums(resin: ResinQuantities) -> str:
+    return "" if resin.drums is None else f"; {resin.drums} full drum{'s' if resin.drums > 1 else ''}"
 
 
 def _level(at: Conditions) -> str:
@@ -156,6 +179,7 @@ def quantities(resin: ResinQuantities) -> list[Quantity]:
         "Flow mesh": resin.flow_mesh_kg,
         "Feed lines": resin.feed_lines_kg,
         "Hoses and manifold": resin.hoses_and_manifold_kg,
+        **({"Race tracks": resin.race_tracks_kg} if resin.race_tracks_kg else {}),
         "Drawn into vents": resin.drawn_into_vents_kg,
         "Reserve": resin.reserve_kg,
     }

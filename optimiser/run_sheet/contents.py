@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.case.tool_side import tool_side_lines
 from optimiser.run_sheet.after import RECORD_BLANKS, after_lines
 from optimiser.run_sheet.assumed import assumption_lines
 from optimiser.run_sheet.cautions import CAUTIONS, DEFER, Caution
@@ -85,7 +86,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         reasons=[] if verified else reason_texts(plan),
         locked=locked_texts(plan),
         go_head=GO_HEAD,
-        how_to_read=HOW_TO_READ,
+        how_to_read=(*tool_side_lines(plan), *HOW_TO_READ),
         groups=step_groups(plan) if verified else [],
         ending=ending(plan),
         checks=checks(plan) if verified else [],

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, number, to_have, weighed
+from optimiser.units import min_from_s
 
 MOST_ROWS = 12
 POT_ROWS = 6
@@ -59,9 +60,20 @@ def _counted(plan: PlanDocument) -> Mixes:
     rows = tuple((str(one), *_share(plan, one, mix_kg), "", "", "") for one in range(1, min(count, MOST_ROWS) + 1))
     more = f" The table shows {MOST_ROWS} of them; the others up to {count} alike." if count > MOST_ROWS else ""
     return Mixes(
-        says=(f"Mixes: {count}. Mix the next only when the one before runs low.{more}", _in_all(plan)),
+        says=(f"Mixes: {count}. Mix the next only when the one before runs low.{more}", *_begins(plan), _in_all(plan)),
         heads=("Mix", *HEADS),
         rows=rows,
+    )
+
+
+def _begins(plan: PlanDocument) -> tuple[str, ...]:
+    """Nothing where the case does not say how long a mix takes: then none begins before the first tap."""
+    if not plan.mixes or plan.mixes[0].initiator_in_at_s >= 0:
+        return ()
+    begins = ", ".join(f"{min_from_s(one.initiator_in_at_s):.0f}" for one in plan.mixes[:MOST_ROWS])
+    return (
+        f"Planned, initiator in at min {begins} (minus: before the first tap). Each mix has its own gel clock: "
+        "resin past it stays out of the line and goes outside.",
     )
 
 

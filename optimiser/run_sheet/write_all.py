@@ -30,6 +30,11 @@ def rendered(plan: PlanDocument) -> dict[str, bytes]:
 
 
 def write_outputs(plan: PlanDocument, directory: Path) -> list[Path]:
+    """Write all files of a plan, as `write_files` does."""
+    return write_files(rendered(plan), directory)
+
+
+def write_files(files: dict[str, bytes], directory: Path) -> list[Path]:
     """Write all files and return their paths. After a failure the directory is as it was before.
 
     Raises InputError where `directory` is not a directory, OSError where the disk refuses.
@@ -38,7 +43,6 @@ def write_outputs(plan: PlanDocument, directory: Path) -> list[Path]:
         raise InputError(
             [Fault(path="", found=f"a file named {directory.name}", expected="a directory for the outputs")]
         )
-    files = rendered(plan)
     directory.parent.mkdir(parents=True, exist_ok=True)
     with _beside(directory) as new:
         for name, content in files.items():

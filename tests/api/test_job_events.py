@@ -24,6 +24,9 @@ from api.http.problem_handlers import install_problem_handlers
 from api.http.request_limit import RequestLimit
 from api.http.routes import job_events as routes
 from api.jobs.attempt import cancel, claim, note_progress
+from api.keys.key_ring import KeyRing
+from api.keys.keys import make, revoke
+from api.keys.scopes import Scope
 from api.settings import Settings
 from api.store.database import Database
 
@@ -88,12 +91,13 @@ def serve(store: Database, quick: None, monkeypatch: pytest.MonkeyPatch) -> Iter
     monkeypatch.setattr(AppStatus, "should_exit", False)  # what one stop leaves behind in this process
     started: list[Served] = []
 
-    def start(*, most: int = 200) -> Served:
+    def start(*, most: int = 200, keys: bool = False) -> Served:
         app = FastAPI()
         app.include_router(routes.router)
         install_problem_handlers(app)
         app.state.settings = Settings(keys=False)
-        app.add_middleware(Identify, keys=None, limit=RequestLimit(0))
+        app.state.keys = ring = KeyRing(store, cache_s=0.0)
+        app.add_middleware(Identify, keys=ring if keys else None, limit=RequestLimit(0))
         app.state.job_streams = streams = JobStreams(store, most=most)
         config = uvicorn.Config(app, port=0, log_config=None, lifespan="off", timeout_graceful_shutdown=5)
         server = uvicorn.Server(config)
@@ -262,6 +266,21 @@ def test_a_comment_keeps_a_silent_stream_open(
         comments = (line for line in answer.iter_lines() if line.startswith(":"))
         assert next(comments)
         assert next(comments)
+
+
+def test_a_stream_ends_with_the_key_that_opened_it(
+    serve: Callable[..., Served], store: Database, ask: Ask
+) -> None:
+    """The job goes on."""
+    job_id, served = ask(store, 1), serve(keys=True)
+    with store.write() as connection:
+        key = make(connection, name="crane", scopes=[Scope.READ])
+    served.client.headers["Authorization"] = f"Bearer {key.text}"
+    with served.events(job_id) as events:
+        assert next(events).data["state"] == "queued"
+        with store.write() as connection:
+            revoke(connection, key.id)
+        assert all(event.name == "progress" for event in events)
 
 
 def test_open_streams_do_not_keep_the_service_from_stopping(

@@ -15,7 +15,7 @@ from sqlalchemy import select, update
 
 from api.keys.key_ring import CACHE_S, Holder, KeyRing
 from api.keys.key_text import KeyText, new_key_text, parse_key, without_secrets
-from api.keys.keys import all_keys, find_key, list_keys, make, revoke, rotate
+from api.keys.keys import KeyEndedError, all_keys, find_key, list_keys, make, revoke, rotate
 from api.keys.scopes import Scope, scopes_from_text, scopes_to_text, with_lesser
 from api.logs import JsonLines
 from api.store.database import Database
@@ -192,12 +192,12 @@ def test_rotation_never_lengthens_the_life_of_the_old_key(store: Database) -> No
 
 
 def test_a_key_that_has_ended_is_not_rotated(store: Database) -> None:
-    """Revoked or expired: InputError that says which; unknown: None."""
+    """Revoked or expired: an error that says which; unknown: None."""
     revoked, expired = made(store), made(store, expires_at=now() - timedelta(seconds=1))
     with store.write() as connection:
         revoke(connection, revoked.id)
     for key, why in ((revoked, "revoked"), (expired, "ended")):
-        with pytest.raises(InputError, match=why), store.write() as connection:
+        with pytest.raises(KeyEndedError, match=why), store.write() as connection:
             rotate(connection, key.id, overlap_s=1)
     with store.write() as connection:
         assert rotate(connection, "0" * 16, overlap_s=1) is None

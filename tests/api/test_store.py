@@ -166,6 +166,12 @@ def test_a_file_in_place_of_the_data_folder_is_said_plainly(tmp_path: Path) -> N
         ready_folder(tmp_path / "data")
 
 
+def test_a_data_folder_is_for_its_owner_alone(tmp_path: Path) -> None:
+    """What lies in it signs webhooks."""
+    ready_folder(tmp_path / "data")
+    assert (tmp_path / "data").stat().st_mode & 0o777 == 0o700
+
+
 def test_pages_give_every_row_once_newest_first(store: Database, ask: Ask) -> None:
     """Seven jobs in pages of three, while two more arrive after the first page."""
     ids = [ask(store, number) for number in range(7)]

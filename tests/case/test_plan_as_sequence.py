@@ -7,6 +7,7 @@ import json
 import pytest
 
 from cases import demo_case_path
+from optimiser.case.amounts_document import ResinQuantities
 from optimiser.case.check_sequence import check_sequence
 from optimiser.case.plan_document import (
     Conditions,
@@ -17,7 +18,6 @@ from optimiser.case.plan_document import (
     PlannedStep,
     Proof,
     ProofStatus,
-    ResinQuantities,
     TriggerText,
     Verdict,
 )

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from cases import demo_case_names, demo_case_path
+from optimiser.case.read_back import read_back
 from optimiser.case.read_case import Case, case_from_mapping, read_case
 from optimiser.case.read_text import read_data
 from optimiser.part.shot import SupplyKind
@@ -49,6 +50,19 @@ def test_pressures_temperatures_and_shares_come_through() -> None:
     assert CASE.shot.process.permeability_spread_fraction == pytest.approx(0.25)
     assert CASE.drop_test is not None
     assert (CASE.drop_test.most_rise_pa, CASE.drop_test.duration_s) == pytest.approx((1000, 900))
+
+
+def test_a_race_track_comes_through_and_takes_resin() -> None:
+    """2 by 20 mm over 4.8 m: 0.192 litres of it."""
+    data = flat_panel()
+    assert data.get("race_tracks") is None
+    data["race_tracks"] = [{"name": "edge", "run_mm": [[0, 0], [4800, 0]], "width_mm": 2, "depth_mm": 20}]
+    case = case_from_mapping(data)
+    (track,) = case.shot.part.race_tracks
+    assert (track.width_m, track.depth_m) == pytest.approx((0.002, 0.020))
+    assert case.digest != CASE.digest
+    understood = read_back(case).resin.race_tracks_kg
+    assert understood == pytest.approx(0.002 * 0.020 * 4.8 * case.shot.resin.density_kg_m3, rel=1e-9)
 
 
 def test_a_bay_of_the_demo_fills_in_eight_to_twelve_minutes() -> None:

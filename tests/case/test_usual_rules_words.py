@@ -13,8 +13,9 @@ from optimiser.part.sequence import Sequence
 from optimiser.sequencing.triggers import open_at_start
 
 
-def lock(litres: float, *, fails: bool = True, x_m: float = 2.4) -> Any:
-    return SimpleNamespace(pore_m3=litres / 1e3, x_m=x_m, y_m=0.3, at_s=912.0, closed_by=("1", "2"), fails=fails)
+def lock(litres: float, *, fails: bool = True, x_m: float = 2.4, under_mesh: bool = False) -> Any:
+    where = {"x_m": x_m, "y_m": 0.3, "under_mesh": under_mesh}
+    return SimpleNamespace(**where, pore_m3=litres / 1e3, at_s=912.0, closed_by=("1", "2"), fails=fails)
 
 
 def played(*locks: Any, wet_out_s: float = 1200.0) -> Any:
@@ -43,6 +44,11 @@ CASES = [
     (
         rule(played(lock(0.5), lock(1.5, x_m=3.0))),
         "Outward on reach from 2 would lock 2 litres in 2 places, the largest at x 3.00 m, y 0.30 m, "
+        "closed by 1 and 2 at minute 15.2.",
+    ),
+    (
+        rule(played(lock(0.5, under_mesh=True))),
+        "Outward on reach from 2 would lock 0.5 litres at x 2.40 m, y 0.30 m, on the tool side, under the mesh, "
         "closed by 1 and 2 at minute 15.2.",
     ),
     (rule(played(wet_out_s=math.inf)), "Outward on reach from 2 would not wet all of the part."),

@@ -94,3 +94,16 @@ def test_a_fibre_fraction_outside_nought_to_one_is_refused(fraction: float) -> N
         fibre_arithmetic.ply_thickness_m(
             areal_weight_kg_m2=1.0, fibre_density_kg_m3=2540.0, fibre_volume_fraction=fraction
         )
+
+
+@pytest.mark.parametrize("wrong", ["bore_m", "length_m", "pressure_pa"])
+def test_a_vent_line_without_bore_length_or_pressure_is_refused(wrong: str) -> None:
+    """Nothing flows through nothing."""
+    given = {"bore_m": 0.01, "length_m": 2.0, "pressure_pa": 2500.0, wrong: 0.0}
+    with pytest.raises(OutOfRangeError):
+        vacuum.air_pressure_fall_pa(**given, flow_m3_s=1e-4)
+
+
+def test_air_at_rest_loses_nothing_along_a_vent_line() -> None:
+    """No flow, no fall."""
+    assert vacuum.air_pressure_fall_pa(bore_m=0.01, length_m=2.0, flow_m3_s=0.0, pressure_pa=2500.0) == 0.0

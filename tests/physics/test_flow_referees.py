@@ -13,7 +13,7 @@ from scipy.constants import g
 from scipy.integrate import quad, solve_bvp, solve_ivp
 from skfem.models.poisson import laplace, unit_load
 
-from optimiser.physics import closed_form, pipe_flow
+from optimiser.physics import closed_form, pipe_flow, vacuum
 from optimiser.physics.darcy import front_speed_m_s
 
 ROUNDING = 1e-12
@@ -172,3 +172,24 @@ def test_thickening_resin_takes_the_time_of_the_integrated_fluidity() -> None:
     )
     found_s = closed_form.time_while_thickening_s(constant_viscosity_time_s=tau_s, growth_1_s=growth_1_s)
     assert found_s == pytest.approx(ended.t_events[0][0], rel=QUADRATURE, abs=0)
+
+
+@pytest.mark.parametrize(
+    ("bore_m", "length_m", "flow_m3_s"), [(0.01, 5.0, 8e-5), (0.006, 8.0, 8e-5), (0.012, 3.0, 2e-5)]
+)
+def test_air_driven_out_through_a_vent_line_falls_as_isothermal_gas_in_a_pipe(
+    bore_m: float, length_m: float, flow_m3_s: float
+) -> None:
+    """`fluids.isothermal_gas`, which has the gas's inertia too: at these speeds less than a thousandth of the fall."""
+    held_pa, temperature_k = 2500.0, 293.15
+    fall_pa = vacuum.air_pressure_fall_pa(
+        bore_m=bore_m, length_m=length_m, flow_m3_s=flow_m3_s, pressure_pa=held_pa
+    )
+    density = 0.0289652 / (8.314462618 * temperature_k)
+    mass_kg_s = density * (held_pa + fall_pa) * flow_m3_s
+    reynolds = 4 * mass_kg_s / (math.pi * 1.82e-5 * bore_m)
+    found_kg_s = fluids.isothermal_gas(
+        rho=density * (held_pa + fall_pa), fd=64 / reynolds, P1=held_pa + fall_pa, P2=held_pa, L=length_m, D=bore_m
+    )
+    assert found_kg_s == pytest.approx(mass_kg_s, rel=1e-3)
+    assert reynolds < 2000

@@ -138,4 +138,5 @@ def test_a_part_that_resin_cannot_climb_stays_dry_in_the_plan_too(panels: Any) -
     rise_m = 98800 / (1080 * 9.80665) - 9.0
     too_high_m2 = 1.2 * 0.9 * (0.8 - rise_m) / 0.8
     assert dry_m2 == pytest.approx(too_high_m2, abs=0.1 * 1.2), "within a row of cells of 100 mm"
-    assert "lower supply" in reason.remedy
+    assert f"the pressure lifts it {98800 / (1080 * 9.80665):.2f} m above the supply" in reason.by_how_much
+    assert reason.remedy.startswith("set the supply higher")

@@ -28,6 +28,29 @@ def test_the_shop_s_own_drop_limit_is_printed_as_the_shop_s(fields: dict[str, An
     assert planned(fields, "Drop test") == "at most 5 mbar in 10 min (the shop's own limit)"
 
 
+def test_what_the_shop_s_limit_lets_in_is_told_where_the_bag_is_known(fields: dict[str, Any]) -> None:
+    """Figures of the plan, and no limit of the tool; without the volume there is no such line."""
+    assert not any(check.what.startswith("A bag that just") for check in checks(PlanDocument.model_validate(fields)))
+    fields["leak"] = {
+        "bag_litres": 50.0,
+        "leak_mbar_litres_per_s": 0.41667,
+        "over_s": 3600.0,
+        "air_let_in_litres": 60.0,
+        "air_let_in_g": 1.78,
+        "pump_holds_mbar_abs": 0.1,
+    }
+    told = planned(fields, "A bag that just")
+    assert told.startswith("lets in 0.42 mbar l/s: 60.0 litres over the shot, measured at ")
+    assert told.endswith("the pump holds 0.1 mbar abs against it at best")
+
+
+def test_drums_are_counted_where_the_case_says_what_one_holds(fields: dict[str, Any]) -> None:
+    """Beside the kilograms to have on hand."""
+    assert "drum" not in planned(fields, "Resin on hand")
+    fields["resin"]["drums"] = 2
+    assert planned(fields, "Resin on hand").endswith("; 2 full drums")
+
+
 def test_every_tap_is_to_be_shut_and_every_vent_open(fields: dict[str, Any]) -> None:
     """All fifteen taps and both vents stand in the checks by label."""
     assert planned(fields, "EVERY TAP SHUT (15)").count(" · ") == 14

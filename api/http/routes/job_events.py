@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator
+from functools import partial
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Header, Request
@@ -14,6 +15,7 @@ from api.http.identifiers import JobId
 from api.http.job_events import JobStreams
 from api.http.problem import Problem
 from api.http.problem_kinds import NOT_FOUND
+from api.http.state import Ring
 
 router = APIRouter(prefix="/v1/jobs", tags=["jobs"])
 
@@ -38,10 +40,17 @@ async def _followed(request: Request, job_id: JobId) -> AsyncIterator[JobStreams
 
 @router.get("/{job_id}/events", response_class=Response, responses=_ANSWERS)
 async def get_job_events(
-    job_id: JobId, _: Reads, streams: Annotated[JobStreams, Depends(_followed)], last_event_id: LastEventId = 0
+    job_id: JobId,
+    caller: Reads,
+    ring: Ring,
+    streams: Annotated[JobStreams, Depends(_followed)],
+    last_event_id: LastEventId = 0,
 ) -> Response:
     """Server-sent events from the first change of state to the last; a comment every 15 s keeps the way open."""
-    answer = await streams.respond(job_id, after=last_event_id)
+    key_id = caller.key_id
+    answer = await streams.respond(
+        job_id, after=last_event_id, goes_on=None if key_id is None else partial(ring.is_good, key_id)
+    )
     if answer is None:
         raise Problem(NOT_FOUND, "The store holds nothing under this address.")
     return answer

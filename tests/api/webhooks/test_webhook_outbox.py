@@ -99,3 +99,4 @@ def test_an_ended_webhook_is_sent_nothing_more(office: Any, receiver: Any) -> No
     assert all(row.given_up_at is not None for row in office.kept())
     with office.store.read() as connection:
         assert connection.execute(select(webhooks.c.ended_because)).scalar_one() == "first"
+        assert connection.execute(select(webhooks.c.secret)).scalar_one() == ""

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from api.reports.tenths import limit_min, margin_min, wet_out_min
+from optimiser.revalidation.tenths import limit_min, margin_as_printed_min, margin_min, wet_out_min
 
 seconds = st.integers(min_value=-360_000, max_value=360_000)
 """Whole seconds up to 100 hours: exact in binary and in decimal."""
@@ -40,3 +40,19 @@ def test_a_whole_tenth_stays() -> None:
 def test_what_is_not_known_stays_so() -> None:
     """No answer is not nought."""
     assert (wet_out_min(None), limit_min(None), margin_min(None)) == (None, None, None)
+
+
+@given(seconds, seconds)
+def test_a_line_adds_up_and_its_sign_is_true(wet_out_s: int, limit_s: int) -> None:
+    """By decimal arithmetic of the printed tenths: in time is never printed below 0, late always is."""
+    exact = Decimal(str(limit_min(limit_s))) - Decimal(str(wet_out_min(wet_out_s)))
+    printed = Decimal(str(margin_as_printed_min(wet_out_s, limit_s)))
+    assert printed == (max(exact, Decimal(0)) if wet_out_s <= limit_s else exact)
+    assert (printed < 0) == (wet_out_s > limit_s)
+    assert 0 <= Decimal(limit_s - wet_out_s) / 60 - printed < 2 * TENTH or printed == 0
+
+
+def test_where_a_time_is_missing_there_is_no_margin() -> None:
+    """Never wet has no margin."""
+    assert margin_as_printed_min(None, 600.0) is None
+    assert margin_as_printed_min(600.0, None) is None

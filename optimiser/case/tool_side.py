@@ -1,0 +1,55 @@
+"""By how much the tool side under flow mesh trails what the crew sees, as the plan says it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.case.tool_side_document import ToolSide
+from optimiser.filling.fill_run import FillRun
+from optimiser.network.flow_network import FlowNetwork
+from optimiser.part.mesh_on_laminate import mesh_on_laminate
+from optimiser.part.shot import Shot
+from optimiser.units import min_from_s, mm_from_m
+
+UNDER_MESH = "on the tool side, under the mesh"
+
+
+def tool_sides(shot: Shot, network: FlowNetwork, run: FillRun) -> list[ToolSide]:
+    """One for each area that has flow mesh on solid laminate."""
+    return list(_tool_sides(shot, network, run))
+
+
+def _tool_sides(shot: Shot, network: FlowNetwork, run: FillRun) -> Iterator[ToolSide]:
+    bag_s, wet_s = run.arrival_s[: network.cell_count], network.latest(run.arrival_s)
+    for index, area in enumerate(shot.part.areas):
+        two, cells = mesh_on_laminate(area.laminate), np.flatnonzero(network.area_of_cell == index)
+        if two is None or len(cells) == 0:
+            continue
+        wet = bool(np.isfinite(wet_s[cells]).all())
+        yield ToolSide(
+            area=area.name,
+            laminate=area.laminate.name,
+            bag_wet_s=float(bag_s[cells].max()) if np.isfinite(bag_s[cells]).all() else None,
+            wet_s=float(wet_s[cells].max()) if wet else None,
+            trails_s=float((wet_s[cells] - bag_s[cells]).max()) if wet else None,
+            lead_mm=round(mm_from_m(two.lead_m), 1),
+        )
+
+
+def tool_side_lines(plan: PlanDocument) -> list[str]:
+    """One sentence on the worst area, in minutes rounded up; none where no mesh lies on solid laminate."""
+    if not plan.tool_side:
+        return []
+    worst = max(plan.tool_side, key=lambda one: math.inf if one.trails_s is None else one.trails_s)
+    if worst.trails_s is None:
+        return [f"Under the mesh the tool side is never all wet at {worst.area}."]
+    tenths = math.ceil(10 * min_from_s(worst.trails_s) - 1e-9)
+    others = f", the worst of {len(plan.tool_side)} areas" if len(plan.tool_side) > 1 else ""
+    return [
+        f"Under the mesh the tool side is wet up to {tenths / 10:.1f} min after the bag side at {worst.area}{others}: "
+        "what you see is not yet wet through."
+    ]

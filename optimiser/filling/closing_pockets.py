@@ -1,0 +1,109 @@
+"""Regions that lose their last open vent and fill up again within one step, so that its end shows nothing of them."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
+
+from optimiser.filling.front_state import FrontState
+from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
+
+_MOST_SWEEPS = 2000
+_SLACK_SHARE = 0.02
+"""Arrivals within a step are known to about this share of it."""
+
+
+def closing_pocket_s(
+    network: FlowNetwork,
+    before: FrontState,
+    after: FrontState,
+    arrival_s: FloatArray,
+    vent_open: BoolArray,
+    known: BoolArray,
+    *,
+    smallest_m2: float,
+    step_s: float,
+) -> float | None:
+    """When the first such region closed in this step; None: none of the smallest area that matters.
+
+    A node has a way out until the latest moment at which some path from it to an open vent is dry along its whole
+    length: the widest path, by arrivals as widths. Where that ends well before the node itself is wet, air is locked.
+    known: nodes of regions that have been seen to be locked.
+    """
+    fresh = after.wet & ~before.wet & ~known
+    if not (fresh & (network.area_m2 > 0)).any():
+        return None
+    dry = ~after.wet
+    drains = _drained(network, dry, vent_open)
+    late_s = np.where(dry, np.inf, arrival_s)
+    inside = fresh | (dry & ~drains)
+    start, end = _open_links(network, ~before.wet)
+    out_s = np.where(_open_vent_cells(network, vent_open) & fresh, late_s, -np.inf)
+    for one, other in ((start, end), (end, start)):
+        beside = one[fresh[one] & drains[other]]
+        out_s[beside] = late_s[beside]
+    out_s = _widest(out_s, late_s, *_between(start, end, inside))
+    pocket = fresh & (out_s < late_s - _SLACK_SHARE * step_s) & np.isfinite(out_s)
+    return _earliest_that_matters(network, before, pocket, out_s, _between(start, end, pocket), smallest_m2)
+
+
+def _widest(out_s: FloatArray, late_s: FloatArray, start: IntArray, end: IntArray) -> FloatArray:
+    for _ in range(_MOST_SWEEPS):
+        wider = out_s.copy()
+        np.maximum.at(wider, start, out_s[end])
+        np.maximum.at(wider, end, out_s[start])
+        wider = np.minimum(wider, late_s)
+        if np.array_equal(wider, out_s):
+            break
+        out_s = wider
+    return out_s
+
+
+def _earliest_that_matters(
+    network: FlowNetwork,
+    before: FrontState,
+    pocket: BoolArray,
+    out_s: FloatArray,
+    links: tuple[IntArray, IntArray],
+    smallest_m2: float,
+) -> float | None:
+    if not pocket.any():
+        return None
+    piece = _pieces(network, links)
+    areas = np.bincount(piece[pocket], (network.area_m2 * (1.0 - before.saturation))[pocket])
+    matters = pocket & (areas[np.where(pocket, piece, piece[pocket][0])] >= max(smallest_m2, 1e-12))
+    return float(out_s[matters].min()) if matters.any() else None
+
+
+def _drained(network: FlowNetwork, dry: BoolArray, vent_open: BoolArray) -> BoolArray:
+    """Dry nodes whose piece has an open vent on it."""
+    piece = _pieces(network, _open_links(network, dry))
+    drained = np.zeros(piece.max() + 1, dtype=bool)
+    drained[piece[dry & _open_vent_cells(network, vent_open)]] = True
+    return np.asarray(dry & drained[piece])
+
+
+def _open_vent_cells(network: FlowNetwork, vent_open: BoolArray) -> BoolArray:
+    cells = np.zeros(network.node_count, dtype=bool)
+    for vent, is_open in zip(network.vents, vent_open, strict=True):
+        cells[vent.cells] |= is_open
+    return cells
+
+
+def _open_links(network: FlowNetwork, dry: BoolArray) -> tuple[IntArray, IntArray]:
+    """Links over which air passes: both ends dry, and no shut tap between."""
+    passes = dry[network.links.start] & dry[network.links.end]
+    passes[network.tap_links] = False
+    return network.links.start[passes], network.links.end[passes]
+
+
+def _between(start: IntArray, end: IntArray, nodes: BoolArray) -> tuple[IntArray, IntArray]:
+    both = nodes[start] & nodes[end]
+    return start[both], end[both]
+
+
+def _pieces(network: FlowNetwork, links: tuple[IntArray, IntArray]) -> IntArray:
+    ones = np.ones(len(links[0]), dtype=np.int8)
+    graph = coo_matrix((ones, links), shape=(network.node_count,) * 2)
+    return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)

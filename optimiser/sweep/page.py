@@ -1,0 +1,134 @@
+"""A sweep as one self-contained page to read and to print: no script, nothing fetched, black on white."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
+from markupsafe import Markup
+
+from optimiser.revalidation.tenths import limit_min, wet_out_min
+from optimiser.run_sheet import ink
+from optimiser.run_sheet.cautions import CAUTIONS, DEFER
+from optimiser.run_sheet.typeface import shortened, visible
+from optimiser.run_sheet.wording import to_have, weighed
+from optimiser.sweep import words
+from optimiser.sweep.plot import plot_svg
+from optimiser.sweep.sweep_document import SweepCell, SweepDocument
+
+TEMPLATE: Final = "sweep.html.j2"
+LONGEST_TEXT: Final = 600
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """A level of initiator as printed."""
+
+    level: str
+    own: bool
+    bad: bool
+    """The sequence must not be shot."""
+    word: str
+    margin: str
+    limit: str
+    gel_time: str
+    initiator: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Group:
+    """A temperature as printed; what the front does is the same at all its levels."""
+
+    temperature: str
+    """Of the mould."""
+    resin_temperature: str
+    """Where it is another."""
+    wet_out: str
+    latest: str
+    resin: str
+    found_by: str
+    rows: list[Row]
+
+
+def render_html(sweep: SweepDocument) -> str:
+    """The whole page; the same sweep gives the same page, byte for byte."""
+    shown = {cell.state for cell in sweep.cells}
+    return _template().render(
+        sweep=sweep,
+        alarm=sweep.own.state in words.BAD,
+        most_margin=words.most_margin_words(sweep),
+        own=words.own_words(sweep),
+        plot=_inline(plot_svg(sweep)),
+        groups=[
+            _group([sweep.cell(each_c, level) for level in sweep.levels_percent]) for each_c in sweep.temperatures_c
+        ],
+        means=[(words.STATE_WORDS[state], text) for state, text in words.STATE_MEANS.items() if state in shown],
+        reasons=words.reason_lines(sweep),
+        words=words,
+        cautions=CAUTIONS,
+        defer=DEFER,
+        ink=ink,
+    )
+
+
+def _group(cells: list[SweepCell]) -> Group:
+    judged = next((cell for cell in cells if cell.way is not None), cells[0])
+    same = judged.resin_temperature_c == judged.mould_temperature_c
+    rows = [_row(cell) for cell in cells]
+    if judged.way is None and not any(cell.own for cell in cells):
+        rows = [replace(rows[0], level="all levels")]
+    return Group(
+        temperature=f"{judged.mould_temperature_c:g} °C",
+        resin_temperature="" if same else f"resin {judged.resin_temperature_c:g} °C",
+        wet_out=_tenths(wet_out_min(judged.wet_out_s)),
+        latest=_tenths(wet_out_min(judged.latest_wet_out_s)),
+        resin="" if judged.resin_kg is None else to_have(judged.resin_kg),
+        found_by=words.way_word(judged),
+        rows=rows,
+    )
+
+
+def _row(cell: SweepCell) -> Row:
+    return Row(
+        level=f"{cell.initiator_percent:g} %",
+        own=cell.own,
+        bad=cell.state in words.BAD,
+        word=words.state_word(cell),
+        margin=words.signed_margin(cell),
+        limit=_tenths(limit_min(cell.gel_limit_s)),
+        gel_time=_tenths(limit_min(cell.gel_time_s)),
+        initiator="" if cell.initiator_kg is None else weighed(cell.initiator_kg),
+    )
+
+
+def _tenths(minutes: float | None) -> str:
+    return "" if minutes is None else f"{minutes:.1f}"
+
+
+@cache
+def _template() -> Template:
+    environment = Environment(
+        loader=FileSystemLoader(Path(__file__).parent),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_safe_to_read,
+    )
+    return environment.get_template(TEMPLATE)
+
+
+def _safe_to_read(value: object) -> object:
+    """Hidden characters shown and endless text cut, in whatever the template prints."""
+    if isinstance(value, str) and not isinstance(value, Markup):
+        return shortened(visible(value), LONGEST_TEXT) if value.strip() else value
+    return value
+
+
+def _inline(svg: str) -> Markup:
+    """The drawing without its XML head, for use inside a page; it was drawn here, so it needs no escaping."""
+    body = svg[svg.index("<svg") :]
+    return Markup(body.replace("<svg ", '<svg role="img" aria-label="Wet-out, gel limits and margins" ', 1))

@@ -1,0 +1,205 @@
+"""What a plan tells beside the order: pressure along lines, mixes and their clocks, pots, leaks, what stays dry."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+
+from optimiser.case.plan_document import PlanDocument, Verdict
+from optimiser.case.planning import check_sequence_of_case
+from optimiser.case.read_case import case_from_mapping
+from optimiser.errors import InputError
+
+TAPS = ("1", "2", "3")
+MIXES = {"kind": "mixes", "mix_kg": 2.0, "surface_height_mm": -600, "manifold_volume_litres": 0.5}
+
+
+def checked(panels: Any, data: dict[str, Any]) -> PlanDocument:
+    steps = panels.outward(TAPS, ("2",))
+    return check_sequence_of_case(case_from_mapping(data), panels.sequence(steps))
+
+
+# ---- pressure along lines ------------------------------------------------------------------------------------
+
+
+def test_pressure_is_told_at_both_ends_of_every_opened_line(panels: Any) -> None:
+    """A dozen rows from its opening on; between vacuum and air, the far end never above the inlet."""
+    plan = checked(panels, panels.data())
+    for line in plan.lines:
+        assert line.pressure is not None
+        assert 2 <= len(line.pressure.time_s) <= 13
+        assert line.pressure.time_s[0] > line.opened_at_s
+        for inlet, end in zip(line.pressure.inlet_mbar_abs, line.pressure.far_end_mbar_abs, strict=True):
+            assert 25.0 <= end <= inlet + 0.1 <= 1013.1
+        assert 0.98 < line.far_end_share <= 1.0, "12 mm over half a metre each way"
+
+
+def test_a_line_too_thin_in_the_run_is_named_with_its_share(panels: Any) -> None:
+    """Of 3 mm bore fed at one end; a line of 12 mm is not, nor is anything where nothing is asked for."""
+    data = panels.data()
+    data["feed_lines"][1]["bore_mm"] = 3
+    data["feed_lines"][1]["sections"][0]["inlet"] = "start"
+    plan = checked(panels, data)
+    (told,) = [one for one in plan.warnings if one.startswith("the far end of line")]
+    share = {line.label: line.far_end_share for line in plan.lines}["2"]
+    assert told.startswith(f"the far end of line 2 gets {share:.0%} of the pressure at its inlet")
+    assert "less than the 90% asked for" in told
+    data["process"]["least_line_end_percent"] = 0
+    assert not any("far end" in one for one in checked(panels, data).warnings)
+
+
+def test_a_hose_before_the_manifold_shows_in_the_pressure_there(panels: Any) -> None:
+    """5 m of 6 mm: the manifold stands below the air while resin runs, and wet-out is later."""
+    plain, data = checked(panels, panels.data()), panels.data()
+    data["supply"]["supply_hose"] = {"bore_mm": 6, "length_mm": 5000}
+    behind = checked(panels, data)
+    assert behind.wet_out_s > plain.wet_out_s
+    assert max(plain.consumption.manifold_mbar_abs[1:]) == pytest.approx(1013, abs=0.1)
+    assert max(behind.consumption.manifold_mbar_abs[1:]) < 1000
+
+
+def test_a_share_that_is_not_stated_is_an_assumption_and_changes_no_digest(panels: Any) -> None:
+    """Stored plans point to cases by digest; a null is the same as nothing said."""
+    data = panels.data()
+    data["process"].pop("least_line_end_percent")
+    silent = case_from_mapping(data)
+    data["process"]["least_line_end_percent"] = None
+    assert case_from_mapping(data).digest == silent.digest
+    assert [one.path for one in silent.assumptions] == ["/process/least_line_end_percent"]
+    assert silent.assumptions[0].value == "90 %"
+
+
+# ---- supply --------------------------------------------------------------------------------------------------
+
+
+def test_a_machine_may_not_press_harder_than_the_air(panels: Any) -> None:
+    """Said as the safety rule it is."""
+    data = panels.data(
+        supply={"kind": "metering_machine", "pressure_cap_mbar_abs": 1014, "flow_cap_kg_per_min": 1}
+    )
+    with pytest.raises(InputError) as caught:
+        case_from_mapping(data)
+    (fault,) = caught.value.faults
+    assert fault.path == "/supply/pressure_cap_mbar_abs"
+    assert "a safety rule" in fault.expected
+    assert "lifts the bag" in fault.expected
+
+
+def test_a_supply_above_the_part_that_would_lift_the_bag_is_named(panels: Any) -> None:
+    """A bucket half a metre up presses rho g h, 53 mbar, harder than the air below it; on the floor it does not."""
+    data = panels.data()
+    data["supply"]["surface_height_mm"] = 500
+    (told,) = [one for one in checked(panels, data).warnings if "lifts the bag" in one]
+    assert f"{1080 * 9.80665 * 0.5 / 100:.0f} mbar harder than the air" in told
+    assert not any("lifts the bag" in one for one in checked(panels, panels.data()).warnings)
+
+
+def test_every_mix_has_its_own_clock(panels: Any) -> None:
+    """Drawn one after another to the last gram of the run, each with the gel limit from when it was begun."""
+    data = panels.data()
+    data["supply"] = {**MIXES, "minutes_per_mix": 2}
+    plan = checked(panels, data)
+    assert [one.number for one in plan.mixes] == list(range(1, len(plan.mixes) + 1))
+    assert plan.mixes[0].initiator_in_at_s <= -120.0
+    assert plan.mixes[-1].used_up_at_s == pytest.approx(plan.wet_out_s, rel=0.01)
+    drawn_kg = plan.consumption.drawn_kg[-1] + 0.5 * 1.08
+    assert sum(one.resin_kg for one in plan.mixes) == pytest.approx(drawn_kg, abs=1e-3)
+    for one in plan.mixes:
+        assert one.gel_limit_at_s - one.initiator_in_at_s == pytest.approx(plan.gel_limit_s)
+        assert one.initiator_kg == pytest.approx(0.015 * one.resin_kg)
+
+
+def test_a_crew_too_slow_for_its_mixes_is_refused(panels: Any) -> None:
+    """With ten minutes for each half kilogram the first is past its limit before the first tap; one minute will do."""
+    data = panels.data()
+    data["supply"] = {**MIXES, "mix_kg": 0.5, "minutes_per_mix": 1}
+    assert checked(panels, data).verdict is Verdict.VERIFIED
+    data["supply"] = {**MIXES, "mix_kg": 0.5, "minutes_per_mix": 10}
+    plan = checked(panels, data)
+    assert plan.verdict is Verdict.NOT_ADMISSIBLE
+    first = plan.reasons[0]
+    assert first.requirement == "wet-out within 70% of the gel time of the first mix"
+    age_min = (plan.wet_out_s - plan.mixes[0].initiator_in_at_s) / 60
+    assert first.by_how_much == f"{age_min:.0f} min old at wet-out, limit {plan.gel_limit_s / 60:.0f} min"
+
+
+def test_mixes_without_their_minutes_are_judged_from_the_first_tap(panels: Any) -> None:
+    """As before: the sheet tells the crew to take off what passed between mixing and the first tap."""
+    data = panels.data()
+    data["supply"] = MIXES
+    plan = checked(panels, data)
+    assert plan.verdict is Verdict.VERIFIED
+    assert plan.mixes[0].initiator_in_at_s == 0.0
+
+
+# ---- air -----------------------------------------------------------------------------------------------------
+
+
+def test_what_is_left_of_a_lock_follows_the_resin_round_it(panels: Any) -> None:
+    """V p_vac / p (Boyle), p told beside it; no less than at full pressure, and the sequence fails all the same."""
+    plan = panels.check(panels.outward(TAPS, ("1", "3")))
+    assert plan.verdict is Verdict.NOT_ADMISSIBLE
+    assert any(lock.fails for lock in plan.locked)
+    for lock in plan.locked:
+        assert lock.left_at_end_litres == pytest.approx(lock.pore_litres * 25 / lock.surroundings_mbar_abs)
+        assert lock.left_after_compression_litres <= lock.left_at_end_litres <= lock.pore_litres
+
+
+def test_a_bag_of_known_volume_tells_what_the_drop_test_lets_in(panels: Any) -> None:
+    """50 litres, 5 mbar in 10 min: 0.41666667 mbar l/s, 1.78255815 g an hour at 20 C (tests/check_values/vacuum.csv).
+
+    Held by 20 m3/h: Q / S = 0.075 mbar.
+    """
+    data = panels.data()
+    data["process"]["drop_test"] = {"most_rise_mbar": 5, "minutes": 10, "bag_litres": 50, "pump_m3_per_h": 20}
+    plan = checked(panels, data)
+    leak = plan.leak
+    assert leak.leak_mbar_litres_per_s == pytest.approx(0.416666667, rel=1e-8)
+    assert leak.over_s == plan.wet_out_s
+    assert leak.air_let_in_g / leak.over_s * 3600 == pytest.approx(1.78255815, rel=1e-8)
+    assert leak.air_let_in_litres == pytest.approx(0.416666667 * leak.over_s / 25, rel=1e-8)
+    assert leak.pump_holds_mbar_abs == pytest.approx(0.075)
+    assert not any("the pump then holds" in one for one in plan.warnings)
+
+
+def test_a_pump_too_small_for_what_the_drop_test_lets_pass_is_named(panels: Any) -> None:
+    """500 litres, 100 mbar in 10 min leak 83 mbar l/s: 10 m3/h hold 30 mbar against it, not 25."""
+    data = panels.data()
+    data["process"]["drop_test"] = {"most_rise_mbar": 100, "minutes": 10, "bag_litres": 500, "pump_m3_per_h": 10}
+    (told,) = [one for one in checked(panels, data).warnings if "the pump then holds" in one]
+    assert "holds 30.0 mbar absolute, not the 25 planned" in told
+
+
+def test_without_the_volume_of_the_bag_no_leak_is_told(panels: Any) -> None:
+    """A rise alone tells none."""
+    assert checked(panels, panels.data()).leak is None
+
+
+# ---- vents ---------------------------------------------------------------------------------------------------
+
+
+def test_resin_drawn_into_a_vent_fills_line_and_hose_before_the_pot(panels: Any) -> None:
+    """1.16 m of vent and 2.5 m of hose at 12 mm hold 0.414 litres (pi d^2 L / 4)."""
+    plan = checked(panels, panels.data())
+    for vent in plan.vents:
+        assert vent.line_and_hose_litres == pytest.approx(math.pi / 4 * 0.12**2 * 36.6)
+        assert vent.in_catch_pot_litres == pytest.approx(max(0.0, vent.drawn_litres - vent.line_and_hose_litres))
+        assert 0 < vent.air_mbar < 1
+    drawn_kg = 1.08 * sum(vent.drawn_litres for vent in plan.vents)
+    assert plan.resin.drawn_into_vents_kg == pytest.approx(drawn_kg)
+    assert plan.resin.in_catch_pots_kg <= drawn_kg
+
+
+def test_a_catch_pot_that_would_run_over_is_named(panels: Any) -> None:
+    """A vent in the midst of the panel that nobody clamps draws more than its pot of 0.2 litres holds."""
+    data = panels.data()
+    near = data["vents"][0]
+    near |= {"run_mm": [[100, 300], [1100, 300]], "catch_pot_litres": 0.2, "bore_mm": 3}
+    steps = [*panels.outward(TAPS, ("2",))[:3]]
+    plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(steps))
+    (told,) = [one for one in plan.warnings if "into a catch pot" in one]
+    litres = plan.vents[0].in_catch_pot_litres
+    assert litres > 0.2
+    assert told.startswith(f"vent V-NEAR draws {litres:.1f} litres into a catch pot of 0.2")
