@@ -24,6 +24,7 @@ from api.settings import Settings
 from api.store.database import Database
 from api.store.documents import DocumentKind
 from api.store.open import ready_store
+from api.store.plans import PlanFilter
 from optimiser.errors import Fault, InputError
 
 _LOOK_EVERY_S = 0.2
