@@ -195,9 +195,7 @@ _DEAR_FOLDERS = {"acceptance", "engine"}
 """What they set up for a session is dear: whole plans, a cluster."""
 
 
-@pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+def pytest_itemcollected(item: pytest.Item) -> None:
     """With several processes, tests that share what they set up stay in one (pytest-xdist, `--dist loadgroup`)."""
-    for item in items:
-        folder = item.path.parent.name
-        item.add_marker(pytest.mark.xdist_group(folder if folder in _DEAR_FOLDERS else item.path.stem))
+    folder = item.path.parent.name
+    item.add_marker(pytest.mark.xdist_group(folder if folder in _DEAR_FOLDERS else item.path.stem))

@@ -82,7 +82,8 @@ def test_outlines_that_touch_are_one_sheet_and_others_are_not(mould: Any) -> Non
 def test_strip_laid_askew_on_the_lattice_fills_as_one_laid_along_it(mould: Any, turned_rad: float) -> None:
     """With every border cut by the lattice, 40 cells long: 6 % (measured 3.3 and 3.7 %).
 
-    Cells at a cut border are shorter than their neighbours but join them over a whole cell's length.
+    Cells at a cut border are shorter than their neighbours but join them over a whole cell's length. Those behind the
+    line close off for a moment as it fills: below two cells nothing counts.
     """
     turn = np.array([[np.cos(turned_rad), -np.sin(turned_rad)], [np.sin(turned_rad), np.cos(turned_rad)]])
     corners = [tuple(turn @ corner) for corner in ((0.0, 0.0), (1.0, 0.0), (1.0, 0.4), (0.0, 0.4))]
@@ -92,7 +93,7 @@ def test_strip_laid_askew_on_the_lattice_fills_as_one_laid_along_it(mould: Any, 
         feed_lines=(mould.feed_line("0", corners[0], corners[3], bore_m=0.02),),
         vents=(mould.vent("V", corners[1], corners[2]),),
     )
-    askew = mould.fill(part, 1 / 40, *mould.open_at_start("0"))
+    askew = mould.fill(part, 1 / 40, *mould.open_at_start("0"), smallest_lock_m2=2 / 40**2)
     line, vent = (
         mould.feed_line("0", (0.0, 0.0), (0.0, 0.4), bore_m=0.02),
         mould.vent("V", (1.0, 0.0), (1.0, 0.4)),
