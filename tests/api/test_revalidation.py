@@ -47,11 +47,18 @@ RESIN = {
 
 
 @pytest.fixture(scope="module")
-def judge(service: Any, tiny_job: dict[str, Any], wait_for: Callable[..., Any]) -> Callable[..., dict[str, Any]]:
-    """Asks for a run over the plan of the tiny case, waits for its end, and gives its report."""
+def judged_job(service: Any) -> dict[str, Any]:
+    """The tiny case under a name of its own, planned: plans that other tests ask for are of other layouts."""
+    source = Path(__file__).with_name("tiny_case.yaml").read_bytes()
+    return dict(service.finished(service.submit(source.replace(b"name: tiny panel", b"name: judged panel"))["id"]))
+
+
+@pytest.fixture(scope="module")
+def judge(service: Any, judged_job: dict[str, Any], wait_for: Callable[..., Any]) -> Callable[..., dict[str, Any]]:
+    """Asks for a run over that plan, waits for its end, and gives its report."""
 
     def ask(change: dict[str, Any], **more: Any) -> dict[str, Any]:
-        body = {"change": change, "plans": {"layout_id": tiny_job["layout_id"]}, **more}
+        body = {"change": change, "plans": {"layout_id": judged_job["layout_id"]}, **more}
         answer = service.client.post("/v1/revalidations", json=body)
         assert answer.status_code == 202, answer.text
         address = answer.headers["location"]
@@ -71,11 +78,11 @@ def _gel_test(minutes: float) -> dict[str, Any]:
     return {"gel_test": {"temperature_c": 20, "initiator_percent": 1.5, "gel_time_min": minutes}}
 
 
-def test_a_longer_gel_time_is_looked_up_and_changes_nothing(judge: Callable[..., Any], tiny_job: Any) -> None:
+def test_a_longer_gel_time_is_looked_up_and_changes_nothing(judge: Callable[..., Any], judged_job: Any) -> None:
     """Fluidity is the same, so the stored run is the run: same wet-out, more margin, no network run."""
     report = judge(_gel_test(120.0))
     (item,) = report["items"]
-    assert (item["plan_id"], item["decided_by"]) == (tiny_job["result"]["plan_id"], "look_up")
+    assert (item["plan_id"], item["decided_by"]) == (judged_job["result"]["plan_id"], "look_up")
     assert item["answer"] in ("still_valid", "new_clock")
     assert item["wet_out_after_s"] == pytest.approx(item["wet_out_before_s"], rel=1e-9)
     assert item["margin_after_s"] > item["margin_before_s"]
@@ -160,7 +167,7 @@ def test_a_change_that_cannot_be_used_names_its_place(service: Any, change: dict
     assert pointer in {error["pointer"] for error in answer.json()["errors"]}
 
 
-@pytest.mark.usefixtures("tiny_job")
+@pytest.mark.usefixtures("judged_job")
 @pytest.mark.parametrize(
     ("plans", "pointer", "remedy"),
     [
@@ -180,7 +187,7 @@ def test_a_filter_that_fits_no_plan_at_all_is_refused(
     assert error["remedy"].startswith(remedy)
 
 
-@pytest.mark.usefixtures("tiny_job")
+@pytest.mark.usefixtures("judged_job")
 def test_the_shell_refuses_a_resin_that_no_plan_is_for(service: Any, tapcall: Callable[..., Any]) -> None:
     """One line that names the option, and what may have been meant."""
     ended = tapcall("revalidate", "--data", service.data, "--gel-test", "20:1.5:6", "--planned-for", "demo rasin")
@@ -190,31 +197,31 @@ def test_the_shell_refuses_a_resin_that_no_plan_is_for(service: Any, tapcall: Ca
 
 
 def test_the_shell_judges_the_same_store(
-    service: Any, tiny_job: Any, tapcall: Callable[..., Any], tmp_path: Path
+    service: Any, judged_job: Any, tapcall: Callable[..., Any], tmp_path: Path
 ) -> None:
     """Beside the running service: exit code 3 where a plan holds no longer, and the report in all its forms."""
     ended = tapcall("revalidate", "--data", service.data, "--gel-test", "20:1.5:6", "--out", tmp_path / "tonight")
     assert ended.returncode == 3, ended.stderr
     report = json.loads((tmp_path / "tonight" / "report.json").read_text())
     answers = {item["plan_id"]: item["answer"] for item in report["items"]}
-    assert answers[tiny_job["result"]["plan_id"]] == "no_longer_valid"
+    assert answers[judged_job["result"]["plan_id"]] == "no_longer_valid"
     assert {path.name for path in (tmp_path / "tonight").iterdir()} == {
         "report.json", "report.csv", "report.xlsx", "report.html",
     }  # fmt: skip
 
 
 def test_the_shell_writes_what_must_be_printed(
-    service: Any, tiny_job: Any, tapcall: Callable[..., Any], tmp_path: Path
+    service: Any, judged_job: Any, tapcall: Callable[..., Any], tmp_path: Path
 ) -> None:
     """Run sheet and tap labels of the new clock, under the number at their foot; the page links to them."""
-    plan = PlanDocument.model_validate(service.client.get(f"/v1/plans/{tiny_job['result']['plan_id']}").json())
-    assert sheet_of(tiny_job["result"]["plan_id"]) == sheet_mark(plan)
+    plan = PlanDocument.model_validate(service.client.get(f"/v1/plans/{judged_job['result']['plan_id']}").json())
+    assert sheet_of(judged_job["result"]["plan_id"]) == sheet_mark(plan)
     ended = tapcall(
         "revalidate", "--data", service.data, "--gel-test", "20:1.5:60", "--plan-again", "invalid", "--out", "tonight"
     )
     assert ended.returncode == 3, ended.stderr
     report = json.loads((tmp_path / "tonight" / "report.json").read_text())
-    (item,) = [one for one in report["items"] if one["plan_id"] == tiny_job["result"]["plan_id"]]
+    (item,) = [one for one in report["items"] if one["plan_id"] == judged_job["result"]["plan_id"]]
     assert (item["answer"], item["replan_state"]) == ("new_clock", "verified")
     assert item["sheet"] == sheet_mark(plan)
     assert item["reason"].startswith("do not use this sheet as printed; print again: ")
@@ -228,7 +235,7 @@ def test_the_shell_writes_what_must_be_printed(
     assert re.search(r"^\d+ of \d+ plans judged", ended.stderr, re.MULTILINE)
 
 
-@pytest.mark.usefixtures("tiny_job")
+@pytest.mark.usefixtures("judged_job")
 def test_a_run_that_would_look_at_nothing_is_not_green(service: Any, tapcall: Callable[..., Any]) -> None:
     """A name mistyped: exit 2 with the names there are and the one that was meant; yesterday's report is not left."""
     Path("tonight").mkdir()
