@@ -73,15 +73,11 @@ def case_of(
     """The whole case: the layout with the resin of the batch in place of its own, and the changes applied."""
     from optimiser.case.compose_case import compose_case
     from optimiser.case.read_text import read_data
-    from optimiser.errors import InputError
 
     data = read_data(layout)
     assert isinstance(data, Mapping)
     block = None if resin is None else _resin_block(resin, batch, data)
-    try:
-        composed = compose_case(data, resin=block, changes=changes)
-    except InputError as error:
-        raise InputError(_where_it_was_written(fault, changes or {}) for fault in error.faults) from error
+    composed = compose_case(data, resin=block, changes=changes)
     unchanged = block is None and not changes
     return NewCase(
         digest=composed.case.digest,
@@ -91,19 +87,6 @@ def case_of(
         resin_digest=composed.digests.resin,
         settings_digest=composed.digests.settings,
     )
-
-
-def _where_it_was_written(fault: Fault, changes: Mapping[str, Any]) -> Fault:
-    """The pointer into the request, where the changes hold the place or something above it."""
-    inside: Any = changes
-    for key in fault.path.split("/")[1:]:
-        if not isinstance(inside, Mapping):
-            break
-        if key not in inside:
-            return fault
-        inside = inside[key]
-    told = not fault.path or fault.path.startswith("/changes")
-    return fault if told else replace(fault, path=f"/changes{fault.path}")
 
 
 def change_of(written: Mapping[str, Any], *, resin: bytes | None, batch: str | None) -> tuple[str, list[str]]:

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
-from markupsafe import Markup
+from jinja2 import Template
 
 from api.reports.groups import NOT_TO_BE_USED, WORDS, Group
 from api.reports.html_rows import Row, row_of
@@ -18,10 +17,9 @@ from api.reports.report_words import HOW_TO_READ, THIS_CHANGE_ONLY, TITLE, headl
 from api.reports.shown_text import shown
 from optimiser.run_sheet import ink
 from optimiser.run_sheet.cautions import DEFER
-from optimiser.run_sheet.typeface import shortened
+from optimiser.run_sheet.page_template import page_template
 
 TEMPLATE = "report.html.j2"
-LONGEST_TEXT = 600
 MOST_ROWS_WITHOUT_AN_ACT = 20
 """Rows shown of a group in which there is nothing to do but wait; the others are shown whole."""
 _CUT = frozenset({Group.STILL_VALID, Group.OPEN})
@@ -95,19 +93,4 @@ def _one_resin(items: Sequence[ReportItem]) -> tuple[str, str] | None:
 
 @cache
 def _template() -> Template:
-    environment = Environment(
-        loader=FileSystemLoader(Path(__file__).parent),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=_safe_to_read,
-    )
-    return environment.get_template(TEMPLATE)
-
-
-def _safe_to_read(value: object) -> object:
-    """Hidden characters shown and endless text cut, in whatever the template prints."""
-    if isinstance(value, str) and not isinstance(value, Markup):
-        return shortened(shown(value), LONGEST_TEXT) if value.strip() else value
-    return value
+    return page_template(Path(__file__).with_name(TEMPLATE), shown=shown)

@@ -96,13 +96,12 @@ def _faults_beside(block: object, may_change: str, at: str) -> Iterator[Fault]:
 
 
 def _where_written(fault: Fault, changes: Mapping[str, Any] | None) -> Fault:
-    """Under /changes where the changes have that place."""
-    place: object = changes
+    """Under /changes where the changes hold the place or something above it."""
+    place: object = changes or {}
     for key in keys_of(fault.path):
-        if isinstance(place, Mapping) and key in place:
-            place = place[key]
-        elif isinstance(place, list) and key.isdecimal() and int(key) < len(place):
-            place = place[int(key)]
-        else:
+        if not isinstance(place, Mapping):
+            break
+        if key not in place:
             return fault
-    return replace(fault, path=pointer("changes") + fault.path) if fault.path and changes else fault
+        place = place[key]
+    return replace(fault, path=pointer("changes") + fault.path) if fault.path else fault

@@ -10,6 +10,7 @@ from optimiser.case.amounts_document import ResinQuantities
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.laminate import LayerKind
 from optimiser.part.shot import Shot
+from optimiser.physics.resin_volumes import layer_resin_m3
 
 
 def resin_quantities(
@@ -23,7 +24,10 @@ def resin_quantities(
     by_kind = dict.fromkeys(LayerKind, 0.0)
     for area, covered_m2 in zip(shot.part.areas, area_m2, strict=True):
         for layer in area.laminate.layers:
-            by_kind[layer.kind] += layer.thickness_m * layer.porosity * float(covered_m2) * density
+            resin_m3 = layer_resin_m3(
+                area_m2=float(covered_m2), thickness_m=layer.thickness_m, porosity=layer.porosity
+            )
+            by_kind[layer.kind] += resin_m3 * density
     lines = sum(float(network.volume_m3[line.nodes].sum()) for line in network.lines) * density
     hoses = float(network.volume_m3[[line.hose_node for line in network.lines]].sum())
     hoses = (hoses + float(network.volume_m3[network.manifold])) * density

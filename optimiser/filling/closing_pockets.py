@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 
+from optimiser.filling.air_pieces import LinkEnds, air_links, pieces_of, unfilled_areas_m2
 from optimiser.filling.front_state import FrontState
-from optimiser.filling.piece_areas import unfilled_areas_m2
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
 _MOST_SWEEPS = 2000
@@ -39,7 +37,7 @@ def closing_pocket_s(
     drains = _drained(network, dry, vent_open)
     late_s = np.where(dry, np.inf, arrival_s)
     inside = fresh | (dry & ~drains)
-    start, end = _open_links(network, ~before.wet)
+    start, end = air_links(network, ~before.wet)
     out_s = np.where(_open_vent_cells(network, vent_open) & fresh, late_s, -np.inf)
     for one, other in ((start, end), (end, start)):
         beside = one[fresh[one] & drains[other]]
@@ -66,21 +64,21 @@ def _earliest_that_matters(
     before: FrontState,
     pocket: BoolArray,
     out_s: FloatArray,
-    links: tuple[IntArray, IntArray],
+    links: LinkEnds,
     smallest_m2: float,
 ) -> float | None:
     if not pocket.any():
         return None
-    piece = _pieces(network, links)
-    areas = unfilled_areas_m2(network, 1.0 - before.saturation, np.flatnonzero(pocket), piece, piece.max() + 1)
+    count, piece = pieces_of(network, links)
+    areas = unfilled_areas_m2(network, 1.0 - before.saturation, np.flatnonzero(pocket), piece, count)
     matters = pocket & (areas[np.where(pocket, piece, piece[pocket][0])] >= max(smallest_m2, 1e-12))
     return float(out_s[matters].min()) if matters.any() else None
 
 
 def _drained(network: FlowNetwork, dry: BoolArray, vent_open: BoolArray) -> BoolArray:
     """Dry nodes whose piece has an open vent on it."""
-    piece = _pieces(network, _open_links(network, dry))
-    drained = np.zeros(piece.max() + 1, dtype=bool)
+    count, piece = pieces_of(network, air_links(network, dry))
+    drained = np.zeros(count, dtype=bool)
     drained[piece[dry & _open_vent_cells(network, vent_open)]] = True
     return np.asarray(dry & drained[piece])
 
@@ -92,19 +90,6 @@ def _open_vent_cells(network: FlowNetwork, vent_open: BoolArray) -> BoolArray:
     return cells
 
 
-def _open_links(network: FlowNetwork, dry: BoolArray) -> tuple[IntArray, IntArray]:
-    """Links over which air passes: both ends dry, and no shut tap between."""
-    passes = dry[network.links.start] & dry[network.links.end]
-    passes[network.tap_links] = False
-    return network.links.start[passes], network.links.end[passes]
-
-
-def _between(start: IntArray, end: IntArray, nodes: BoolArray) -> tuple[IntArray, IntArray]:
+def _between(start: IntArray, end: IntArray, nodes: BoolArray) -> LinkEnds:
     both = nodes[start] & nodes[end]
     return start[both], end[both]
-
-
-def _pieces(network: FlowNetwork, links: tuple[IntArray, IntArray]) -> IntArray:
-    ones = np.ones(len(links[0]), dtype=np.int8)
-    graph = coo_matrix((ones, links), shape=(network.node_count,) * 2)
-    return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)

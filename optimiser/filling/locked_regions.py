@@ -5,10 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 
-from optimiser.filling.piece_areas import unfilled_areas_m2
+from optimiser.filling.air_pieces import air_links, pieces_of, unfilled_areas_m2
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
 
@@ -28,18 +26,12 @@ def locked_pieces(
 ) -> list[LockedPiece]:
     """Unfilled pieces that no open vent stands on, largest first.
 
-    Air passes over every link between unfilled nodes, along empty feed lines too; a shut tap passes nothing. A
-    vent cell that resin has filled drains no more, whether it is clamped or not.
+    A vent cell that resin has filled drains no more, whether it is clamped or not.
     """
     dry = ~wet
     if not dry.any():
         return []
-    links = network.links
-    passes = dry[links.start] & dry[links.end]
-    passes[network.tap_links] = False
-    pairs = (links.start[passes], links.end[passes])
-    graph = coo_matrix((np.ones(len(pairs[0]), dtype=np.int8), pairs), shape=(network.node_count,) * 2)
-    count, piece = connected_components(graph, directed=False)
+    count, piece = pieces_of(network, air_links(network, dry))
     drained = np.zeros(count, dtype=bool)
     for vent, is_open in zip(network.vents, vent_open, strict=True):
         if is_open:

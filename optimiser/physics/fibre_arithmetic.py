@@ -5,7 +5,7 @@ Source: balance of mass and volume, by definition of the fractions.
 
 from __future__ import annotations
 
-from optimiser.errors import OutOfRangeError
+from optimiser.in_range import check_fibre_fraction
 
 ISO_12215_5_FIBRE_KG_M3 = 2560.0
 ISO_12215_5_RESIN_KG_M3 = 1200.0
@@ -15,7 +15,7 @@ def ply_thickness_m(
     *, areal_weight_kg_m2: float, fibre_density_kg_m3: float, fibre_volume_fraction: float
 ) -> float:
     """Thickness, m, of a compacted ply: t = w / (rho_f Vf). Several fibres: add the thicknesses."""
-    _check_fraction(fibre_volume_fraction)
+    check_fibre_fraction(fibre_volume_fraction)
     return areal_weight_kg_m2 / (fibre_density_kg_m3 * fibre_volume_fraction)
 
 
@@ -23,7 +23,7 @@ def fibre_volume_fraction_from_mass(
     *, fibre_mass_fraction: float, fibre_density_kg_m3: float, resin_density_kg_m3: float
 ) -> float:
     """Vf = (psi / rho_f) / (psi / rho_f + (1 - psi) / rho_r), with the density of the cured resin."""
-    _check_fraction(fibre_mass_fraction)
+    check_fibre_fraction(fibre_mass_fraction)
     fibre_m3_kg = fibre_mass_fraction / fibre_density_kg_m3
     resin_m3_kg = (1 - fibre_mass_fraction) / resin_density_kg_m3
     return fibre_m3_kg / (fibre_m3_kg + resin_m3_kg)
@@ -33,7 +33,7 @@ def fibre_mass_fraction_from_volume(
     *, fibre_volume_fraction: float, fibre_density_kg_m3: float, resin_density_kg_m3: float
 ) -> float:
     """psi = Vf rho_f / (Vf rho_f + (1 - Vf) rho_r), with the density of the cured resin."""
-    _check_fraction(fibre_volume_fraction)
+    check_fibre_fraction(fibre_volume_fraction)
     fibre_kg_m3 = fibre_volume_fraction * fibre_density_kg_m3
     resin_kg_m3 = (1 - fibre_volume_fraction) * resin_density_kg_m3
     return fibre_kg_m3 / (fibre_kg_m3 + resin_kg_m3)
@@ -41,7 +41,7 @@ def fibre_mass_fraction_from_volume(
 
 def resin_kg_m2(*, thickness_m: float, fibre_volume_fraction: float, resin_density_kg_m3: float) -> float:
     """Resin in a laminate per area, kg/m2: t (1 - Vf) rho_r, with the liquid density for resin to buy."""
-    _check_fraction(fibre_volume_fraction)
+    check_fibre_fraction(fibre_volume_fraction)
     return thickness_m * (1 - fibre_volume_fraction) * resin_density_kg_m3
 
 
@@ -52,11 +52,6 @@ def iso_12215_5_thickness_m(*, fibre_kg_m2: float, fibre_mass_fraction: float) -
     and 1200 kg/m3 and no voids, and is written so here. Source: formula from memory, clause not opened;
     that both forms are the same is algebra.
     """
-    _check_fraction(fibre_mass_fraction)
+    check_fibre_fraction(fibre_mass_fraction)
     resin_per_fibre = (1 - fibre_mass_fraction) / fibre_mass_fraction
     return fibre_kg_m2 * (1 / ISO_12215_5_FIBRE_KG_M3 + resin_per_fibre / ISO_12215_5_RESIN_KG_M3)
-
-
-def _check_fraction(fraction: float) -> None:
-    if not 0 < fraction <= 1:
-        raise OutOfRangeError(f"a fibre fraction must lie above 0 and at most at 1, found {fraction}")

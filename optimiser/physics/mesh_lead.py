@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 
-from optimiser.errors import OutOfRangeError
+from optimiser.in_range import check_positive
 
 
 def mesh_lead_m(
@@ -32,7 +32,7 @@ def mesh_lead_m(
     digits. Holds once the part is several leads long and the mesh is under it all. All arguments above 0,
     else OutOfRangeError.
     """
-    _check_positive(
+    check_positive(
         mesh_permeability_m2=mesh_permeability_m2,
         mesh_thickness_m=mesh_thickness_m,
         mesh_porosity=mesh_porosity,
@@ -57,7 +57,7 @@ def lead_of_thin_mesh_m(
 
     phi1 h1 far below phi2 h2; never below the full formula. All arguments above 0, else OutOfRangeError.
     """
-    _check_positive(
+    check_positive(
         mesh_permeability_m2=mesh_permeability_m2,
         mesh_thickness_m=mesh_thickness_m,
         through_permeability_m2=through_permeability_m2,
@@ -80,7 +80,7 @@ def lead_of_thick_mesh_m(
 
     phi1 h1 far above phi2 h2; never below the full formula. All arguments above 0, else OutOfRangeError.
     """
-    _check_positive(
+    check_positive(
         mesh_permeability_m2=mesh_permeability_m2,
         mesh_porosity=mesh_porosity,
         through_permeability_m2=through_permeability_m2,
@@ -90,9 +90,3 @@ def lead_of_thick_mesh_m(
     return laminate_thickness_m * math.sqrt(
         laminate_porosity * mesh_permeability_m2 / (mesh_porosity * through_permeability_m2)
     )
-
-
-def _check_positive(**values: float) -> None:
-    for name, value in values.items():
-        if not value > 0:
-            raise OutOfRangeError(f"{name} must be above 0, found {value}")

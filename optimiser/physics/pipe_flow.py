@@ -11,6 +11,7 @@ import math
 import numpy as np
 
 from optimiser.errors import OutOfRangeError
+from optimiser.in_range import check_positive
 
 
 def tube_conductance_m3(*, bore_m: float, length_m: float) -> float:
@@ -19,13 +20,13 @@ def tube_conductance_m3(*, bore_m: float, length_m: float) -> float:
     Fully developed laminar flow (Reynolds number below about 2000; in resin lines it is a few).
     Both lengths above 0, else OutOfRangeError. Source: Hagen-Poiseuille law.
     """
-    _check_positive(bore_m=bore_m, length_m=length_m)
+    check_positive(bore_m=bore_m, length_m=length_m)
     return tube_section_conductance_m4(bore_m=bore_m) / length_m
 
 
 def tube_section_conductance_m4(*, bore_m: float) -> float:
     """Conductance of a round tube times its length, m4: pi d^4 / 128."""
-    _check_positive(bore_m=bore_m)
+    check_positive(bore_m=bore_m)
     return math.pi * bore_m**4 / 128
 
 
@@ -36,7 +37,7 @@ def tube_volume_m3(*, bore_m: float, length_m: float) -> float:
 
 def gap_permeability_m2(*, gap_m: float) -> float:
     """Permeability of a wide slit (a race track), m2: b^2 / 12. An upper bound beside a porous wall."""
-    _check_positive(gap_m=gap_m)
+    check_positive(gap_m=gap_m)
     return gap_m**2 / 12
 
 
@@ -61,7 +62,7 @@ def groove_transmissibility_m3(*, width_m: float, depth_m: float, pitch_m: float
     Leakage through the walls and grooves pinched shut are left out: an upper bound. Width, depth and pitch above 0,
     else OutOfRangeError. Derived from the duct's law, which stands at `rectangular_duct_conductance_m4`.
     """
-    _check_positive(pitch_m=pitch_m)
+    check_positive(pitch_m=pitch_m)
     short_m, long_m = sorted((width_m, depth_m))
     return rectangular_duct_conductance_m4(long_side_m=long_m, short_side_m=short_m) / pitch_m
 
@@ -85,9 +86,3 @@ def line_mean_pressure_ratio(*, decay_per_m: float, length_m: float) -> float:
     """Mean driving pressure along the line over that at the inlet: tanh(m L) / (m L); 1 for m L = 0."""
     product = decay_per_m * length_m
     return math.tanh(product) / product if product > 0 else 1.0
-
-
-def _check_positive(**lengths_m: float) -> None:
-    for name, value in lengths_m.items():
-        if not value > 0:
-            raise OutOfRangeError(f"{name} must be above 0, found {value}")

@@ -8,14 +8,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from optimiser.errors import OutOfRangeError
+from optimiser.in_range import check_fibre_fraction
 
 
 def laminate_resin_m3(
     *, area_m2: float, areal_weight_kg_m2: float, fibre_density_kg_m3: float, fibre_volume_fraction: float
 ) -> float:
     """Resin in a laminate without voids, m3: A w / rho_f (1 - Vf) / Vf. 0 < Vf <= 1, else OutOfRangeError."""
-    if not 0 < fibre_volume_fraction <= 1:
-        raise OutOfRangeError(f"a fibre fraction must lie above 0 and at most at 1, found {fibre_volume_fraction}")
+    check_fibre_fraction(fibre_volume_fraction)
     fibre_m3 = area_m2 * areal_weight_kg_m2 / fibre_density_kg_m3
     return fibre_m3 * (1 - fibre_volume_fraction) / fibre_volume_fraction
 
@@ -24,7 +24,7 @@ def layer_resin_m3(*, area_m2: float, thickness_m: float, porosity: float) -> fl
     """Resin in a porous layer such as a flow mesh, m3: A h phi. Porosity from 0 to 1, else OutOfRangeError."""
     if not 0 <= porosity <= 1:
         raise OutOfRangeError(f"porosity lies from 0 to 1, found {porosity}")
-    return area_m2 * thickness_m * porosity
+    return thickness_m * porosity * area_m2
 
 
 def resin_to_mix_kg(

@@ -21,13 +21,14 @@ from reportlab.platypus import (
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet import pdf_first, pdf_pages
 from optimiser.run_sheet.contents import Contents, contents_of
+from optimiser.run_sheet.drawing_files import HEIGHT_IN, WIDTH_IN
 from optimiser.run_sheet.go_ahead import TURN_NOW, go_ticks
 from optimiser.run_sheet.headline import DO_NOT_INFUSE
 from optimiser.run_sheet.pdf_blocks import BLACK, MARGIN, WHITE, WIDTH
 from optimiser.run_sheet.pdf_marks import CAUTIONS, CHECKS, PageMark, begins, ends, turns_at_once
 from optimiser.run_sheet.pdf_taps import ending_block, head_row, tap_block
 from optimiser.run_sheet.typeface import BOLD, PLAIN, printable, register_fonts, shortened
-from optimiser.run_sheet.wet_out_map import HEIGHT_IN, WIDTH_IN, wet_out_map_png
+from optimiser.run_sheet.wet_out_map import wet_out_map_png
 
 FOOT = 14 * mm
 TURN_FOOT = 19 * mm

@@ -2,47 +2,24 @@
 
 from __future__ import annotations
 
-import io
-from threading import Lock
-
-import matplotlib
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.drawing_files import HEIGHT_IN, WIDTH_IN, png_of, svg_of
 from optimiser.run_sheet.headline import is_verified
 from optimiser.run_sheet.map_marks import Marks
 from optimiser.run_sheet.map_pieces import extent, lay_out, round_all
 from optimiser.run_sheet.map_words import drawing_room, strike_out, write, write_round
 
-WIDTH_IN, HEIGHT_IN = 10.9, 7.1
-"""A landscape A4 page less its margins and footer."""
-DOTS_PER_INCH = 200
-_SETTINGS = Lock()
-"""matplotlib keeps the SVG salt in a global; two threads may not set it at once."""
-
 
 def wet_out_map_svg(plan: PlanDocument) -> str:
-    """The map as one SVG document; letters are outlines, so no font is needed to read it."""
-    page = io.BytesIO()
-    with _SETTINGS, matplotlib.rc_context({"svg.hashsalt": "tapcall", "svg.fonttype": "path"}):
-        figure = _figure(plan)
-        FigureCanvasSVG(figure)
-        figure.savefig(
-            page, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None}
-        )
-    return page.getvalue().decode()
+    """The map as one SVG document."""
+    return svg_of(lambda: _figure(plan))
 
 
 def wet_out_map_png(plan: PlanDocument) -> bytes:
     """The map as a PNG of the same layout."""
-    page = io.BytesIO()
-    with _SETTINGS:
-        figure = _figure(plan)
-        FigureCanvasAgg(figure)
-        figure.savefig(page, format="png", dpi=DOTS_PER_INCH, metadata={"Software": None})
-    return page.getvalue()
+    return png_of(lambda: _figure(plan))
 
 
 def _figure(plan: PlanDocument) -> Figure:

@@ -7,20 +7,18 @@ from functools import cache
 from pathlib import Path
 from typing import Final
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
-from markupsafe import Markup
+from jinja2 import Template
 
 from optimiser.case.printed_minutes import limit_min, wet_out_min
 from optimiser.run_sheet import ink
 from optimiser.run_sheet.cautions import CAUTIONS, DEFER
-from optimiser.run_sheet.typeface import shortened, visible
+from optimiser.run_sheet.page_template import inline_drawing, page_template
 from optimiser.run_sheet.wording import to_have, weighed
 from optimiser.sweep import words
 from optimiser.sweep.plot import plot_svg
 from optimiser.sweep.sweep_document import SweepCell, SweepDocument
 
 TEMPLATE: Final = "sweep.html.j2"
-LONGEST_TEXT: Final = 600
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,7 +59,7 @@ def render_html(sweep: SweepDocument) -> str:
         alarm=sweep.own.state in words.BAD,
         most_margin=words.most_margin_words(sweep),
         own=words.own_words(sweep),
-        plot=_inline(plot_svg(sweep)),
+        plot=inline_drawing(plot_svg(sweep), label="Wet-out, gel limits and margins"),
         groups=[
             _group([sweep.cell(each_c, level) for level in sweep.levels_percent]) for each_c in sweep.temperatures_c
         ],
@@ -110,25 +108,4 @@ def _tenths(minutes: float | None) -> str:
 
 @cache
 def _template() -> Template:
-    environment = Environment(
-        loader=FileSystemLoader(Path(__file__).parent),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=_safe_to_read,
-    )
-    return environment.get_template(TEMPLATE)
-
-
-def _safe_to_read(value: object) -> object:
-    """Hidden characters shown and endless text cut, in whatever the template prints."""
-    if isinstance(value, str) and not isinstance(value, Markup):
-        return shortened(visible(value), LONGEST_TEXT) if value.strip() else value
-    return value
-
-
-def _inline(svg: str) -> Markup:
-    """The drawing without its XML head, for use inside a page; it was drawn here, so it needs no escaping."""
-    body = svg[svg.index("<svg") :]
-    return Markup(body.replace("<svg ", '<svg role="img" aria-label="Wet-out, gel limits and margins" ', 1))
+    return page_template(Path(__file__).with_name(TEMPLATE))

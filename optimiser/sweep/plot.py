@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import io
-from threading import Lock
 from typing import Final
 
-import matplotlib
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
+from optimiser.run_sheet.drawing_files import HEIGHT_IN, WIDTH_IN, png_of, svg_of
 from optimiser.run_sheet.map_words import write
 from optimiser.run_sheet.typeface import printable, shortened
 from optimiser.sweep.plot_curves import draw_curves
@@ -19,35 +15,20 @@ from optimiser.sweep.plot_squares import draw_squares
 from optimiser.sweep.sweep_document import CellState, SweepDocument
 from optimiser.sweep.words import STATE_MEANS, STATE_WORDS, resin_words
 
-WIDTH_IN, HEIGHT_IN = 10.9, 7.1
-"""A landscape A4 page less its margins and footer."""
-DOTS_PER_INCH = 200
 _LEFT_IN, _RIGHT_IN, _TOP_IN, _BOTTOM_IN = 1.0, 0.35, 0.5, 0.66
 _BETWEEN_IN: Final = 0.32
 _ROW_IN, _MOST_ROWS_IN = 0.56, 3.4
 _TITLE_LETTERS = 60
-_SETTINGS = Lock()
-"""matplotlib keeps the SVG salt in a global; two threads may not set it at once."""
 
 
 def plot_svg(sweep: SweepDocument) -> str:
-    """One SVG document; letters are outlines, so no font is needed to read it."""
-    page = io.BytesIO()
-    with _SETTINGS, matplotlib.rc_context({"svg.hashsalt": "tapcall", "svg.fonttype": "path"}):
-        figure = _figure(sweep)
-        FigureCanvasSVG(figure)
-        figure.savefig(page, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
-    return page.getvalue().decode()
+    """One SVG document."""
+    return svg_of(lambda: _figure(sweep))
 
 
 def plot_png(sweep: SweepDocument) -> bytes:
     """A PNG of the same layout."""
-    page = io.BytesIO()
-    with _SETTINGS:
-        figure = _figure(sweep)
-        FigureCanvasAgg(figure)
-        figure.savefig(page, format="png", dpi=DOTS_PER_INCH, metadata={"Software": None})
-    return page.getvalue()
+    return png_of(lambda: _figure(sweep))
 
 
 def _figure(sweep: SweepDocument) -> Figure:

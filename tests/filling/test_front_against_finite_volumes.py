@@ -6,18 +6,12 @@ when the next cell is full. Nothing is shared with the front step but the cells 
 
 from __future__ import annotations
 
-import warnings
 from typing import Any
 
 import numpy as np
 import pytest
 
 from optimiser.part.part import LaminateArea
-
-with warnings.catch_warnings():
-    # FiPy reads names that NumPy has moved
-    warnings.simplefilter("ignore", DeprecationWarning)
-    import fipy
 
 ALONG, ACROSS, CELL_M = 16, 12, 0.1
 FED_M = 0.6
@@ -28,33 +22,24 @@ DRY = 1e6
 """How many times as open to nowhere as to its neighbour a dry cell is: 1e-6 of p stays."""
 
 
-def cell_by_cell_s(permeability_m2: np.ndarray) -> np.ndarray:
+def fine_arrivals_s(cell_by_cell: Any, permeability_m2: np.ndarray) -> np.ndarray:
     """Arrival at each cell, (along, across); lower half of the left edge held at the supply pressure."""
-    mesh = fipy.Grid2D(nx=ALONG, ny=ACROSS, dx=CELL_M, dy=CELL_M)
-    mobility = fipy.CellVariable(mesh=mesh, value=permeability_m2.T.ravel() * DEPTH_M / VISCOSITY_PA_S)
-    pressure = fipy.CellVariable(mesh=mesh, value=0.0)
-    pressure.constrain(SUPPLY_PA, mesh.facesLeft & (mesh.faceCenters[1].value < FED_M))
-    dry = fipy.CellVariable(mesh=mesh, value=1.0)
-    leak = DRY * float(mobility.value.max()) / CELL_M**2
-    flow = fipy.DiffusionTerm(coeff=mobility.harmonicFaceValue)
-    steady = flow == fipy.ImplicitSourceTerm(coeff=leak * dry)
-    cell_m3 = PORE_DEPTH_M * CELL_M**2
-    missing_m3 = np.full(ALONG * ACROSS, cell_m3)
-    arrival_s, time_s = np.full(ALONG * ACROSS, np.inf), 0.0
-    while np.isinf(arrival_s).any():
-        steady.solve(var=pressure)
-        inflow_m3_s = np.where(dry.value > 0, leak * pressure.value * CELL_M**2, 0.0)
-        reached = inflow_m3_s > 0
-        dt_s = float((missing_m3[reached] / inflow_m3_s[reached]).min())
-        missing_m3 = missing_m3 - inflow_m3_s * dt_s
-        time_s += dt_s
-        full = (dry.value > 0) & (missing_m3 < 1e-9 * cell_m3)
-        arrival_s[full] = time_s
-        dry.setValue(np.where(full, 0.0, dry.value))
+    mesh = cell_by_cell.grid(nx=ALONG, ny=ACROSS, dx=CELL_M, dy=CELL_M)
+    mobility = permeability_m2.T.ravel() * DEPTH_M / VISCOSITY_PA_S
+    every = np.ones(ALONG * ACROSS)
+    arrival_s: np.ndarray = cell_by_cell.arrivals_s(
+        mesh,
+        mobility=mobility,
+        pores_m=PORE_DEPTH_M * every,
+        area_m2=CELL_M**2 * every,
+        fed=mesh.facesLeft & (mesh.faceCenters[1].value < FED_M),
+        supply_pa=SUPPLY_PA,
+        leak=DRY * float(mobility.max()) / CELL_M**2 * every,
+    )
     return arrival_s.reshape(ACROSS, ALONG).T
 
 
-def test_every_cell_is_reached_when_the_cell_by_cell_front_reaches_it(mould: Any) -> None:
+def test_every_cell_is_reached_when_the_cell_by_cell_front_reaches_it(mould: Any, cell_by_cell: Any) -> None:
     """Fed from half an edge, round a patch ten times tighter, to the far corner: 192 cells.
 
     A step of the run fills 1 to 2 % of the sheet and an arrival in it is read off at an even pace:
@@ -62,7 +47,7 @@ def test_every_cell_is_reached_when_the_cell_by_cell_front_reaches_it(mould: Any
     """
     permeability_m2 = np.full((ALONG, ACROSS), 1e-9)
     permeability_m2[5:8, 4:8] = 1e-10
-    expected_s = cell_by_cell_s(permeability_m2)
+    expected_s = fine_arrivals_s(cell_by_cell, permeability_m2)
     line = mould.feed_line("0", (0.0, 0.0), (0.0, FED_M), bore_m=0.02)
     patch = LaminateArea(name="tight", laminate=mould.laminate(1e-10), border_m=PATCH)
     corner = mould.vent("V", (ALONG * CELL_M, ACROSS * CELL_M))

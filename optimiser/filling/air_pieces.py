@@ -1,0 +1,41 @@
+"""Pieces of unfilled network in which air is joined, and their area."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
+
+from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
+
+LinkEnds = tuple[IntArray, IntArray]
+
+
+def air_links(network: FlowNetwork, dry: BoolArray) -> LinkEnds:
+    """Links over which air passes: both ends dry, along empty feed lines too; a shut tap passes nothing."""
+    passes = dry[network.links.start] & dry[network.links.end]
+    passes[network.tap_links] = False
+    return network.links.start[passes], network.links.end[passes]
+
+
+def pieces_of(network: FlowNetwork, links: LinkEnds) -> tuple[int, IntArray]:
+    """Number of pieces that these links leave, and the piece of each node."""
+    ones = np.ones(len(links[0]), dtype=np.int8)
+    graph = coo_matrix((ones, links), shape=(network.node_count,) * 2)
+    count, piece = connected_components(graph, directed=False)
+    return int(count), np.asarray(piece, dtype=np.int64)
+
+
+def unfilled_areas_m2(
+    network: FlowNetwork, unfilled: FloatArray, nodes: IntArray, piece: IntArray, count: int
+) -> FloatArray:
+    """Unfilled area of each of `count` pieces; of a cell's layers the emptiest counts.
+
+    unfilled: share of each node's pores; nodes: those that count; piece: the piece of each node of the network.
+    """
+    nodes = nodes[nodes < network.sheet_count]
+    key = piece[nodes] * network.cell_count + network.cell_of_node[nodes]
+    unique, where = np.unique(key, return_inverse=True)
+    area_m2 = np.zeros(len(unique))
+    np.maximum.at(area_m2, where, (unfilled * network.area_m2)[nodes])
+    return np.bincount(unique // network.cell_count, weights=area_m2, minlength=count).astype(np.float64, copy=False)
