@@ -13,7 +13,7 @@ from optimiser.case.pointer import pointer
 from optimiser.case.process_document import AmbientPressure, GelFractionPercent, ShopTemperature, VacuumPressure
 from optimiser.case.read_resin import resin_of_block
 from optimiser.case.resin_document import InitiatorPercent, ResinDocument
-from optimiser.case.scale_resin import GelTestDocument, gel_time_ratio, scaled_gel_points
+from optimiser.case.scale_resin import GelTestDocument, gel_time_ratio, scaled_gel_points, scaled_thickening
 from optimiser.case.shape_faults import validated
 from optimiser.errors import Fault, InputError, OutOfRangeError
 
@@ -62,7 +62,9 @@ def changed_resin(resin: ResinDocument, change: ChangeDocument) -> ResinDocument
         resin = change.resin
     block = resin.model_dump(mode="json")
     if change.gel_test is not None:
-        block["gel_time_points"] = _through_test(resin, change.gel_test)
+        ratio = _ratio_of_test(resin, change.gel_test)
+        block["gel_time_points"] = scaled_gel_points(resin.gel_time_points, ratio)
+        block |= scaled_thickening(resin.viscosity_with_age, resin.thickening_law, gel_ratio=ratio)
     if change.initiator_level_percent is not None:
         block["initiator"]["level_percent"] = change.initiator_level_percent
     return resin_of_block(block)
@@ -112,9 +114,9 @@ def _sentences(change: ChangeDocument) -> Iterator[str]:
         yield f"wet-out may take {change.gel_fraction_percent:g} % of the gel time"
 
 
-def _through_test(resin: ResinDocument, test: GelTestDocument) -> list[dict[str, float]]:
+def _ratio_of_test(resin: ResinDocument, test: GelTestDocument) -> float:
     try:
-        return scaled_gel_points(resin.gel_time_points, gel_time_ratio(resin.gel_time_points, test))
+        return gel_time_ratio(resin.gel_time_points, test)
     except OutOfRangeError as error:
         fault = Fault(
             path=pointer("gel_test"),

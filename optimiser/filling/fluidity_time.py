@@ -23,6 +23,25 @@ class FluidityClock:
     def of_constant_viscosity(viscosity_pa_s: float) -> FluidityClock:
         return FluidityClock(time_s=np.array([0.0, 1.0]), theta_per_pa=np.array([0.0, 1.0 / viscosity_pa_s]))
 
+    @staticmethod
+    def of_viscosities(time_s: FloatArray, viscosity_pa_s: FloatArray) -> FluidityClock:
+        """From viscosities at moments in order, some of them before 0, one at 0; a jump stands twice.
+
+        Fluidity in between by trapezoids.
+        """
+        fluidity = 1.0 / viscosity_pa_s
+        pieces = 0.5 * (fluidity[1:] + fluidity[:-1]) * np.diff(time_s)
+        theta = np.concatenate([[0.0], np.cumsum(pieces)])
+        moments, first = np.unique(time_s, return_index=True)
+        theta = theta[first] - theta[first][np.searchsorted(moments, 0.0)]
+        of_shot = moments >= 0.0
+        return FluidityClock(time_s=moments[of_shot], theta_per_pa=theta[of_shot])
+
+    @property
+    def constant(self) -> bool:
+        """Two points: one viscosity for good."""
+        return len(self.time_s) == 2
+
     def theta(self, time_s: float) -> float:
         return _straight(time_s, self.time_s, self.theta_per_pa)
 

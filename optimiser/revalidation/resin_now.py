@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from optimiser.case.change_document import ChangeDocument, changed_resin
-from optimiser.case.check_resin import fresh_viscosity_pa_s, gel_time_s, temperature_faults
+from optimiser.case.check_resin import temperature_faults
+from optimiser.case.data_sheet_laws import fresh_viscosity_pa_s, gel_time_s
 from optimiser.case.resin_document import ResinDocument
 from optimiser.errors import InputError
 from optimiser.revalidation.answer import CannotJudge
