@@ -12,6 +12,7 @@ from optimiser.case.sequence_document import sequence_of
 from optimiser.part.resin import AgedPoint, GelPoint, MeasuredThickening, Resin, ThickeningLaw, ViscosityPoint
 from optimiser.part.shot import Crew, GelRule, Process, Search, ShopRules, Shot, Supply, SupplyKind, Temperatures
 from optimiser.physics.pipe_flow import tube_conductance_m3, tube_volume_m3
+from optimiser.plan.resin_clock import ResinClock, clock_of
 from optimiser.units import (
     fraction_from_percent,
     k_from_c,
@@ -138,6 +139,19 @@ def process_of(document: CaseDocument) -> Process:
         temperatures=temperatures_of(process.temperatures),
         age_at_first_tap_s=None if age_min is None else s_from_min(age_min),
         gel_rule=GelRule(process.gel_judged_by or GelRule.OLDEST_RESIN),
+    )
+
+
+def clock_of_document(document: CaseDocument) -> ResinClock:
+    """Of the shot, without building its part. OutOfRangeError beyond the resin's data."""
+    process, age_min = document.process, age_at_first_tap_min(document)
+    first = TemperaturesDocument(
+        at_min=0.0,
+        mould_temperature_c=process.mould_temperature_c,
+        resin_temperature_c=process.resin_temperature_c,
+    )
+    return clock_of(
+        resin_of(document.resin), temperatures_of(process.temperatures or (first,)), s_from_min(age_min or 0.0)
     )
 
 

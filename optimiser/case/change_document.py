@@ -24,6 +24,7 @@ _OF_PROCESS = (
     "vacuum_mbar_abs",
     "gel_fraction_percent",
 )
+_MOVED_OVER_THE_SHOT = ("mould_temperature_c", "resin_temperature_c")
 
 
 class ChangeDocument(DocumentShape):
@@ -82,8 +83,19 @@ def changed_case(case_data: Mapping[str, Any], change: ChangeDocument) -> dict[s
     process = data.get("process")
     if isinstance(process, Mapping):
         fresh = {field: value for field in _OF_PROCESS if (value := getattr(change, field)) is not None}
-        data["process"] = {**process, **fresh}
+        data["process"] = {**process, **_moved_temperatures(process, fresh), **fresh}
     return data
+
+
+def _moved_temperatures(process: Mapping[str, Any], fresh: Mapping[str, float]) -> dict[str, Any]:
+    """Temperatures over the shot move with that of the first tap, as much warmer or colder at every moment."""
+    rows = process.get("temperatures")
+    moved = {field: fresh[field] - process[field] for field in _MOVED_OVER_THE_SHOT if field in fresh}
+    if not rows or not moved:
+        return {}
+    first = {field: fresh[field] for field in moved}
+    later = ({field: row[field] + by_k for field, by_k in moved.items()} for row in rows[1:])
+    return {"temperatures": [{**row, **new} for row, new in zip(rows, [first, *later], strict=True)]}
 
 
 def change_words(change: ChangeDocument) -> list[str]:

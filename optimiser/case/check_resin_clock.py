@@ -2,31 +2,32 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from itertools import pairwise
 
 import numpy as np
 
-from optimiser.case.age_at_first_tap import age_at_first_tap_min, age_is_followed, judged_at_each_place
-from optimiser.case.build_shot import process_of, resin_of
+from optimiser.case.age_at_first_tap import age_at_first_tap_min, judged_at_each_place
+from optimiser.case.build_shot import clock_of_document
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.check_resin import temperature_faults
 from optimiser.case.pointer import pointer
 from optimiser.case.process_document import Mixes
 from optimiser.errors import Fault
-from optimiser.plan.resin_clock import ResinClock, clock_of
+from optimiser.plan.resin_clock import ResinClock
 from optimiser.units import fraction_from_percent, min_from_s
 
 
 def resin_clock_faults(document: CaseDocument) -> Iterator[Fault]:
     """Of a document whose resin and temperatures at the first tap are in order."""
-    if not age_is_followed(document):
+    if age_at_first_tap_min(document) is None:
         return
     crooked = [*_course_faults(document), *_supply_faults(document)]
     yield from crooked
     if crooked:
         return
-    clock = clock_of(resin_of(document.resin), process_of(document))
+    clock = clock_of_document(document)
     fraction = fraction_from_percent(document.process.gel_fraction_percent)
     limit_s, age_limit_min = clock.limit_s(fraction), min_from_s(clock.gel_time_s * fraction)
     if limit_s <= 0:
@@ -80,30 +81,30 @@ def _supply_faults(document: CaseDocument) -> Iterator[Fault]:
 
 def _reach_faults(document: CaseDocument, clock: ResinClock, limit_s: float) -> Iterator[Fault]:
     """Nothing is judged by what lies beyond the data: they reach the gel limit, or the case is refused."""
-    rows, limit_min = document.process.temperatures, min_from_s(limit_s)
-    if rows and rows[-1].at_min < limit_min:
+    if clock.known_until(limit_s):
+        return
+    resin, limit_min = document.resin, min_from_s(limit_s)
+    if clock.course_until_s < limit_s:
         yield Fault(
             path=pointer("process", "temperatures"),
-            found=f"temperatures up to minute {rows[-1].at_min:g}",
-            expected=f"up to the gel limit, minute {limit_min:.0f}, or further",
+            found=f"temperatures up to minute {min_from_s(clock.course_until_s):g}",
+            expected=f"up to the gel limit, minute {math.ceil(limit_min)}, or further",
             remedy="add a row for a later minute: what you expect, or what is worse",
         )
-    spent = float(clock.spent_at(np.array([limit_s]))[0])
-    table = document.resin.viscosity_with_age
-    if table is not None and spent > clock.table_until * (1 + 1e-9):
+    if resin.viscosity_with_age is not None and not clock.table_reaches(limit_s):
+        last_min, spent = resin.viscosity_with_age.points[-1].age_min, float(clock.spent_at(np.array(limit_s)))
         yield Fault(
             path=pointer("resin", "viscosity_with_age", "points"),
-            found=f"viscosities up to {table.points[-1].age_min:g} min, {clock.table_until:.0%} of the gel time there",
-            expected=f"up to the gel limit of this shot, {spent:.0%} of the gel time, or "
-            f"{table.points[-1].age_min * spent / clock.table_until:.0f} min",
+            found=f"viscosities up to {last_min:g} min, {clock.table_until:.0%} of the gel time there",
+            expected=f"up to the gel limit of this shot, {spent:.0%} of the gel time: there "
+            f"{math.ceil(last_min * spent / clock.table_until)} min, or further",
             remedy="go on with the test until past the limit, or allow a smaller share of the gel time",
         )
-    thickest_pa_s = clock.viscosity_at(limit_s)
-    law = document.resin.thickening_law
-    if law is not None and thickest_pa_s > clock.law_until_pa_s * (1 + 1e-9):
+    if resin.thickening_law is not None and not clock.law_reaches(limit_s):
         yield Fault(
             path=pointer("resin", "thickening_law", "fitted_to_mpa_s"),
-            found=f"{law.fitted_to_mpa_s:g} mPa s",
-            expected=f"at least what the law makes of the resin at the gel limit, {1e3 * thickest_pa_s:.0f} mPa s",
+            found=f"{resin.thickening_law.fitted_to_mpa_s:g} mPa s",
+            expected="at least what the law makes of the resin at the gel limit, "
+            f"{math.ceil(1e3 * clock.viscosity_at(limit_s))} mPa s",
             remedy="fit the law further, or allow a smaller share of the gel time",
         )

@@ -261,6 +261,7 @@ class _Filling:
         return FillRun(
             arrival_s=self.trace.arrival_s,
             first_touch_s=self.trace.touch_s,
+            entered_s=self.trace.entered_s,
             source=self.trace.source,
             wet_out_s=float(self.trace.arrival_s[self.sheet].max()),
             locks=self.watch.pressed_locks(self.pressure),

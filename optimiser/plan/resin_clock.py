@@ -15,13 +15,15 @@ import numpy as np
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.network.flow_network import FloatArray
 from optimiser.part.resin import MeasuredThickening, Resin
-from optimiser.part.shot import Process, Temperatures
+from optimiser.part.shot import Shot, Temperatures
 from optimiser.physics.gel_clock import gel_time_between_points_s
 from optimiser.physics.resin_viscosity import viscosity_between_points_pa_s
 from optimiser.physics.thickening import share_of_gel_spent, thickening_at_share, thickening_by_law
 
 _PIECES = 512
 """Moments in the longest stretch of the table: trapezoids are then off by a millionth or so."""
+
+_ROUNDING = 1 + 1e-9
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,12 +37,16 @@ class ResinClock:
     """Age at which resin as old as the first mix gels."""
     age_at_first_tap_s: float
     """Of the first mix."""
+    steady: bool
+    """Temperatures stay as they are at the first tap."""
     time_s: FloatArray
     """From the birth of the first mix on; jumps stand twice."""
     viscosity_pa_s: FloatArray
     """Of resin as old as the first mix, at each of these times."""
     spent: FloatArray
     """Share of the gel time that the first mix has spent."""
+    course_until_s: float
+    """Temperatures are known up to then; infinity where they stay."""
     table_until: float
     """Share of the gel time up to which its thickening is known."""
     law_until_pa_s: float
@@ -48,6 +54,8 @@ class ResinClock:
 
     def gel_time_of(self, birth_s: FloatArray) -> FloatArray:
         """Age at which resin mixed at these times gels: the integral of dt / t_gel(T(t)) from there on is 1."""
+        if self.steady:
+            return np.full(birth_s.shape, self.gel_time_s)
         return self._when(self.spent_at(birth_s) + 1.0) - birth_s
 
     def spent_at(self, time_s: FloatArray) -> FloatArray:
@@ -57,6 +65,17 @@ class ResinClock:
     def viscosity_at(self, time_s: float) -> float:
         """As far as its thickening is known, and that of the last point beyond."""
         return float(np.interp(time_s, self.time_s, self.viscosity_pa_s))
+
+    def known_until(self, limit_s: float) -> bool:
+        """Whether a limit after the first tap lies within all of the data."""
+        within = 0.0 < limit_s <= self.course_until_s * _ROUNDING
+        return within and self.table_reaches(limit_s) and self.law_reaches(limit_s)
+
+    def table_reaches(self, limit_s: float) -> bool:
+        return float(self.spent_at(np.array(limit_s))) <= self.table_until * _ROUNDING
+
+    def law_reaches(self, limit_s: float) -> bool:
+        return self.viscosity_at(limit_s) <= self.law_until_pa_s * _ROUNDING
 
     def limit_s(self, gel_fraction: float) -> float:
         """From the first tap: when the first mix has spent that share of its own gel time."""
@@ -71,18 +90,21 @@ class ResinClock:
         return float((self.spent[-1] - self.spent[-2]) / (self.time_s[-1] - self.time_s[-2]))
 
 
-def clock_of(resin: Resin, process: Process) -> ResinClock:
-    """OutOfRangeError where the resin's data do not reach a temperature of the shot."""
-    course = process.temperatures or (
-        Temperatures(at_s=0.0, mould_k=process.mould_temperature_k, resin_k=process.resin_temperature_k),
-    )
-    age_s = process.age_at_first_tap_s or 0.0
+def clock_of_shot(shot: Shot) -> ResinClock:
+    process = shot.process
+    steady = Temperatures(at_s=0.0, mould_k=process.mould_temperature_k, resin_k=process.resin_temperature_k)
+    return clock_of(shot.resin, process.temperatures or (steady,), process.age_at_first_tap_s or 0.0)
+
+
+def clock_of(resin: Resin, course: tuple[Temperatures, ...], age_at_first_tap_s: float) -> ResinClock:
+    """course: in order, the first at the first tap; one alone stays. OutOfRangeError beyond the resin's data."""
+    age_s, steady = age_at_first_tap_s, len(course) == 1
     time_s, colder_k, warmer_k = _moments(course, age_s, 1.01 * _longest_gel_s(resin, course))
     gel_time_s = _each(warmer_k, lambda at_k: gel_time_s_at(resin, at_k, resin.initiator_fraction))
     fresh_pa_s = _each(colder_k, lambda at_k: fresh_pa_s_at(resin, at_k))
     spent = share_of_gel_spent(time_s=time_s, gel_time_s=gel_time_s)
     viscosity_pa_s = fresh_pa_s * _thickening(resin, time_s, warmer_k, gel_time_s, spent)
-    constant = resin.thickening is None and not process.temperatures
+    constant = resin.thickening is None and steady
     first_pa_s = fresh_pa_s_at(resin, min(course[0].mould_k, course[0].resin_k))
     at_constant_s = gel_time_s_at(resin, max(course[0].mould_k, course[0].resin_k), resin.initiator_fraction)
     return ResinClock(
@@ -90,11 +112,13 @@ def clock_of(resin: Resin, process: Process) -> ResinClock:
         if constant
         else FluidityClock.of_viscosities(time_s, viscosity_pa_s),
         fresh_pa_s=first_pa_s,
-        gel_time_s=float(np.interp(1.0, spent, time_s)) + age_s if process.temperatures else at_constant_s,
+        gel_time_s=float(np.interp(1.0, spent, time_s)) + age_s if not steady else at_constant_s,
         age_at_first_tap_s=age_s,
+        steady=steady,
         time_s=time_s,
         viscosity_pa_s=viscosity_pa_s,
         spent=spent,
+        course_until_s=np.inf if steady else course[-1].at_s,
         table_until=_table_until(resin),
         law_until_pa_s=np.inf
         if resin.thickening is None or isinstance(resin.thickening, MeasuredThickening)

@@ -13,7 +13,7 @@ from optimiser.network.flow_network import FloatArray, FlowNetwork, Links
 from optimiser.network.reduce_part import reduce_part
 from optimiser.part.shot import Crew, Shot
 from optimiser.physics.lognormal_scatter import log_deviation
-from optimiser.plan.resin_clock import ResinClock, clock_of, fresh_pa_s_at
+from optimiser.plan.resin_clock import ResinClock, clock_of_shot, fresh_pa_s_at
 
 COARSE, FULL, OPEN = 0, 1, 2
 """Places of the scenes in `Scenes.all`: OPEN is the full network without flow cap, supply hose and hands'
@@ -62,7 +62,7 @@ def viscosity_of(shot: Shot) -> float:
 
 def gel_time_of(shot: Shot) -> float:
     """Of the first mix, at the warmer of resin and mould: soon is the safe side for gel."""
-    return clock_of(shot.resin, shot.process).gel_time_s
+    return clock_of_shot(shot).gel_time_s
 
 
 def limits_of(shot: Shot, gel_time_s: float) -> FillLimits:
@@ -82,7 +82,7 @@ def scenes_of(shot: Shot) -> Scenes:
     coarse_spreads = (_changed(coarse, _patchy(coarse.network, patchy, seed + k)) for k in range(2))
     return Scenes(
         all=(coarse, full, unhindered, *coarse_spreads, *spread_scenes_of(shot, full)),
-        resin_clock=clock_of(shot.resin, shot.process),
+        resin_clock=clock_of_shot(shot),
     )
 
 
@@ -100,7 +100,7 @@ def full_scene_of(shot: Shot, network: FlowNetwork) -> Scene:
             resin_density_kg_m3=shot.resin.density_kg_m3,
             feed_conductance_m3=shot.supply.hose_conductance_m3,
         ),
-        clock=clock_of(shot.resin, shot.process).fluidity,
+        clock=clock_of_shot(shot).fluidity,
         crew=shot.crew,
     )
 
