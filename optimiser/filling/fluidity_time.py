@@ -48,6 +48,22 @@ class FluidityClock:
     def time(self, theta_per_pa: float) -> float:
         return _straight(theta_per_pa, self.theta_per_pa, self.time_s)
 
+    def as_fresh_s(self, from_s: float, for_s: float) -> float:
+        """How long the front would take with the first viscosity for what it does from then on in that time."""
+        if self.constant:
+            return for_s
+        return (self.theta(from_s + for_s) - self.theta(from_s)) * self._first_pa_s
+
+    def lasting_s(self, from_s: float, as_fresh_s: float) -> float:
+        """How long it takes from then on for what it does with the first viscosity in that time."""
+        if self.constant:
+            return as_fresh_s
+        return self.time(self.theta(from_s) + as_fresh_s / self._first_pa_s) - from_s
+
+    @property
+    def _first_pa_s(self) -> float:
+        return float((self.time_s[1] - self.time_s[0]) / (self.theta_per_pa[1] - self.theta_per_pa[0]))
+
 
 def _straight(x: float, xs: FloatArray, ys: FloatArray) -> float:
     k = int(np.clip(np.searchsorted(xs, x, side="right") - 1, 0, len(xs) - 2))
