@@ -41,7 +41,7 @@ class Clocks:
 
 def clocks_of_change(facts: Facts, change: ChangeDocument) -> Clocks | CannotLookUp | None:
     """None: neither before nor after the change is the age followed. InputError as `changed_resin`."""
-    if not _followed(facts, change):
+    if not follows_age(facts) and (change.resin is None or not thickens(change.resin)):
         return None
     if facts.at_each_place:
         return CannotLookUp(reason="gel is judged at each place, and how old resin comes to it goes with the run")
@@ -60,9 +60,10 @@ def clocks_of_change(facts: Facts, change: ChangeDocument) -> Clocks | CannotLoo
     return Clocks(before=before, now=now)
 
 
-def _followed(facts: Facts, change: ChangeDocument) -> bool:
+def follows_age(facts: Facts) -> bool:
+    """Whether anything in the case of the plan goes by the age of the resin."""
     stated = facts.age_at_first_tap_min is not None or facts.at_each_place or bool(facts.temperatures)
-    return stated or thickens(facts.resin) or (change.resin is not None and thickens(change.resin))
+    return stated or thickens(facts.resin)
 
 
 def _clock(facts: Facts, resin: ResinDocument, first: TemperaturesDocument) -> ResinClock:

@@ -19,6 +19,8 @@ class ResinNow:
     gel_time_s: float
     density_kg_m3: float
     initiator_percent: float
+    age_at_first_tap_s: float = 0.0
+    """Comes off the limit; 0 where the crew takes it off."""
 
 
 @lru_cache(maxsize=16_384)
