@@ -97,7 +97,7 @@ def _reach_faults(document: CaseDocument, clock: ResinClock, limit_s: float) -> 
             path=pointer("resin", "viscosity_with_age", "points"),
             found=f"viscosities up to {last_min:g} min, {clock.table_until:.0%} of the gel time there",
             expected=f"up to the gel limit of this shot, {spent:.0%} of the gel time: there "
-            f"{math.ceil(last_min * spent / clock.table_until)} min, or further",
+            f"{math.ceil(round(last_min * spent / clock.table_until, 6))} min, or further",
             remedy="go on with the test until past the limit, or allow a smaller share of the gel time",
         )
     if resin.thickening_law is not None and not clock.law_reaches(limit_s):
