@@ -44,10 +44,15 @@ def _facts(understood: ReadBack) -> Iterator[tuple[str, str]]:
     yield "Supply", understood.supply
     yield "Heights of the part", f"{understood.lowest_mm:.0f} to {understood.highest_mm:.0f} mm"
     yield "Driving pressure", f"{understood.driving_pressure_mbar:.0f} mbar"
-    yield "Viscosity", f"{understood.viscosity_mpa_s:.0f} mPa s"
+    yield (
+        "Viscosity",
+        f"{understood.viscosity_mpa_s:.0f} mPa s fresh, {understood.viscosity_at_gel_limit_mpa_s:.0f} mPa s taken at "
+        "the gel limit",
+    )
     yield (
         "Gel time",
-        f"{understood.gel_time_min:.1f} min; wet-out may take {understood.gel_limit_min:.1f} min",
+        f"{understood.gel_time_min:.1f} min; wet-out may take {understood.gel_limit_min:.1f} min from "
+        f"{understood.gel_limit_counts_from}",
     )
     yield "Network", f"{understood.cells} cells in {understood.zones} zones"
 

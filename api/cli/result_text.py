@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+from optimiser.case.gel_clock_words import gel_clock_lines
 from optimiser.case.plan_document import PlanDocument, ProofStatus, Reason, Verdict
 from optimiser.case.printed_minutes import limit_min, margin_min, wet_out_min
 from optimiser.case.tool_side import tool_side_lines
@@ -21,6 +22,7 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
     yield f"{plan.case_name}: {_headline(plan)}"
     wet_out, limit = _minutes(wet_out_min(plan.wet_out_s)), _minutes(limit_min(plan.gel_limit_s))
     yield f"Wet-out {wet_out}, limit {limit}{_margin(plan)}."
+    yield from gel_clock_lines(plan)
     yield from tool_side_lines(plan)
     yield from (_reason(reason) for reason in plan.reasons)
     yield from _locks(plan)

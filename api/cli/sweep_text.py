@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from optimiser.case.printed_minutes import wet_out_min
-from optimiser.sweep.sweep_document import CellState, SweepCell, SweepDocument
+from optimiser.sweep.sweep_document import SweepCell, SweepDocument, slowest
 from optimiser.sweep.words import (
     CAUTION,
     PRINT_AGAIN,
@@ -47,7 +47,7 @@ def _lines(sweep: SweepDocument, written: list[Path]) -> Iterator[str]:
 
 
 def _row(temperature_c: float, cells: list[SweepCell]) -> str:
-    judged = next((cell for cell in cells if cell.state is not CellState.NOT_JUDGED), None)
+    judged = slowest(cells)
     wet_out = "" if judged is None else f"{wet_out_min(judged.wet_out_s) or 'never'}"
     resin = "" if judged is None or judged.resin_kg is None else f"{judged.resin_kg:.1f}"
     found_by = "" if judged is None else way_word(judged)

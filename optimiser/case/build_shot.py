@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from optimiser.case.age_at_first_tap import age_at_first_tap_min
 from optimiser.case.assumed import LEAST_LINE_END_PERCENT
 from optimiser.case.build_part import part_of
 from optimiser.case.case_document import CaseDocument
-from optimiser.case.process_document import Mixes, OpenContainer, ProcessDocument, SupplyDocument
+from optimiser.case.process_document import Mixes, OpenContainer, SupplyDocument, TemperaturesDocument
 from optimiser.case.resin_document import ResinDocument
 from optimiser.case.sequence_document import sequence_of
-from optimiser.part.resin import GelPoint, Resin, ViscosityPoint
-from optimiser.part.shot import Crew, Process, Search, ShopRules, Shot, Supply, SupplyKind
+from optimiser.part.resin import AgedPoint, GelPoint, MeasuredThickening, Resin, ThickeningLaw, ViscosityPoint
+from optimiser.part.shot import Crew, GelRule, Process, Search, ShopRules, Shot, Supply, SupplyKind, Temperatures
 from optimiser.physics.pipe_flow import tube_conductance_m3, tube_volume_m3
+from optimiser.plan.resin_clock import ResinClock, clock_of
 from optimiser.units import (
     fraction_from_percent,
     k_from_c,
@@ -28,16 +30,16 @@ def shot_of(document: CaseDocument) -> Shot:
     return Shot(
         name=document.name,
         part=part_of(document),
-        resin=_resin(document.resin),
+        resin=resin_of(document.resin),
         supply=_supply(document),
-        process=_process(document.process),
+        process=process_of(document),
         crew=Crew(hands=document.crew.hands, action_s=document.crew.seconds_per_action),
         rules=_rules(document),
         search=_search(document),
     )
 
 
-def _resin(resin: ResinDocument) -> Resin:
+def resin_of(resin: ResinDocument) -> Resin:
     return Resin(
         name=resin.name,
         batch=resin.batch,
@@ -60,6 +62,28 @@ def _resin(resin: ResinDocument) -> Resin:
         initiator_fraction=fraction_from_percent(resin.initiator.level_percent),
         initiator_least_fraction=fraction_from_percent(resin.initiator.least_percent),
         initiator_most_fraction=fraction_from_percent(resin.initiator.most_percent),
+        thickening=_thickening(resin),
+    )
+
+
+def _thickening(resin: ResinDocument) -> MeasuredThickening | ThickeningLaw | None:
+    table, law = resin.viscosity_with_age, resin.thickening_law
+    if table is not None:
+        return MeasuredThickening(
+            temperature_k=k_from_c(table.temperature_c),
+            initiator_fraction=fraction_from_percent(table.initiator_percent),
+            points=tuple(
+                AgedPoint(age_s=s_from_min(point.age_min), viscosity_pa_s=pa_s_from_mpa_s(point.viscosity_mpa_s))
+                for point in table.points
+            ),
+        )
+    if law is None:
+        return None
+    return ThickeningLaw(
+        initiator_fraction=fraction_from_percent(law.initiator_percent),
+        cure_factor_1_s=law.cure_factor_per_s,
+        cure_energy_j_mol=law.cure_energy_kj_per_mol * 1e3,
+        fitted_to_pa_s=pa_s_from_mpa_s(law.fitted_to_mpa_s),
     )
 
 
@@ -81,6 +105,7 @@ def _supply(document: CaseDocument) -> Supply:
             mix_kg=supply.mix_kg if isinstance(supply, Mixes) else None,
             mix_s=s_from_min(supply.minutes_per_mix) if isinstance(supply, Mixes) and supply.minutes_per_mix else None,
             hose_conductance_m3=conductance_m3,
+            bled_before_each_tap=isinstance(supply, Mixes) and bool(supply.bled_before_each_tap),
         )
     return Supply(
         kind=SupplyKind.METERING_MACHINE,
@@ -89,10 +114,12 @@ def _supply(document: CaseDocument) -> Supply:
         height_m=m_from_mm(supply.manifold_height_mm),
         manifold_volume_m3=volume_m3,
         hose_conductance_m3=conductance_m3,
+        bled_before_each_tap=bool(supply.bled_before_each_tap),
     )
 
 
-def _process(process: ProcessDocument) -> Process:
+def process_of(document: CaseDocument) -> Process:
+    process, age_min = document.process, age_at_first_tap_min(document)
     return Process(
         ambient_pa=pa_from_mbar(process.ambient_mbar_abs),
         vacuum_pa=pa_from_mbar(process.vacuum_mbar_abs),
@@ -109,6 +136,33 @@ def _process(process: ProcessDocument) -> Process:
         least_line_end_fraction=fraction_from_percent(
             LEAST_LINE_END_PERCENT if process.least_line_end_percent is None else process.least_line_end_percent
         ),
+        temperatures=temperatures_of(process.temperatures),
+        age_at_first_tap_s=None if age_min is None else s_from_min(age_min),
+        gel_rule=GelRule(process.gel_judged_by or GelRule.OLDEST_RESIN),
+    )
+
+
+def clock_of_document(document: CaseDocument) -> ResinClock:
+    """Of the shot, without building its part. OutOfRangeError beyond the resin's data."""
+    process, age_min = document.process, age_at_first_tap_min(document)
+    first = TemperaturesDocument(
+        at_min=0.0,
+        mould_temperature_c=process.mould_temperature_c,
+        resin_temperature_c=process.resin_temperature_c,
+    )
+    return clock_of(
+        resin_of(document.resin), temperatures_of(process.temperatures or (first,)), s_from_min(age_min or 0.0)
+    )
+
+
+def temperatures_of(rows: tuple[TemperaturesDocument, ...]) -> tuple[Temperatures, ...]:
+    return tuple(
+        Temperatures(
+            at_s=s_from_min(row.at_min),
+            mould_k=k_from_c(row.mould_temperature_c),
+            resin_k=k_from_c(row.resin_temperature_c),
+        )
+        for row in rows
     )
 
 

@@ -13,7 +13,7 @@ from optimiser.case.pointer import pointer
 from optimiser.case.process_document import AmbientPressure, GelFractionPercent, ShopTemperature, VacuumPressure
 from optimiser.case.read_resin import resin_of_block
 from optimiser.case.resin_document import InitiatorPercent, ResinDocument
-from optimiser.case.scale_resin import GelTestDocument, gel_time_ratio, scaled_gel_points
+from optimiser.case.scale_resin import GelTestDocument, gel_time_ratio, scaled_gel_points, scaled_thickening
 from optimiser.case.shape_faults import validated
 from optimiser.errors import Fault, InputError, OutOfRangeError
 
@@ -24,6 +24,7 @@ _OF_PROCESS = (
     "vacuum_mbar_abs",
     "gel_fraction_percent",
 )
+_MOVED_OVER_THE_SHOT = ("mould_temperature_c", "resin_temperature_c")
 
 
 class ChangeDocument(DocumentShape):
@@ -62,7 +63,9 @@ def changed_resin(resin: ResinDocument, change: ChangeDocument) -> ResinDocument
         resin = change.resin
     block = resin.model_dump(mode="json")
     if change.gel_test is not None:
-        block["gel_time_points"] = _through_test(resin, change.gel_test)
+        ratio = _ratio_of_test(resin, change.gel_test)
+        block["gel_time_points"] = scaled_gel_points(resin.gel_time_points, ratio)
+        block |= scaled_thickening(resin.viscosity_with_age, resin.thickening_law, gel_ratio=ratio)
     if change.initiator_level_percent is not None:
         block["initiator"]["level_percent"] = change.initiator_level_percent
     return resin_of_block(block)
@@ -80,8 +83,19 @@ def changed_case(case_data: Mapping[str, Any], change: ChangeDocument) -> dict[s
     process = data.get("process")
     if isinstance(process, Mapping):
         fresh = {field: value for field in _OF_PROCESS if (value := getattr(change, field)) is not None}
-        data["process"] = {**process, **fresh}
+        data["process"] = {**process, **_moved_temperatures(process, fresh), **fresh}
     return data
+
+
+def _moved_temperatures(process: Mapping[str, Any], fresh: Mapping[str, float]) -> dict[str, Any]:
+    """Temperatures over the shot move with that of the first tap, as much warmer or colder at every moment."""
+    rows = process.get("temperatures")
+    moved = {field: fresh[field] - process[field] for field in _MOVED_OVER_THE_SHOT if field in fresh}
+    if not rows or not moved:
+        return {}
+    first = {field: fresh[field] for field in moved}
+    later = ({field: row[field] + by_k for field, by_k in moved.items()} for row in rows[1:])
+    return {"temperatures": [{**row, **new} for row, new in zip(rows, [first, *later], strict=True)]}
 
 
 def change_words(change: ChangeDocument) -> list[str]:
@@ -112,9 +126,9 @@ def _sentences(change: ChangeDocument) -> Iterator[str]:
         yield f"wet-out may take {change.gel_fraction_percent:g} % of the gel time"
 
 
-def _through_test(resin: ResinDocument, test: GelTestDocument) -> list[dict[str, float]]:
+def _ratio_of_test(resin: ResinDocument, test: GelTestDocument) -> float:
     try:
-        return scaled_gel_points(resin.gel_time_points, gel_time_ratio(resin.gel_time_points, test))
+        return gel_time_ratio(resin.gel_time_points, test)
     except OutOfRangeError as error:
         fault = Fault(
             path=pointer("gel_test"),

@@ -6,13 +6,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
+from optimiser.case.check_thickening import thickening_faults
+from optimiser.case.data_sheet_laws import fresh_viscosity_pa_s, gel_time_s
 from optimiser.case.pointer import pointer
 from optimiser.case.resin_document import GelTimePointDocument, ResinDocument, ViscosityPointDocument
 from optimiser.errors import Fault, OutOfRangeError
 from optimiser.physics.arrhenius import SAME_TEMPERATURE_K
-from optimiser.physics.gel_clock import gel_time_between_points_s
-from optimiser.physics.resin_viscosity import viscosity_between_points_pa_s
-from optimiser.units import fraction_from_percent, k_from_c, pa_s_from_mpa_s, s_from_min
 
 Place = tuple[str, float, float]
 """Pointer to a point's value, its temperature in degrees C, its value."""
@@ -21,7 +20,8 @@ Place = tuple[str, float, float]
 def resin_faults(resin: ResinDocument) -> Iterator[Fault]:
     """With pointers as they are where the resin stands under /resin."""
     yield from _initiator_faults(resin)
-    yield from point_faults(resin.viscosity_points, resin.gel_time_points, pointer("resin"))
+    crooked = list(point_faults(resin.viscosity_points, resin.gel_time_points, pointer("resin")))
+    yield from crooked or thickening_faults(resin, pointer("resin"))
 
 
 def _initiator_faults(resin: ResinDocument) -> Iterator[Fault]:
@@ -89,25 +89,6 @@ def temperature_faults(
         gel_time_s(resin.gel_time_points, temperatures_c[warmer], resin.initiator.level_percent)
     except OutOfRangeError as error:
         yield _beyond_points(warmer, temperatures_c[warmer], error)
-
-
-def fresh_viscosity_pa_s(points: Iterable[ViscosityPointDocument], temperature_c: float) -> float:
-    """By the points; OutOfRangeError beyond them."""
-    known = ((k_from_c(p.temperature_c), pa_s_from_mpa_s(p.viscosity_mpa_s)) for p in points)
-    return viscosity_between_points_pa_s(tuple(known), k_from_c(temperature_c))
-
-
-def gel_time_s(points: Iterable[GelTimePointDocument], temperature_c: float, initiator_percent: float) -> float:
-    """By the points; OutOfRangeError beyond their temperatures or levels."""
-    known = (
-        (k_from_c(p.temperature_c), fraction_from_percent(p.initiator_percent), s_from_min(p.gel_time_min))
-        for p in points
-    )
-    return gel_time_between_points_s(
-        tuple(known),
-        temperature_k=k_from_c(temperature_c),
-        initiator_fraction=fraction_from_percent(initiator_percent),
-    )
 
 
 def _beyond_points(field: str, temperature_c: float, error: OutOfRangeError) -> Fault:

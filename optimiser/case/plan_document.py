@@ -11,7 +11,8 @@ from typing import Literal
 from pydantic import ConfigDict, Field
 
 from optimiser.case.amounts_document import Leak, LinePressure, PlannedMix, ResinQuantities, VentResult
-from optimiser.case.document_shape import DocumentShape
+from optimiser.case.document_shape import DocumentShape, came_later
+from optimiser.case.gel_clock_document import GelClock
 from optimiser.case.map_document import MapData
 from optimiser.case.tool_side_document import ToolSide
 
@@ -385,3 +386,6 @@ class PlanDocument(DocumentShape):
     """Every mix, where the supply is mixed in batches."""
     leak: Leak | None = None
     """What the drop test's limit lets in; null: the case states no limit or no volume of the bag."""
+    gel_clock: GelClock | None = came_later()
+    """The age of the resin; left out: the case does not follow it, and minutes before the first tap come off the limit.
+    """

@@ -5,16 +5,24 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+import numpy as np
+
 from optimiser.case.amounts_document import PlannedMix
 from optimiser.case.plan_document import Reason
 from optimiser.filling.fill_run import FillRun
-from optimiser.part.shot import Shot
-from optimiser.plan.mix_clocks import MixClock, mix_clocks
+from optimiser.part.shot import GelRule, Shot
+from optimiser.plan.gel_judgement import clocks_of_mixes
+from optimiser.plan.mix_clocks import MixClock
+from optimiser.plan.resin_clock import ResinClock
 from optimiser.units import min_from_s
 
+_AS_COUNTED_S = 1.0
+"""A mix begun no more than this before the run counts with it is begun as counted."""
 
-def planned_mixes(shot: Shot, run: FillRun, limit_s: float) -> list[PlannedMix]:
-    """limit_s: the share of the gel time that may be used. Empty: the supply is not mixed in batches."""
+
+def planned_mixes(shot: Shot, run: FillRun, clock: ResinClock) -> list[PlannedMix]:
+    """Empty: the supply is not mixed in batches."""
+    mixes = clocks_of_mixes(shot, run)
     return [
         PlannedMix(
             number=number,
@@ -25,20 +33,23 @@ def planned_mixes(shot: Shot, run: FillRun, limit_s: float) -> list[PlannedMix]:
             used_up_at_s=one.used_up_s,
             gel_limit_at_s=one.begun_s + limit_s,
         )
-        for number, one in enumerate(_clocks(shot, run), start=1)
+        for number, (one, limit_s) in enumerate(zip(mixes, _age_limits_s(shot, mixes, clock), strict=True), start=1)
     ]
 
 
-def mixes_too_old(shot: Shot, run: FillRun, limit_s: float) -> Iterator[Reason]:
+def mixes_too_old(shot: Shot, run: FillRun, clock: ResinClock) -> Iterator[Reason]:
     """Resin at the front is from the first mix, pushed on by those after it; and each mix may gel in its pot.
 
     Without the minutes of a mix only the clock from the first tap is known, and wet-out is judged by that alone.
     """
     if shot.supply.mix_s is None:
         return
-    clocks = _clocks(shot, run)
-    age_s = run.wet_out_s - clocks[0].begun_s
-    if math.isfinite(run.wet_out_s) and run.wet_out_s <= limit_s < age_s:
+    clocks, in_time = clocks_of_mixes(shot, run), run.wet_out_s <= clock.limit_s(shot.process.gel_fraction)
+    limits_s = _age_limits_s(shot, clocks, clock)
+    yield from _begun_too_soon(shot, clocks[0], clock)
+    age_s, limit_s = run.wet_out_s - clocks[0].begun_s, limits_s[0]
+    oldest = shot.process.gel_rule is GelRule.OLDEST_RESIN
+    if oldest and math.isfinite(run.wet_out_s) and in_time and limit_s < age_s:
         yield Reason(
             requirement=f"wet-out within {shot.process.gel_fraction:.0%} of the gel time of the first mix",
             where=f"mix 1, initiator in {min_from_s(-clocks[0].begun_s):.0f} min before the first tap: it stays at the "
@@ -46,9 +57,13 @@ def mixes_too_old(shot: Shot, run: FillRun, limit_s: float) -> Iterator[Reason]:
             by_how_much=f"{min_from_s(age_s):.0f} min old at wet-out, limit {min_from_s(limit_s):.0f} min",
             remedy="more hands or larger mixes, so that less is mixed before the first tap; or a longer gel time",
         )
-    stale = [(number, one) for number, one in enumerate(clocks, start=1) if one.used_up_s - one.begun_s > limit_s]
-    if stale and run.wet_out_s <= limit_s:
-        number, worst = max(stale, key=lambda pair: pair[1].used_up_s - pair[1].begun_s)
+    stale = [
+        (number, one, limit_s)
+        for number, (one, limit_s) in enumerate(zip(clocks, limits_s, strict=True), start=1)
+        if one.used_up_s - one.begun_s > limit_s
+    ]
+    if stale and (in_time or not oldest):
+        number, worst, limit_s = max(stale, key=lambda row: row[1].used_up_s - row[1].begun_s)
         yield Reason(
             requirement=f"every mix is used up within {shot.process.gel_fraction:.0%} of its gel time",
             where=f"mix {number}",
@@ -58,14 +73,21 @@ def mixes_too_old(shot: Shot, run: FillRun, limit_s: float) -> Iterator[Reason]:
         )
 
 
-def _clocks(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
-    """The manifold is filled from the first mix before the first tap."""
-    supply, history, density = shot.supply, run.history, shot.resin.density_kg_m3
-    if supply.mix_kg is None:
-        return ()
-    return mix_clocks(
-        time_s=history.time_s,
-        drawn_kg=(history.injected_m3 + supply.manifold_volume_m3) * density,
-        mix_kg=supply.mix_kg,
-        mix_s=supply.mix_s or 0.0,
+def _begun_too_soon(shot: Shot, first: MixClock, clock: ResinClock) -> Iterator[Reason]:
+    """The run was played with the first mix no older than this, so with resin no thicker."""
+    counted_s = clock.age_at_first_tap_s
+    if shot.process.age_at_first_tap_s is None or -first.begun_s <= counted_s + _AS_COUNTED_S:
+        return
+    needed_min = math.ceil(min_from_s(-first.begun_s))
+    yield Reason(
+        requirement="the first mix is no older at the first tap than the run counts with",
+        where="mix 1",
+        by_how_much=f"initiator in {needed_min} min before the first tap, counted {min_from_s(counted_s):.0f} min",
+        remedy=f"age_at_first_tap_min of {needed_min} in the case; or more hands or larger mixes",
     )
+
+
+def _age_limits_s(shot: Shot, mixes: tuple[MixClock, ...], clock: ResinClock) -> list[float]:
+    """The share of the gel time that may be used, for each mix from its own begin."""
+    gel_s = clock.gel_time_of(np.array([one.begun_s for one in mixes]))
+    return [float(each_s) * shot.process.gel_fraction for each_s in gel_s]

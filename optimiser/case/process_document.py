@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, Strict
 
 from optimiser.case.document_shape import (
     Bore,
@@ -57,6 +57,9 @@ class MeteringMachine(DocumentShape):
     manifold_volume_litres: ManifoldVolume
     supply_hose: SupplyHose | None = came_later()
     """Left out: the manifold stands in the resin or at the machine, and nothing is lost on the way to it."""
+    bled_before_each_tap: Annotated[bool, Strict()] | None = came_later()
+    """What stands in hose and manifold goes into a bucket before a later tap is opened, so that its line begins with
+    fresh resin. Left out: it begins with what has stood there since the start."""
 
 
 class Mixes(DocumentShape):
@@ -70,6 +73,9 @@ class Mixes(DocumentShape):
     """Left out: the manifold stands in the resin or at the machine, and nothing is lost on the way to it."""
     minutes_per_mix: Annotated[Number, Field(ge=0.5, le=240)] | None = came_later()
     """From initiator in until the mix is ready to draw from, one mix after another. Left out: not planned."""
+    bled_before_each_tap: Annotated[bool, Strict()] | None = came_later()
+    """What stands in hose and manifold goes into a bucket before a later tap is opened, so that its line begins with
+    fresh resin. Left out: it begins with what has stood there since the start."""
 
 
 SupplyDocument = Annotated[OpenContainer | MeteringMachine | Mixes, Field(discriminator="kind")]
@@ -84,6 +90,16 @@ class DropTestDocument(DocumentShape):
     """Air under the bag, in hoses and in pots, when it is tested; with it a rise tells how much leaks in."""
     pump_m3_per_h: Annotated[Number, Field(ge=0.1, le=5000)] | None = came_later()
     """What the pump draws at the pressure under the bag, by its own sheet."""
+
+
+class TemperaturesDocument(DocumentShape):
+    """What mould and resin are at a moment of the shot."""
+
+    at_min: Annotated[Number, Field(ge=0, le=5760)]
+    """From the first tap. Two rows of one minute are a jump."""
+    mould_temperature_c: ShopTemperature
+    resin_temperature_c: ShopTemperature
+    """Of the resin in its container."""
 
 
 class ProcessDocument(DocumentShape):
@@ -112,6 +128,18 @@ class ProcessDocument(DocumentShape):
     """Resin in one drum as it is sold; with it drums are counted."""
     least_line_end_percent: WholePercent | None = came_later()
     """Warn where the far end of a line gets less than this share of the pressure at its inlet."""
+    temperatures: Annotated[
+        tuple[TemperaturesDocument, ...], Field(max_length=200, exclude_if=lambda rows: not rows)
+    ] = ()
+    """How mould and resin warm or cool over the shot, from minute 0 until past the gel limit, straight between rows.
+    Left out: both stay as they are."""
+    age_at_first_tap_min: Annotated[Number, Field(ge=0, le=1440)] | None = came_later()
+    """From initiator into the first mix until the first tap; comes off the gel limit. Left out: the crew takes it off,
+    or, where age or temperature is followed, ten minutes are taken."""
+    gel_judged_by: Literal["oldest_resin", "each_place"] | None = came_later()
+    """Whose age is held against the gel limit: as old as the first mix everywhere, the safe side and what is taken
+    if left out; or at each place the oldest resin that can have wetted it."""
+
 
 
 class CrewDocument(DocumentShape):

@@ -18,7 +18,8 @@ from optimiser.network.zone_graph import build_zone_graph
 from optimiser.network.zones import divide
 from optimiser.part.laminate import Laminate
 from optimiser.part.part import FeedLine
-from optimiser.plan.scenes import gel_time_of, viscosity_of
+from optimiser.plan.resin_clock import clock_of_shot
+from optimiser.plan.scenes import viscosity_of
 from optimiser.units import mbar_from_pa, mm_from_m
 
 
@@ -77,6 +78,9 @@ class ReadBack(_Shown):
     viscosity_mpa_s: float
     gel_time_min: float
     gel_limit_min: float
+    gel_limit_counts_from: str
+    viscosity_at_gel_limit_mpa_s: float
+    """Of the oldest resin, as the run counts with it."""
     resin: ResinQuantities
     """Without what the vents will draw, which only a run can tell."""
     cells: int
@@ -101,7 +105,8 @@ def read_back(case: Case) -> ReadBack:
     viscosity = viscosity_of(shot)
     driving = shot.supply.most_pressure_pa - shot.process.vacuum_pa
     graph = build_zone_graph(network, zones, pressure_pa=driving, viscosity_pa_s=viscosity)
-    gel = gel_time_of(shot)
+    clock = clock_of_shot(shot)
+    limit_s = clock.limit_s(shot.process.gel_fraction)
     return ReadBack(
         name=shot.name,
         case_digest=case.digest,
@@ -123,8 +128,10 @@ def read_back(case: Case) -> ReadBack:
         supply=supply_words(shot.supply),
         driving_pressure_mbar=mbar_from_pa(driving),
         viscosity_mpa_s=viscosity * 1e3,
-        gel_time_min=gel / 60,
-        gel_limit_min=gel * shot.process.gel_fraction / 60,
+        gel_time_min=clock.gel_time_s / 60,
+        gel_limit_min=limit_s / 60,
+        gel_limit_counts_from="initiator in" if shot.process.age_at_first_tap_s is None else "the first tap",
+        viscosity_at_gel_limit_mpa_s=clock.viscosity_at(limit_s) * 1e3,
         resin=resin_quantities(shot, network, 0.0),
         cells=network.cell_count,
         zones=zones.count,

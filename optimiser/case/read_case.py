@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
+from optimiser.case.age_at_first_tap import age_assumption
 from optimiser.case.assumed import line_end_assumption, with_assumptions
 from optimiser.case.build_laminate import assumed_through, scaled_permeabilities
 from optimiser.case.build_shot import shot_of
@@ -87,6 +88,7 @@ def _case(data: object) -> Case:
         digest=digest_of(document, assumptions),
         assumptions=assumptions
         + line_end_assumption(document.process.least_line_end_percent)
+        + age_assumption(document)
         + scaled_permeabilities(document)
         + assumed_through(document),
         warnings=warnings,

@@ -12,8 +12,10 @@ from optimiser.case.tool_side import UNDER_MESH
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FloatArray
 from optimiser.part.sequence import Sequence
-from optimiser.part.shot import Shot
+from optimiser.part.shot import GelRule, Shot
 from optimiser.physics.darcy import highest_rise_m
+from optimiser.plan.gel_judgement import GelJudgement, judge_gel
+from optimiser.plan.resin_clock import ResinClock
 from optimiser.plan.result import PlanResult
 from optimiser.plan.shop_rules import against_order, required_left_shut, starts_as_given
 from optimiser.units import c_from_k, litres_from_m3, min_from_s
@@ -35,11 +37,14 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
             if any(lock.fails for lock in spread_run.locks):
                 found += locked(spread_run, IN_SPREAD)
                 break
-    found += mixes_too_old(shot, run, gel_limit_s(shot, result))
+    found += mixes_too_old(shot, run, result.scenes.resin_clock)
     if not math.isfinite(run.wet_out_s):
         found.append(_never_wet(shot, result, run))
-    elif run.wet_out_s > gel_limit_s(shot, result):
-        found.append(_too_late(shot, result))
+    else:
+        judged = gel_judgement(shot, result)
+        if judged.margin_s < 0:
+            by_oldest = shot.process.gel_rule is GelRule.OLDEST_RESIN
+            found.append(_too_late(shot, result) if by_oldest else _too_old(shot, result, judged))
     return found
 
 
@@ -78,8 +83,9 @@ def against_the_rules(shot: Shot, sequence: Sequence, run: FillRun) -> list[Reas
     return found
 
 
-def gel_limit_s(shot: Shot, result: PlanResult) -> float:
-    return result.scenes.gel_time_s * shot.process.gel_fraction
+def gel_judgement(shot: Shot, result: PlanResult) -> GelJudgement:
+    """Of the chosen sequence, as planned."""
+    return judge_gel(shot, result.scenes.resin_clock, result.scenes.full, result.chosen.run)
 
 
 def locked(run: FillRun, when: str) -> list[Reason]:
@@ -137,18 +143,18 @@ def _too_high(shot: Shot, dry_heights_m: FloatArray) -> str | None:
 
 
 def _too_late(shot: Shot, result: PlanResult) -> Reason:
-    run, limit = result.chosen.run, gel_limit_s(shot, result)
+    run, clock = result.chosen.run, result.scenes.resin_clock
+    limit = clock.limit_s(shot.process.gel_fraction)
     cells = result.scenes.full.latest(run.arrival_s)
-    network, last = result.scenes.full, int(np.argmax(cells))
-    zone = result.zones.names[int(result.zones.zone_of_cell[last])]
-    needed_gel_s = run.wet_out_s / shot.process.gel_fraction
+    last = int(np.argmax(cells))
+    needed_gel_s = (run.wet_out_s + clock.age_at_first_tap_s) / shot.process.gel_fraction
     remedy = (
         "feed lines closer together (time goes with the square of the run), "
         f"or a gel time of at least {math.ceil(min_from_s(needed_gel_s))} min at the same viscosity"
     )
     if not run.capped:
-        now = result.scenes.viscosity_pa_s * 1e3
-        most = result.scenes.viscosity_pa_s * limit / run.wet_out_s * 1e3
+        now = clock.fresh_pa_s * 1e3
+        most = clock.fresh_pa_s * _share_done(clock, limit, run.wet_out_s) * 1e3
         remedy += f", or a viscosity of at most {math.floor(most)} mPa s with the same gel time (it is {now:.0f})"
     if result.bound_s is not None and result.bound_s > limit:
         remedy += (
@@ -158,11 +164,36 @@ def _too_late(shot: Shot, result: PlanResult) -> Reason:
     temperature = c_from_k(max(shot.process.mould_temperature_k, shot.process.resin_temperature_k))
     return Reason(
         requirement=f"wet-out within {shot.process.gel_fraction:.0%} of the gel time",
-        where=f"the last place to be wet: x {network.x_m[last]:.2f} m, y {network.y_m[last]:.2f} m, zone {zone}",
+        where=f"the last place to be wet: {place_of(result, last)}",
         by_how_much=f"wet at minute {min_from_s(run.wet_out_s):.0f}, limit minute {min_from_s(limit):.0f} "
         f"(gel {min_from_s(result.scenes.gel_time_s):.0f} min at {temperature:.0f} degrees C)",
         remedy=remedy,
     )
+
+
+def _too_old(shot: Shot, result: PlanResult, judged: GelJudgement) -> Reason:
+    return Reason(
+        requirement=f"each place is wet within {shot.process.gel_fraction:.0%} of the gel time of its resin",
+        where=place_of(result, int(result.scenes.full.cell_of_node[judged.node])),
+        by_how_much=f"resin {min_from_s(judged.age_s):.0f} min old when it is wet, "
+        f"limit {min_from_s(judged.age_limit_s):.0f} min",
+        remedy="feed lines closer together, a line opened ahead of the front where that locks no air in, or a longer "
+        "gel time",
+    )
+
+
+def place_of(result: PlanResult, cell: int) -> str:
+    """In words."""
+    network, zone = result.scenes.full, result.zones.names[int(result.zones.zone_of_cell[cell])]
+    return f"x {network.x_m[cell]:.2f} m, y {network.y_m[cell]:.2f} m, zone {zone}"
+
+
+def _share_done(clock: ResinClock, limit_s: float, wet_out_s: float) -> float:
+    """Of the fill, by fluidity time, when the limit comes."""
+    fluidity = clock.fluidity
+    if fluidity.constant:
+        return limit_s / wet_out_s
+    return fluidity.theta(max(limit_s, 0.0)) / fluidity.theta(wet_out_s)
 
 
 def _all_names(labels: tuple[str, ...]) -> str:

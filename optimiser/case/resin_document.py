@@ -6,7 +6,8 @@ from typing import Annotated
 
 from pydantic import Field
 
-from optimiser.case.document_shape import DocumentShape, Name, Number
+from optimiser.case.document_shape import DocumentShape, Name, Number, came_later
+from optimiser.case.thickening_document import ThickeningLawDocument, ViscosityWithAgeDocument
 
 DataSheetTemperature = Annotated[Number, Field(ge=-10, le=100)]
 InitiatorPercent = Annotated[Number, Field(ge=0.1, le=60)]
@@ -51,3 +52,7 @@ class ResinDocument(DocumentShape):
     gel_time_points: GelTimePoints
     """Best from the shop's own test of this batch."""
     initiator: InitiatorDocument
+    viscosity_with_age: ViscosityWithAgeDocument | None = came_later()
+    """With it the run thickens; left out: the resin stays as thin as it is fresh, so keep the margin before gel."""
+    thickening_law: ThickeningLawDocument | None = came_later()
+    """A fitted law in place of the table; not both."""

@@ -10,6 +10,7 @@ from optimiser.case.resin_sheet_document import BatchDocument, ResinSheet, Resin
 from optimiser.case.scale_resin import (
     gel_time_ratio,
     scaled_gel_points,
+    scaled_thickening,
     scaled_viscosity_points,
     viscosity_ratio,
 )
@@ -38,12 +39,26 @@ def resin_of_batch(
     }
     if batch is None:
         said.append("no batch is named: viscosities and gel times are those of the data sheet")
+        block |= scaled_thickening(document.viscosity_with_age, document.thickening_law)
     else:
         found = _batch(document, batch)
         block["batch"] = found.batch
         said += [_scale_gel_times(block, document, found), _scale_viscosities(block, document, found)]
+        block |= _thickening(document, found)
     resin_of_block(block)
     return block, tuple(said)
+
+
+def _thickening(document: ResinSheetDocument, batch: BatchDocument) -> dict[str, Any]:
+    """Moved by the same tests as fresh viscosity and gel time: ages as gel times, viscosities as viscosities."""
+    gel_test = max(batch.gel_tests, key=_latest, default=None)
+    test = max(batch.viscosity_tests, key=_latest, default=None)
+    return scaled_thickening(
+        document.viscosity_with_age,
+        document.thickening_law,
+        gel_ratio=1.0 if gel_test is None else gel_time_ratio(document.gel_time_points, gel_test),
+        viscosity_ratio=1.0 if test is None else viscosity_ratio(document.viscosity_points, test),
+    )
 
 
 def _batch(document: ResinSheetDocument, name: str) -> BatchDocument:

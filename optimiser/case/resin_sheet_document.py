@@ -13,7 +13,8 @@ from pydantic import Field
 
 from optimiser.case.canonical_digest import canonical_digest
 from optimiser.case.check_resin import point_faults
-from optimiser.case.document_shape import DocumentShape, Name, SchemaVersion
+from optimiser.case.check_thickening import thickening_faults
+from optimiser.case.document_shape import DocumentShape, Name, SchemaVersion, came_later
 from optimiser.case.instant_document import Day, UtcMoment
 from optimiser.case.plain_data import refuse_odd_values
 from optimiser.case.pointer import pointer
@@ -22,6 +23,7 @@ from optimiser.case.resin_document import GelTimePoints, InitiatorPercent, Resin
 from optimiser.case.say_found import say_found
 from optimiser.case.scale_resin import GelTestDocument, ViscosityTestDocument, gel_time_ratio, viscosity_ratio
 from optimiser.case.shape_faults import validated
+from optimiser.case.thickening_document import ThickeningLawDocument, ViscosityWithAgeDocument
 from optimiser.errors import Fault, InputError, OutOfRangeError
 
 
@@ -59,6 +61,10 @@ class ResinSheetDocument(DocumentShape):
     gel_time_points: GelTimePoints
     """From the data sheet."""
     initiator: InitiatorRangeDocument
+    viscosity_with_age: ViscosityWithAgeDocument | None = came_later()
+    """While it cures, from the data sheet or a rheometer. A batch's tests move it with the other curves."""
+    thickening_law: ThickeningLawDocument | None = came_later()
+    """A fitted law in place of the table; not both."""
     batches: Annotated[tuple[BatchDocument, ...], Field(max_length=1000)] = ()
 
 
@@ -100,7 +106,8 @@ def _sheet_faults(sheet: ResinSheetDocument) -> Iterator[Fault]:
             found=f"levels from {min(measured):g} to {max(measured):g} %",
             expected=f"some level within the range stated for the resin, {least:g} to {most:g} %",
         )
-    yield from point_faults(sheet.viscosity_points, sheet.gel_time_points, "")
+    crooked = list(point_faults(sheet.viscosity_points, sheet.gel_time_points, ""))
+    yield from crooked or thickening_faults(sheet, "")
 
 
 def _batch_faults(sheet: ResinSheetDocument) -> Iterator[Fault]:

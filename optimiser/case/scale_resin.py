@@ -5,7 +5,9 @@ The whole curve is multiplied by test over data sheet, so its slope with tempera
 
 from __future__ import annotations
 
-from optimiser.case.check_resin import fresh_viscosity_pa_s, gel_time_s
+from typing import Any
+
+from optimiser.case.data_sheet_laws import fresh_viscosity_pa_s, gel_time_s
 from optimiser.case.document_shape import DocumentShape
 from optimiser.case.resin_document import (
     DataSheetTemperature,
@@ -15,6 +17,7 @@ from optimiser.case.resin_document import (
     InitiatorPercent,
     ViscosityPointDocument,
 )
+from optimiser.case.thickening_document import ThickeningLawDocument, ViscosityWithAgeDocument
 from optimiser.units import pa_s_from_mpa_s, s_from_min
 
 
@@ -42,6 +45,30 @@ def gel_time_ratio(points: tuple[GelTimePointDocument, ...], test: GelTestDocume
 def viscosity_ratio(points: tuple[ViscosityPointDocument, ...], test: ViscosityTestDocument) -> float:
     """Tested viscosity over that of the points. OutOfRangeError for a test beyond the points."""
     return pa_s_from_mpa_s(test.viscosity_mpa_s) / fresh_viscosity_pa_s(points, test.temperature_c)
+
+
+def scaled_thickening(
+    table: ViscosityWithAgeDocument | None,
+    law: ThickeningLawDocument | None,
+    *,
+    gel_ratio: float = 1.0,
+    viscosity_ratio: float = 1.0,
+) -> dict[str, Any]:
+    """What a resin says of its thickening, as plain data: it thickens as much sooner as it gels sooner."""
+    block: dict[str, Any] = {}
+    if table is not None:
+        points = [
+            {"age_min": gel_ratio * point.age_min, "viscosity_mpa_s": viscosity_ratio * point.viscosity_mpa_s}
+            for point in table.points
+        ]
+        block["viscosity_with_age"] = {**table.model_dump(), "points": points}
+    if law is not None:
+        block["thickening_law"] = {
+            **law.model_dump(),
+            "cure_factor_per_s": law.cure_factor_per_s / gel_ratio,
+            "fitted_to_mpa_s": viscosity_ratio * law.fitted_to_mpa_s,
+        }
+    return block
 
 
 def scaled_gel_points(points: tuple[GelTimePointDocument, ...], ratio: float) -> list[dict[str, float]]:

@@ -6,6 +6,7 @@ from typing import Final
 
 _UNIT_OF_ENDING: Final = {
     "_mbar_litres_per_s": "mbar l/s",
+    "_kj_per_mol": "kJ/mol",
     "_kg_per_min": "kg/min",
     "_m3_per_h": "m3/h",
     "_mbar_abs": "mbar absolute",
@@ -14,6 +15,7 @@ _UNIT_OF_ENDING: Final = {
     "_mpa_s": "mPa.s",
     "_litres": "litres",
     "_percent": "%",
+    "_per_s": "1/s",
     "_mbar": "mbar",
     "_deg": "degrees",
     "_cm2": "cm2",

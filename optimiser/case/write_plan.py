@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from optimiser import __version__
+from optimiser.case.gel_clock import gel_clock_of, gel_clock_warnings
 from optimiser.case.late_spread import late_spread
 from optimiser.case.layout_warnings import layout_warnings
 from optimiser.case.leak import leak_of, leak_warnings
@@ -26,7 +27,7 @@ from optimiser.case.planned_mixes import planned_mixes
 from optimiser.case.proof_words import candidate_of, finite, proof_of
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
-from optimiser.case.reasons import gel_limit_s, reasons
+from optimiser.case.reasons import gel_judgement, reasons
 from optimiser.case.supply_words import supply_words
 from optimiser.case.tool_side import UNDER_MESH, tool_sides
 from optimiser.case.trigger_words import trigger_text
@@ -37,7 +38,7 @@ from optimiser.network.line_layout import line_layouts
 from optimiser.network.zone_graph import way_to_vent
 from optimiser.part.part import FeedLine
 from optimiser.part.sequence import Step
-from optimiser.part.shot import Shot
+from optimiser.part.shot import GelRule, Shot
 from optimiser.physics.trapped_gas import compressed_volume_m3
 from optimiser.physics.vacuum import dew_point_k
 from optimiser.plan.result import PlanResult
@@ -60,7 +61,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
     shot, run = case.shot, result.chosen.run
     why_not = reasons(shot, result)
     steps = _steps(shot, result)
-    limit = gel_limit_s(shot, result)
+    judged = gel_judgement(shot, result)
     layouts = line_layouts(result.scenes.full, shot.part)
     vents = vent_results(shot, run)
     leak = leak_of(case.drop_test, shot.process, finite(run.wet_out_s) or result.scenes.gel_time_s)
@@ -77,8 +78,8 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         reasons=why_not,
         wet_out_s=finite(run.wet_out_s),
         gel_time_s=result.scenes.gel_time_s,
-        gel_limit_s=limit,
-        gel_margin_s=finite(limit - run.wet_out_s),
+        gel_limit_s=judged.limit_s,
+        gel_margin_s=finite(judged.margin_s),
         permeability_spread_percent=100 * shot.process.permeability_spread_fraction,
         permeability_patchy_percent=100 * shot.process.permeability_patchy_fraction,
         spread_wet_out_s=_spread_wet_out(result),
@@ -102,7 +103,8 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *case.warnings,
             *layout_warnings(shot, layouts, result.graph),
             *mesh_warnings(shot, result.scenes.full),
-            *_spread_warnings(result, limit),
+            *_spread_warnings(shot, result, judged.limit_s),
+            *gel_clock_warnings(shot, result),
             *_small_locks(run),
             *starved_lines(shot, result.scenes.full, run),
             *full_pots(vents),
@@ -118,8 +120,9 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             linear_solves=result.effort.solves,
         ),
         vents=vents,
-        mixes=planned_mixes(shot, run, limit),
+        mixes=planned_mixes(shot, run, result.scenes.resin_clock),
         leak=leak,
+        gel_clock=gel_clock_of(shot, result),
     )
 
 
@@ -307,7 +310,9 @@ def _spread_wet_out(result: PlanResult) -> tuple[float | None, float | None]:
     return (finite(min(times)), finite(max(times))) if times else (None, None)
 
 
-def _spread_warnings(result: PlanResult, limit_s: float) -> list[str]:
+def _spread_warnings(shot: Shot, result: PlanResult, limit_s: float) -> list[str]:
+    if shot.process.gel_rule is GelRule.EACH_PLACE:
+        return []
     latest = max((run.wet_out_s for run in result.chosen.spread_runs), default=0.0)
     warning = late_spread(result.chosen.run.wet_out_s, latest, limit_s)
     return [] if warning is None else [warning]

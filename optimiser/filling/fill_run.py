@@ -54,6 +54,8 @@ class FillRun:
     """When each node was full; infinity: never."""
     first_touch_s: FloatArray
     """When resin first entered each node."""
+    entered_s: FloatArray
+    """When the oldest resin that can have wetted each node came through the manifold; infinity: never wet."""
     source: IntArray
     """Index of the line whose resin came first; -1: none."""
     wet_out_s: float

@@ -23,11 +23,46 @@ class FluidityClock:
     def of_constant_viscosity(viscosity_pa_s: float) -> FluidityClock:
         return FluidityClock(time_s=np.array([0.0, 1.0]), theta_per_pa=np.array([0.0, 1.0 / viscosity_pa_s]))
 
+    @staticmethod
+    def of_viscosities(time_s: FloatArray, viscosity_pa_s: FloatArray) -> FluidityClock:
+        """From viscosities at moments in order, some of them before 0, one at 0; a jump stands twice.
+
+        Fluidity in between by trapezoids.
+        """
+        fluidity = 1.0 / viscosity_pa_s
+        pieces = 0.5 * (fluidity[1:] + fluidity[:-1]) * np.diff(time_s)
+        theta = np.concatenate([[0.0], np.cumsum(pieces)])
+        moments, first = np.unique(time_s, return_index=True)
+        theta = theta[first] - theta[first][np.searchsorted(moments, 0.0)]
+        of_shot = moments >= 0.0
+        return FluidityClock(time_s=moments[of_shot], theta_per_pa=theta[of_shot])
+
+    @property
+    def constant(self) -> bool:
+        """Two points: one viscosity for good."""
+        return len(self.time_s) == 2
+
     def theta(self, time_s: float) -> float:
         return _straight(time_s, self.time_s, self.theta_per_pa)
 
     def time(self, theta_per_pa: float) -> float:
         return _straight(theta_per_pa, self.theta_per_pa, self.time_s)
+
+    def as_fresh_s(self, from_s: float, for_s: float) -> float:
+        """How long the front would take with the first viscosity for what it does from then on in that time."""
+        if self.constant:
+            return for_s
+        return (self.theta(from_s + for_s) - self.theta(from_s)) * self._first_pa_s
+
+    def lasting_s(self, from_s: float, as_fresh_s: float) -> float:
+        """How long it takes from then on for what it does with the first viscosity in that time."""
+        if self.constant:
+            return as_fresh_s
+        return self.time(self.theta(from_s) + as_fresh_s / self._first_pa_s) - from_s
+
+    @property
+    def _first_pa_s(self) -> float:
+        return float((self.time_s[1] - self.time_s[0]) / (self.theta_per_pa[1] - self.theta_per_pa[0]))
 
 
 def _straight(x: float, xs: FloatArray, ys: FloatArray) -> float:

@@ -21,6 +21,8 @@ class FrontTrace:
         """When each node was full."""
         self.touch_s = self.arrival_s.copy()
         """When resin first entered it."""
+        self.entered_s = np.where(state.wet, 0.0, np.inf)
+        """When the oldest resin that can have wetted it came through the manifold."""
         self.source = np.full(network.node_count, -1)
         """Index of the line whose resin came first."""
         self.pace_1_s = np.zeros(network.node_count)
@@ -39,6 +41,7 @@ class FrontTrace:
         """Take over a step that begins at `now_s`; arrival_s: what `arrivals` said of it."""
         self.arrival_s = arrival_s
         self._trace_sources(step, tap_open)
+        self._trace_entries(before, step, now_s)
         new = (step.state.saturation > 0) & ~np.isfinite(self.touch_s)
         self.touch_s[new] = np.minimum(now_s + 0.5 * dt_s, arrival_s[new])
         self._expect_pace(before, step, dt_s)
@@ -96,6 +99,27 @@ class FrontTrace:
                 break
             self.source[rest[known]] = self.source[best[rest[known]]]
             rest = rest[~known]
+
+    def _trace_entries(self, before: FrontState, step: FrontStep, now_s: float) -> None:
+        """A node takes the earliest entry of the resin that comes into it before it is full, and keeps it.
+
+        First in stays first at the front: along every stream line resin lies in the order in which it came, what
+        passes through a full node later is younger or comes after what that node holds, and none of it overtakes the
+        front. So this is no later than the entry of anything that wets the node: with the front in mind ages err to
+        the old side. Resin that comes in within a step is taken to have come at its begin.
+        """
+        links, flux, manifold = self.network.links, step.link_volume_m3, self.network.manifold
+        giver = np.where(flux > 0, links.start, links.end)
+        taker = np.where(flux > 0, links.end, links.start)
+        into = np.flatnonzero((flux != 0) & ~before.wet[taker] & (step.state.saturation[taker] > 0))
+        giver, taker = giver[into], taker[into]
+        from_supply = giver == manifold
+        while True:
+            entered = self.entered_s.copy()
+            np.minimum.at(entered, taker, np.where(from_supply, now_s, self.entered_s[giver]))
+            if np.array_equal(entered, self.entered_s):
+                return
+            self.entered_s = entered
 
     def _expect_pace(self, before: FrontState, step: FrontStep, dt_s: float) -> None:
         """The pace of this step, or that at which wet neighbours feed a node they have only now reached."""

@@ -87,7 +87,7 @@ class _Filling:
         self.capped_ever = False
         self.front_steps = 0
         self.longest_step_s = 0.0
-        """Of late: a step cut short by the crew does not shorten those after it."""
+        """Of late, as long as with fresh resin: a step cut short by the crew does not shorten those after it."""
         self.sheet = slice(0, network.sheet_count)
         self.sheet_volume = network.volume_m3[self.sheet]
         self.total_m3 = float(network.volume_m3.sum() - network.volume_m3[network.manifold])
@@ -118,13 +118,19 @@ class _Filling:
         """A short step in fluidity time, so that the steps of a thicker resin are those of a thinner one, longer."""
         return self.clock.time(_FIRST_STEP_1_PA)
 
-    def _next_step_s(self, stored_m3: float, taken_s: float) -> float:
-        """Fill an equal share of the part in every step; go easy near the end."""
+    def _next_step_s(self, stored_m3: float, lasted_s: float) -> float:
+        """Fill an equal share of the part in every step; go easy near the end.
+
+        Lengths are those of fresh resin, so that the steps of resin that thickens are the same in fluidity time.
+        """
+        taken_s = self.clock.as_fresh_s(self.now_s - lasted_s, lasted_s)
+        self.longest_step_s = max(0.5 * self.longest_step_s, taken_s)
         left = float((self.network.volume_m3 * (1.0 - self.state.saturation)).sum())
         share = min(self.total_m3 / _STEPS_PER_FILL, 0.5 * left)
         wanted = share * taken_s / stored_m3 if stored_m3 > 0 else 10.0 * taken_s
-        least = max(0.02 * taken_s, _LEAST_SHARE * self.now_s, 1e-3)
-        return float(np.clip(wanted, least, max(4.0 * taken_s, 0.25 * self.longest_step_s)))
+        least = max(0.02 * taken_s, _LEAST_SHARE * self.clock.as_fresh_s(0.0, self.now_s), 1e-3)
+        fresh_s = float(np.clip(wanted, least, max(4.0 * taken_s, 0.25 * self.longest_step_s)))
+        return self.clock.lasting_s(self.now_s, fresh_s)
 
     def _rests(self, step: FrontStep, taken_s: float) -> bool:
         """Whether at this pace the front gets nowhere in the time that is left, whatever the vents may draw."""
@@ -145,7 +151,6 @@ class _Filling:
             if shorter is None:
                 stored = step.injected_m3 - float(step.vent_volume_m3.sum())
                 self._accept(step, arrival, dt_s)
-                self.longest_step_s = max(0.5 * self.longest_step_s, dt_s)
                 return step, dt_s, min(self._next_step_s(stored, dt_s), max(longest - dt_s, 1e-3))
             longest = min(longest, dt_s)
             dt_s = shorter
@@ -261,6 +266,7 @@ class _Filling:
         return FillRun(
             arrival_s=self.trace.arrival_s,
             first_touch_s=self.trace.touch_s,
+            entered_s=self.trace.entered_s,
             source=self.trace.source,
             wet_out_s=float(self.trace.arrival_s[self.sheet].max()),
             locks=self.watch.pressed_locks(self.pressure),

@@ -21,6 +21,34 @@ class GelPoint:
 
 
 @dataclass(frozen=True, kw_only=True)
+class AgedPoint:
+    age_s: float
+    """Since the initiator went in."""
+    viscosity_pa_s: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeasuredThickening:
+    """Viscosity while the resin cures, measured at one temperature with one share of initiator."""
+
+    temperature_k: float
+    initiator_fraction: float
+    points: tuple[AgedPoint, ...]
+    """In order of age, the first at age 0."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ThickeningLaw:
+    """Second exponent of the dual Arrhenius law, fitted with one share of initiator."""
+
+    initiator_fraction: float
+    cure_factor_1_s: float
+    cure_energy_j_mol: float
+    fitted_to_pa_s: float
+    """No thicker resin was in the fit."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Resin:
     name: str
     batch: str
@@ -33,3 +61,5 @@ class Resin:
     initiator_least_fraction: float
     initiator_most_fraction: float
     """The range the resin's maker allows; nothing is computed outside it."""
+    thickening: MeasuredThickening | ThickeningLaw | None = None
+    """None: it stays as thin as it is fresh."""

@@ -33,6 +33,27 @@ class Supply:
     """From initiator in until a mix is ready, one after another; None: not planned."""
     hose_conductance_m3: float | None = None
     """Of the hose from the supply to the manifold; None: nothing is lost there."""
+    bled_before_each_tap: bool = False
+    """What stands in hose and manifold is let out into a bucket before a tap is opened."""
+
+
+class GelRule(StrEnum):
+    """Whose age is held against the gel limit."""
+
+    OLDEST_RESIN = "oldest_resin"
+    """Resin everywhere is taken to be as old as the first mix: the safe side."""
+    EACH_PLACE = "each_place"
+    """At each place the oldest resin that can have wetted it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Temperatures:
+    """What mould and resin are at a moment of the shot."""
+
+    at_s: float
+    """From the first tap."""
+    mould_k: float
+    resin_k: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,6 +80,11 @@ class Process:
     """Warn where the far end of a line gets less than this share of the pressure at its inlet."""
     drum_kg: float | None = None
     """Resin in one drum as it is sold; None: drums are not counted."""
+    temperatures: tuple[Temperatures, ...] = ()
+    """Straight between them, the first at the first tap; empty: they stay as they are."""
+    age_at_first_tap_s: float | None = None
+    """Of the first mix; None: not stated, the crew takes it off the limit itself."""
+    gel_rule: GelRule = GelRule.OLDEST_RESIN
 
 
 @dataclass(frozen=True, kw_only=True)

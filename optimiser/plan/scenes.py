@@ -6,16 +6,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.front_state import Drive
 from optimiser.filling.many_runs import Scene
 from optimiser.filling.simulate import FillLimits
 from optimiser.network.flow_network import FloatArray, FlowNetwork, Links
 from optimiser.network.reduce_part import reduce_part
 from optimiser.part.shot import Crew, Shot
-from optimiser.physics.gel_clock import gel_time_between_points_s
 from optimiser.physics.lognormal_scatter import log_deviation
-from optimiser.physics.resin_viscosity import viscosity_between_points_pa_s
+from optimiser.plan.resin_clock import ResinClock, clock_of_shot, fresh_pa_s_at
 
 COARSE, FULL, OPEN = 0, 1, 2
 """Places of the scenes in `Scenes.all`: OPEN is the full network without flow cap, supply hose and hands'
@@ -36,8 +34,17 @@ _FEWEST_COARSE_CELLS = 6
 @dataclass(frozen=True, kw_only=True)
 class Scenes:
     all: tuple[Scene, ...]
-    viscosity_pa_s: float
-    gel_time_s: float
+    resin_clock: ResinClock
+
+    @property
+    def viscosity_pa_s(self) -> float:
+        """Of the fresh resin, at the first tap."""
+        return self.resin_clock.fresh_pa_s
+
+    @property
+    def gel_time_s(self) -> float:
+        """Age at which the first mix gels."""
+        return self.resin_clock.gel_time_s
 
     @property
     def coarse(self) -> FlowNetwork:
@@ -49,21 +56,13 @@ class Scenes:
 
 
 def viscosity_of(shot: Shot) -> float:
-    """At the colder of resin and mould: thick is the safe side for wet-out."""
-    points = tuple((point.temperature_k, point.viscosity_pa_s) for point in shot.resin.viscosity_points)
-    return viscosity_between_points_pa_s(
-        points, min(shot.process.mould_temperature_k, shot.process.resin_temperature_k)
-    )
+    """When fresh, at the colder of resin and mould: thick is the safe side for wet-out."""
+    return fresh_pa_s_at(shot.resin, min(shot.process.mould_temperature_k, shot.process.resin_temperature_k))
 
 
 def gel_time_of(shot: Shot) -> float:
-    """At the warmer of resin and mould: soon is the safe side for gel."""
-    resin = shot.resin
-    return gel_time_between_points_s(
-        tuple((point.temperature_k, point.initiator_fraction, point.gel_time_s) for point in resin.gel_points),
-        temperature_k=max(shot.process.mould_temperature_k, shot.process.resin_temperature_k),
-        initiator_fraction=resin.initiator_fraction,
-    )
+    """Of the first mix, at the warmer of resin and mould: soon is the safe side for gel."""
+    return clock_of_shot(shot).gel_time_s
 
 
 def limits_of(shot: Shot, gel_time_s: float) -> FillLimits:
@@ -83,8 +82,7 @@ def scenes_of(shot: Shot) -> Scenes:
     coarse_spreads = (_changed(coarse, _patchy(coarse.network, patchy, seed + k)) for k in range(2))
     return Scenes(
         all=(coarse, full, unhindered, *coarse_spreads, *spread_scenes_of(shot, full)),
-        viscosity_pa_s=viscosity_of(shot),
-        gel_time_s=gel_time_of(shot),
+        resin_clock=clock_of_shot(shot),
     )
 
 
@@ -102,7 +100,7 @@ def full_scene_of(shot: Shot, network: FlowNetwork) -> Scene:
             resin_density_kg_m3=shot.resin.density_kg_m3,
             feed_conductance_m3=shot.supply.hose_conductance_m3,
         ),
-        clock=FluidityClock.of_constant_viscosity(viscosity_of(shot)),
+        clock=clock_of_shot(shot).fluidity,
         crew=shot.crew,
     )
 

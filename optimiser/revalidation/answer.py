@@ -82,16 +82,14 @@ class Found:
     wet_out_s: float
     """Infinity: never all wet."""
     gel_time_s: float
+    gel_limit_s: float
+    """From the first tap."""
     gel_fraction: float
     other_failure: str | None
     """The first requirement that fails, lateness aside."""
     moved: tuple[str, ...]
     """What on the sheet is no longer so, in words; gel aside."""
     network_runs: int = 0
-
-    @property
-    def gel_limit_s(self) -> float:
-        return self.gel_time_s * self.gel_fraction
 
 
 def answer_of(facts: Facts, found: Found, way: Way) -> Answer:

@@ -8,7 +8,9 @@ from dataclasses import dataclass, fields
 from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
+from optimiser.case.age_at_first_tap import judged_at_each_place
 from optimiser.case.plan_document import PlanDocument, PlannedStep, Verdict
+from optimiser.case.process_document import TemperaturesDocument
 from optimiser.case.read_case import Case
 from optimiser.case.read_sequence import sequence_of_plan
 from optimiser.case.resin_document import ResinDocument
@@ -19,7 +21,14 @@ from optimiser.part.shot import Shot
 FACTS_VERSION: Final = 1
 _LEVEL_M: Final = 1e-9
 _VERSION, _RESIN, _STEPS, _SPREAD = "version", "resin", "steps", "spread_wet_out_s"
-_MIXES_TIMED: Final = "mixes_timed"
+_TEMPERATURES: Final = "temperatures"
+_CAME_LATER: Final[dict[str, Any]] = {
+    "mixes_timed": False,
+    "age_at_first_tap_min": None,
+    _TEMPERATURES: [],
+    "at_each_place": False,
+}
+"""What stands for nothing new in fields that earlier versions did not keep."""
 
 
 class StepFact(NamedTuple):
@@ -73,6 +82,12 @@ class Facts:
     """In the order of the plan."""
     mixes_timed: bool = False
     """The case says how long a mix takes, so that each has a gel clock that only runs can judge."""
+    age_at_first_tap_min: float | None = None
+    """Of the first mix, as stated in the case."""
+    temperatures: tuple[TemperaturesDocument, ...] = ()
+    """Over the shot; empty: they stay."""
+    at_each_place: bool = False
+    """Gel is judged by the age of the resin at each place, which only runs tell."""
 
     @property
     def sequence(self) -> Sequence:
@@ -108,6 +123,9 @@ def facts_of(case: Case, plan: PlanDocument) -> Facts:
         resin=case.document.resin,
         steps=_step_facts(plan),
         mixes_timed=shot.supply.mix_s is not None,
+        age_at_first_tap_min=process.age_at_first_tap_min,
+        temperatures=process.temperatures,
+        at_each_place=judged_at_each_place(case.document),
     )
 
 
@@ -117,8 +135,10 @@ def facts_to_plain(facts: Facts) -> dict[str, Any]:
     plain[_RESIN] = facts.resin.model_dump(mode="json")
     plain[_STEPS] = [list(step) for step in facts.steps]
     plain[_SPREAD] = list(facts.spread_wet_out_s)
-    if not facts.mixes_timed:
-        del plain[_MIXES_TIMED]  # came later: facts without it stay as they were kept
+    plain[_TEMPERATURES] = [row.model_dump(mode="json") for row in facts.temperatures]
+    for name, default in _CAME_LATER.items():
+        if plain[name] == default:
+            del plain[name]  # facts without it stay as they were kept
     return {_VERSION: FACTS_VERSION, **plain}
 
 
@@ -130,6 +150,7 @@ def facts_from_plain(plain: Mapping[str, Any]) -> Facts:
     given[_RESIN] = _resin(json.dumps(plain[_RESIN]))
     given[_STEPS] = tuple(StepFact(*step) for step in plain[_STEPS])
     given[_SPREAD] = tuple(plain[_SPREAD])
+    given[_TEMPERATURES] = tuple(TemperaturesDocument(**row) for row in plain.get(_TEMPERATURES, ()))
     return Facts(**given)
 
 

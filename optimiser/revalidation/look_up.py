@@ -9,7 +9,8 @@ goes with density, shifts against the driving pressure.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from typing import Final
 
 from optimiser.case.change_document import ChangeDocument
@@ -17,6 +18,7 @@ from optimiser.case.printed_minutes import wet_out_min
 from optimiser.part.sequence import TriggerKind
 from optimiser.plan.scenes import LONGEST_OVER_GEL
 from optimiser.revalidation.answer import Answer, CannotJudge, CannotLookUp, Found, Way, answer_of, has_moved
+from optimiser.revalidation.clocks import Clocks, clocks_of_change
 from optimiser.revalidation.facts import Facts, StepFact
 from optimiser.revalidation.resin_now import ResinNow, resin_now
 from optimiser.revalidation.sheet_times import changed_conditions, changed_quantities
@@ -44,20 +46,47 @@ def look_up(facts: Facts, change: ChangeDocument) -> Answer | CannotLookUp | Can
         return CannotLookUp(reason="in the stored runs some of the part stays dry, and when runs end goes with gel")
     if facts.mixes_timed:
         return CannotLookUp(reason="each mix has a gel clock of its own, and when it begins goes with the run")
+    clocks = clocks_of_change(facts, change)
+    if isinstance(clocks, CannotLookUp):
+        return clocks
+    stretch = _steady_stretch(facts, now) if clocks is None else _stretch_of(clocks)
+    why = _other_pattern(facts, change, now) or ("" if stretch.same else _other_clock(facts, stretch))
+    fraction = facts.gel_fraction if change.gel_fraction_percent is None else change.gel_fraction_percent / 100.0
+    gel_time_s = now.gel_time_s if clocks is None else clocks.now.gel_time_s
+    found = Found(
+        wet_out_s=stretch.time_s(facts.wet_out_s),
+        gel_time_s=gel_time_s,
+        gel_limit_s=gel_time_s * fraction if clocks is None else clocks.now.limit_s(fraction),
+        gel_fraction=fraction,
+        other_failure=facts.other_failure,
+        moved=(*changed_conditions(facts, change), *_moved(facts, now, stretch)),
+    )
+    why = why or _runs_end_otherwise(facts, found, stretch) or ("" if stretch.same else _near_the_limit(found))
+    return CannotLookUp(reason=why) if why else answer_of(facts, found, Way.LOOK_UP)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Stretch:
+    """What a change of viscosity makes of the front's times."""
+
+    same: bool
+    time_s: Callable[[float], float]
+    says: str
+
+
+def _steady_stretch(facts: Facts, now: ResinNow) -> _Stretch:
+    """Viscosity stays as it is over the shot: all times go with it."""
     ratio = now.viscosity_pa_s / facts.viscosity_pa_s
     same = math.isclose(ratio, 1.0, rel_tol=_SAME)
     ratio = 1.0 if same else ratio
-    why = _other_pattern(facts, change, now) or ("" if same else _other_clock(facts, ratio))
-    fraction = facts.gel_fraction if change.gel_fraction_percent is None else change.gel_fraction_percent / 100.0
-    found = Found(
-        wet_out_s=ratio * facts.wet_out_s,
-        gel_time_s=now.gel_time_s,
-        gel_fraction=fraction,
-        other_failure=facts.other_failure,
-        moved=(*changed_conditions(facts, change), *_moved(facts, now, ratio)),
-    )
-    why = why or _runs_end_otherwise(facts, found, ratio) or ("" if same else _near_the_limit(found))
-    return CannotLookUp(reason=why) if why else answer_of(facts, found, Way.LOOK_UP)
+    return _Stretch(same=same, time_s=lambda at_s: ratio * at_s, says=f"the viscosity changes by {ratio - 1:+.1%}")
+
+
+def _stretch_of(clocks: Clocks) -> _Stretch:
+    """The front is as far as it was when the same fluidity time has passed."""
+    if clocks.same:
+        return _Stretch(same=True, time_s=lambda at_s: at_s, says="")
+    return _Stretch(same=False, time_s=clocks.time_now_s, says="the viscosity takes another course over the shot")
 
 
 def _other_pattern(facts: Facts, change: ChangeDocument, now: ResinNow) -> str:
@@ -81,42 +110,46 @@ def _other_pattern(facts: Facts, change: ChangeDocument, now: ResinNow) -> str:
     return f"{changed}, and a core takes up resin by weight" if facts.uptake_by_weight else ""
 
 
-def _other_clock(facts: Facts, ratio: float) -> str:
+def _other_clock(facts: Facts, stretch: _Stretch) -> str:
     """Why times may not go with viscosity, '' if they do."""
-    changed = f"the viscosity changes by {ratio - 1:+.1%}"
     if facts.flow_capped:
-        return f"{changed}, and the supply has a flow cap"
+        return f"{stretch.says}, and the supply has a flow cap"
     for step in facts.steps:
         if step.trigger == TriggerKind.CLOCK:
-            return f"{changed}, and {step.label} goes by the clock"
+            return f"{stretch.says}, and {step.label} goes by the clock"
         if step.delay_s > 0:
-            return f"{changed}, and {step.label} waits {step.delay_s:g} s by the clock"
-    return _hands(facts, ratio, changed)
+            return f"{stretch.says}, and {step.label} waits {step.delay_s:g} s by the clock"
+    return _hands(facts, stretch)
 
 
-def _hands(facts: Facts, ratio: float, changed: str) -> str:
+def _hands(facts: Facts, stretch: _Stretch) -> str:
     """Whether any tap is turned while the part fills: hands take as long with any resin.
 
     A bound would be no help: n actions put wet-out off by no more than n action_s |1 - ratio|, but two taps may change
     places in the queue, and the runs themselves read triggers off to half a per cent or so on coarse cells.
     """
-    by_hand = [step.label for step in facts.steps if _may_count(facts, step, ratio)]
+    by_hand = [step.label for step in facts.steps if _may_count(facts, step, stretch)]
     if not by_hand:
         return ""
-    return f"{changed}, and hands take {facts.action_s:g} s a tap with any resin: {', '.join(by_hand[:_MOST_NAMED])}"
+    named = ", ".join(by_hand[:_MOST_NAMED])
+    return f"{stretch.says}, and hands take {facts.action_s:g} s a tap with any resin: {named}"
 
 
-def _may_count(facts: Facts, step: StepFact, ratio: float) -> bool:
+def _may_count(facts: Facts, step: StepFact, stretch: _Stretch) -> bool:
     """Whether, before or after the change, a run may have done the step before all is wet; the start costs no time."""
     if step.trigger == TriggerKind.START or step.earliest_s is None:
         return step.trigger != TriggerKind.START
-    left_s = max(facts.wet_out_s or 0.0, facts.spread_wet_out_s[1] or 0.0) - (step.earliest_s - facts.action_s)
-    return facts.action_s <= max(1.0, ratio) * left_s
+    latest_s, called_s = _latest_s(facts), step.earliest_s - facts.action_s
+    left_s = max(latest_s - called_s, stretch.time_s(latest_s) - stretch.time_s(called_s))
+    return facts.action_s <= left_s
 
 
-def _runs_end_otherwise(facts: Facts, found: Found, ratio: float) -> str:
-    latest_s = ratio * max(facts.wet_out_s or 0.0, facts.spread_wet_out_s[1] or 0.0)
-    if latest_s < LONGEST_OVER_GEL * found.gel_time_s:
+def _latest_s(facts: Facts) -> float:
+    return max(facts.wet_out_s or 0.0, facts.spread_wet_out_s[1] or 0.0)
+
+
+def _runs_end_otherwise(facts: Facts, found: Found, stretch: _Stretch) -> str:
+    if stretch.time_s(_latest_s(facts)) < LONGEST_OVER_GEL * found.gel_time_s:
         return ""
     return f"a run is given up after {LONGEST_OVER_GEL:g} gel times, and one of these would take longer"
 
@@ -127,21 +160,22 @@ def _near_the_limit(found: Found) -> str:
     return f"wet-out, minute {wet_out_min(found.wet_out_s):.1f}, is within 0.1 % of the gel limit"
 
 
-def _moved(facts: Facts, now: ResinNow, ratio: float) -> tuple[str, ...]:
-    moves = ratio != 1.0 and any(has_moved(before_s, after_s) for before_s, after_s in _times(facts, ratio))
-    front = [f"the front takes {ratio - 1:+.0%} of time"] if moves else []
+def _moved(facts: Facts, now: ResinNow, stretch: _Stretch) -> tuple[str, ...]:
+    wet_s = facts.wet_out_s or 0.0
+    moves = not stretch.same and any(has_moved(before_s, after_s) for before_s, after_s in _times(facts, stretch))
+    front = [f"the front takes {stretch.time_s(wet_s) / wet_s - 1:+.0%} of time"] if moves else []
     return (*front, *changed_quantities(facts, now.density_kg_m3, now.initiator_percent))
 
 
-def _times(facts: Facts, ratio: float) -> Iterator[tuple[float, float]]:
+def _times(facts: Facts, stretch: _Stretch) -> Iterator[tuple[float, float]]:
     """Each time of the front on the sheet, before and after."""
     for wet_s in (facts.wet_out_s, *facts.spread_wet_out_s):
-        yield wet_s or 0.0, ratio * (wet_s or 0.0)
+        yield wet_s or 0.0, stretch.time_s(wet_s or 0.0)
     for step in facts.steps:
         hand_s = 0.0 if step.trigger == TriggerKind.START else facts.action_s
         for time_s in (step.expected_at_s, step.earliest_s, step.latest_s):
             if time_s is not None:
-                yield time_s, ratio * (time_s - hand_s) + hand_s
+                yield time_s, stretch.time_s(time_s - hand_s) + hand_s
 
 
 def _first(value: float | None, otherwise: float) -> float:

@@ -24,7 +24,9 @@ from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.part import Part
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
-from optimiser.plan.scenes import full_scene_of, gel_time_of, limits_of, spread_scenes_of
+from optimiser.plan.gel_judgement import judge_gel
+from optimiser.plan.resin_clock import clock_of_shot
+from optimiser.plan.scenes import full_scene_of, limits_of, spread_scenes_of
 from optimiser.revalidation.answer import Answer, CannotJudge, Found, Way, answer_of
 from optimiser.revalidation.facts import Facts
 from optimiser.revalidation.sheet_times import changed_conditions, moved_on_sheet
@@ -51,13 +53,14 @@ def replay(case_data: Mapping[str, Any], facts: Facts, change: ChangeDocument) -
 
 
 def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
-    gel_s, sequence = gel_time_of(shot), facts.sequence
-    limits = limits_of(shot, gel_s)
+    clock, sequence = clock_of_shot(shot), facts.sequence
+    limits = limits_of(shot, clock.gel_time_s)
     scene = full_scene_of(shot, _network_of(shot))
     run = run_scene(scene, sequence, limits)
     failure = first_failure(shot, sequence, scene.network, run)
     spread: list[FillRun] = []
-    if failure is None and run.wet_out_s <= gel_s * shot.process.gel_fraction:
+    judged = judge_gel(shot, clock, scene.network, run)
+    if failure is None and judged.margin_s >= 0:
         for patchy in spread_scenes_of(shot, scene):
             spread.append(run_scene(patchy, sequence, limits))
             failure = said(locked(spread[-1], IN_SPREAD))
@@ -65,7 +68,8 @@ def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
                 break
     return Found(
         wet_out_s=run.wet_out_s,
-        gel_time_s=gel_s,
+        gel_time_s=clock.gel_time_s,
+        gel_limit_s=judged.limit_s,
         gel_fraction=shot.process.gel_fraction,
         other_failure=failure,
         moved=(*changed_conditions(facts, change), *moved_on_sheet(facts, shot.resin, run, spread)),
@@ -75,7 +79,7 @@ def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
 
 def first_failure(shot: Shot, sequence: Sequence, network: FlowNetwork, run: FillRun) -> str | None:
     """The first requirement that the nominal run does not meet, lateness aside."""
-    too_old = mixes_too_old(shot, run, gel_time_of(shot) * shot.process.gel_fraction)
+    too_old = mixes_too_old(shot, run, clock_of_shot(shot))
     failure = said([*against_the_rules(shot, sequence, run), *locked(run, ""), *too_old])
     if failure is not None or math.isfinite(run.wet_out_s):
         return failure

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from optimiser.case.change_document import ChangeDocument, changed_resin
-from optimiser.case.check_resin import fresh_viscosity_pa_s, gel_time_s, temperature_faults
+from optimiser.case.check_resin import temperature_faults
+from optimiser.case.data_sheet_laws import fresh_viscosity_pa_s, gel_time_s
 from optimiser.case.resin_document import ResinDocument
 from optimiser.errors import InputError
 from optimiser.revalidation.answer import CannotJudge
@@ -18,6 +19,8 @@ class ResinNow:
     gel_time_s: float
     density_kg_m3: float
     initiator_percent: float
+    age_at_first_tap_s: float = 0.0
+    """Comes off the limit; 0 where the crew takes it off."""
 
 
 @lru_cache(maxsize=16_384)

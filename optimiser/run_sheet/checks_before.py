@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from optimiser.case.amounts_document import Leak, ResinQuantities
+from optimiser.case.gel_clock_words import gel_clock_lines, temperatures_words
 from optimiser.case.plan_document import Conditions, PlanDocument
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.taps import shown_label, taps_of
 from optimiser.run_sheet.wording import number, to_have, weighed
+from optimiser.units import min_from_s
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,6 +31,7 @@ def checks(plan: PlanDocument) -> list[Check]:
         *_bag(plan),
         *_climate(plan.conditions),
         *_resin(plan),
+        *_age(plan),
         *_taps(plan),
         *_people(plan.conditions),
     ]
@@ -107,6 +111,22 @@ def _resin(plan: PlanDocument) -> list[Check]:
             blank="kg",
         ),
     ]
+
+
+def _age(plan: PlanDocument) -> list[Check]:
+    """Nothing where the case does not follow the resin's age."""
+    clock, course = plan.gel_clock, temperatures_words(plan)
+    if clock is None:
+        return []
+    at_most = math.floor(min_from_s(clock.age_at_first_tap_s))
+    said = " ".join(gel_clock_lines(plan))
+    rows = [
+        Check(what="From initiator in to the first tap", planned=f"at most {at_most} min. {said}".strip(), blank="min")
+    ]
+    if course is not None:
+        planned = f"{course}. Off it: CALL."
+        rows.append(Check(what="Mould / resin over the shot, read on", planned=planned, blank="°C / °C"))
+    return rows
 
 
 def _drums(resin: ResinQuantities) -> str:

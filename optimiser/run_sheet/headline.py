@@ -59,13 +59,14 @@ def clock_facts(plan: PlanDocument) -> list[Fact]:
     """When all is wet, and the gel limit."""
     short, limit = is_short(plan.wet_out_s), _limit(plan)
     gel = minutes(plan.gel_time_s, short=short, rounded=math.floor)
+    begins = "the first tap" if _from_first_tap(plan) else "initiator in"
     wet = "not all wet" if plan.wet_out_s is None else f"min {minutes(plan.wet_out_s, short=short, rounded=math.ceil)}"
     spread = minute_range(*plan.spread_wet_out_s, short=short)
     return [
         Fact(
             name="GEL CLOCK LIMIT",
             value=f"min {limit}",
-            note=f"from initiator in: resin everywhere before this. Gel at min {gel}, of which "
+            note=f"from {begins}: resin everywhere before this. Gel at min {gel}, of which "
             f"{number(100 * plan.conditions.gel_fraction)}{NO_BREAK}% may be used.",
         ),
         Fact(name="All wet, expected", value=wet, note="from the first tap" + (f", range {spread}" if spread else "")),
@@ -74,6 +75,8 @@ def clock_facts(plan: PlanDocument) -> list[Fact]:
 
 def stop_time(plan: PlanDocument) -> str:
     """The sum that the crew does on paper, with the clock on the wall."""
+    if _from_first_tap(plan):
+        return f"First tap at {CLOCK_BLANK} + {_limit(plan)} min = STOP TIME {CLOCK_BLANK}"
     return f"Initiator in at {CLOCK_BLANK} + {_limit(plan)} min = STOP TIME {CLOCK_BLANK}"
 
 
@@ -81,14 +84,32 @@ def clock_rule(plan: PlanDocument) -> str:
     """The table's minutes and the resin's minutes start at different moments."""
     machine = supply_is(plan) is SupplyIs.MACHINE
     begins = "first mixed resin out of the machine" if machine else "first mix or pot of this shot"
+    if _from_first_tap(plan):
+        return f"Min 0 of the table is the FIRST TAP. Initiator in: {begins}, {_counted(plan)}"
+    if plan.gel_clock is not None:
+        return f"Initiator in: {begins}. Min 0 of the table is the FIRST TAP, at {CLOCK_BLANK}, {_counted(plan)}"
     return (
         f"Initiator in: {begins}. Min 0 of the table is the FIRST TAP, at {CLOCK_BLANK}: "
         f"the minutes between the two come off the {_limit(plan)}."
     )
 
 
+def _counted(plan: PlanDocument) -> str:
+    """What the run counts with: resin that is older at the first tap is thicker and gels sooner."""
+    age_s = 0.0 if plan.gel_clock is None else plan.gel_clock.age_at_first_tap_s
+    at_most = minutes(age_s, short=True, rounded=math.floor)
+    return f"at most {at_most} min after initiator in. MORE THAN THAT: DO NOT OPEN, plan again."
+
+
+def _from_first_tap(plan: PlanDocument) -> bool:
+    """The limit is that of several mixes or of resin out of a machine, so no one pot's clock tells it."""
+    return plan.gel_clock is not None and plan.gel_clock.judged_by == "each_place"
+
+
 def _limit(plan: PlanDocument) -> str:
-    return minutes(plan.gel_limit_s, short=is_short(plan.wet_out_s), rounded=math.floor)
+    """From initiator in, or from the first tap."""
+    age_s = 0.0 if plan.gel_clock is None or _from_first_tap(plan) else plan.gel_clock.age_at_first_tap_s
+    return minutes(plan.gel_limit_s + age_s, short=is_short(plan.wet_out_s), rounded=math.floor)
 
 
 READ_FIRST = "Read the cautions on this sheet before anything is mixed."

@@ -13,9 +13,12 @@ from optimiser.filling.many_runs import Runner, Task
 from optimiser.filling.simulate import FillLimits
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Sequence
-from optimiser.part.shot import Shot
+from optimiser.part.shot import GelRule, Shot
+from optimiser.plan.gel_judgement import judge_gel
+from optimiser.plan.resin_clock import clock_of_shot
 from optimiser.plan.scenes import SPREADS, full_network_of, full_scene_of, gel_time_of, limits_of, spread_scenes_of
 from optimiser.revalidation.answer import Answer, CannotJudge, CannotLookUp, Way
+from optimiser.revalidation.clocks import follows_age
 from optimiser.revalidation.facts import Facts
 from optimiser.revalidation.look_up import look_up
 from optimiser.revalidation.replay import first_failure, said
@@ -24,7 +27,8 @@ from optimiser.sweep.settings import Setting
 
 @dataclass(frozen=True, kw_only=True)
 class Front:
-    """The level of initiator moves the gel clock alone, so one front serves all levels at its temperature."""
+    """The level of initiator moves the gel clock alone, so one front serves all levels at its temperature; where resin
+    thickens or gel is judged at each place, each level has its own."""
 
     way: Way
     wet_out_s: float
@@ -35,6 +39,8 @@ class Front:
     """The first requirement that fails, lateness aside."""
     resin_kg: float
     network_runs: int
+    gel_limit_s: float | None = None
+    """Where gel is judged at each place; None: that of the oldest resin."""
 
 
 def looked_up(facts: Facts, plan: PlanDocument, settings: list[Setting]) -> Front | CannotLookUp | CannotJudge:
@@ -47,6 +53,8 @@ def looked_up(facts: Facts, plan: PlanDocument, settings: list[Setting]) -> Fron
     before_s, latest_s = facts.wet_out_s, facts.spread_wet_out_s[1]
     if answer is None or before_s is None or latest_s is None:
         return CannotLookUp(reason="in the stored runs some of the part stays dry")
+    if answer != before_s and follows_age(facts):
+        return CannotLookUp(reason="the viscosity takes another course over the shot, and so does the spread")
     return Front(
         way=Way.LOOK_UP,
         wet_out_s=answer,
@@ -60,7 +68,7 @@ def looked_up(facts: Facts, plan: PlanDocument, settings: list[Setting]) -> Fron
 def played(
     sequence: Sequence, shots: list[Shot], *, each: Callable[[float], None] | None = None, workers: int | None = None
 ) -> list[Front]:
-    """The sequence on the full network at each shot's temperature, and in its spread where the shot is in time.
+    """The sequence on the full network in each shot, and in its spread where the shot is in time.
 
     The shots are of one part and supply. Each is to have the level of its temperature that gels last: a sequence that
     is late with that one is late with all. NotConvergedError for a run without an answer that may be believed.
@@ -74,7 +82,8 @@ def played(
         tasks = [Task(scene=k, sequence=sequence, limits=_limits(shot)) for k, shot in enumerate(shots)]
         runs = runner.run(tasks, each=lambda done: tell(done / most))
         failures = [first_failure(shot, sequence, network, run) for shot, run in zip(shots, runs, strict=True)]
-        to_go_on = [k for k, run in enumerate(runs) if failures[k] is None and _in_time(shots[k], run)]
+        judged = [judge_gel(shot, clock_of_shot(shot), network, run) for shot, run in zip(shots, runs, strict=True)]
+        to_go_on = [k for k in range(len(runs)) if failures[k] is None and judged[k].margin_s >= 0]
         more = [
             Task(scene=len(shots) + len(SPREADS) * k + j, sequence=sequence, limits=_limits(shots[k]))
             for k in to_go_on
@@ -83,12 +92,14 @@ def played(
         spread_runs = runner.run(more, each=lambda done: tell((len(shots) + done) / most))
     by_shot = {k: spread_runs[len(SPREADS) * at :][: len(SPREADS)] for at, k in enumerate(to_go_on)}
     return [
-        _front(shot, network, run, failures[k], by_shot.get(k, []))
+        _front(shot, network, run, failures[k], by_shot.get(k, []), judged[k].limit_s)
         for k, (shot, run) in enumerate(zip(shots, runs, strict=True))
     ]
 
 
-def _front(shot: Shot, network: FlowNetwork, run: FillRun, failure: str | None, spread: list[FillRun]) -> Front:
+def _front(
+    shot: Shot, network: FlowNetwork, run: FillRun, failure: str | None, spread: list[FillRun], limit_s: float
+) -> Front:
     in_spread = (said(locked(one, IN_SPREAD)) for one in spread)
     return Front(
         way=Way.FULL_RUN,
@@ -97,12 +108,9 @@ def _front(shot: Shot, network: FlowNetwork, run: FillRun, failure: str | None, 
         failure=failure or next((each for each in in_spread if each is not None), None),
         resin_kg=resin_quantities(shot, network, float(run.vent_drawn_m3.sum())).total_kg,
         network_runs=1 + len(spread),
+        gel_limit_s=limit_s if shot.process.gel_rule is GelRule.EACH_PLACE else None,
     )
 
 
 def _limits(shot: Shot) -> FillLimits:
     return limits_of(shot, gel_time_of(shot))
-
-
-def _in_time(shot: Shot, run: FillRun) -> bool:
-    return run.wet_out_s <= gel_time_of(shot) * shot.process.gel_fraction

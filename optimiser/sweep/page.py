@@ -16,7 +16,7 @@ from optimiser.run_sheet.page_template import inline_drawing, page_template
 from optimiser.run_sheet.wording import to_have, weighed
 from optimiser.sweep import words
 from optimiser.sweep.plot import plot_svg
-from optimiser.sweep.sweep_document import SweepCell, SweepDocument
+from optimiser.sweep.sweep_document import SweepCell, SweepDocument, slowest
 
 TEMPLATE: Final = "sweep.html.j2"
 
@@ -38,7 +38,7 @@ class Row:
 
 @dataclass(frozen=True, kw_only=True)
 class Group:
-    """A temperature as printed; what the front does is the same at all its levels."""
+    """A temperature as printed; what the front does is the same at all its levels, else that of the slowest stands."""
 
     temperature: str
     """Of the mould."""
@@ -73,7 +73,7 @@ def render_html(sweep: SweepDocument) -> str:
 
 
 def _group(cells: list[SweepCell]) -> Group:
-    judged = next((cell for cell in cells if cell.way is not None), cells[0])
+    judged = slowest(cells) or cells[0]
     same = judged.resin_temperature_c == judged.mould_temperature_c
     rows = [_row(cell) for cell in cells]
     if judged.way is None and not any(cell.own for cell in cells):

@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 
 from optimiser.run_sheet.ink import BLACK, WHITE
 from optimiser.run_sheet.typeface import BOLD, PLAIN, font_file
-from optimiser.sweep.sweep_document import SweepCell, SweepDocument
+from optimiser.sweep.sweep_document import SweepCell, SweepDocument, slowest
 from optimiser.units import min_from_s
 
 _DASHES: Final = ("-", (0, (6, 2)), (0, (2, 1.5)), (0, (6, 2, 1.5, 2)))
@@ -77,7 +77,7 @@ def _limit(axes: Axes, sweep: SweepDocument, place: int) -> tuple[float, float, 
 def _wet_out(axes: Axes, sweep: SweepDocument) -> None:
     """Where the part never gets all wet the line is broken."""
     rows = [[sweep.cell(each_c, level) for level in sweep.levels_percent] for each_c in sweep.temperatures_c]
-    wet = [next((cell for cell in row if cell.wet_out_s is not None), None) for row in rows]
+    wet = [slowest([cell for cell in row if cell.wet_out_s is not None]) for row in rows]
     x = range(len(rows))
     wet_min = [math.nan if cell is None or cell.wet_out_s is None else min_from_s(cell.wet_out_s) for cell in wet]
     latest_s = [None if cell is None else _latest_s(cell) for cell in wet]

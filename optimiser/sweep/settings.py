@@ -8,7 +8,7 @@ from typing import Final
 
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.change_document import ChangeDocument
-from optimiser.case.check_resin import fresh_viscosity_pa_s, gel_time_s
+from optimiser.case.data_sheet_laws import fresh_viscosity_pa_s, gel_time_s
 from optimiser.errors import OutOfRangeError
 
 LEAST_C, MOST_C = 0.0, 80.0

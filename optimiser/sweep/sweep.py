@@ -8,13 +8,17 @@ from dataclasses import dataclass
 from typing import Final
 
 from optimiser import __version__
+from optimiser.case.age_at_first_tap import judged_at_each_place, thickens
+from optimiser.case.build_shot import clock_of_document
 from optimiser.case.change_document import changed_case
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.read_case import Case, case_from_mapping
+from optimiser.errors import InputError
 from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.shot import Shot
 from optimiser.plan.result import Progress
 from optimiser.revalidation.answer import CannotJudge
+from optimiser.revalidation.clocks import follows_age
 from optimiser.revalidation.facts import Facts, facts_of
 from optimiser.revalidation.resin_now import ResinNow, resin_now
 from optimiser.sweep.fronts import Front, looked_up, played
@@ -23,6 +27,10 @@ from optimiser.sweep.sweep_document import SweepCell, SweepDocument
 from optimiser.sweep.weigh import cell_of, cell_without
 
 PHASE: Final = "playing the sequence at other temperatures"
+
+
+_Key = tuple[float, float | None]
+"""Temperature of the mould, and level of initiator where each has a front of its own."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,17 +63,20 @@ def sweep(
         each_c: [_asked(case, facts, setting_at(case.document, each_c, percent)) for percent in levels_percent]
         for each_c in temperatures_c
     }
-    within = {each_c: [one for one in row if isinstance(one.now, ResinNow)] for each_c, row in asked.items()}
-    fronts: dict[float, Front] = {}
-    to_play: dict[float, str] = {}
-    for each_c, row in within.items():
-        found = looked_up(facts, plan, [one.setting for one in row]) if row else None
+    within: defaultdict[_Key, list[_Asked]] = defaultdict(list)
+    own_front = thickens(case.document.resin) or judged_at_each_place(case.document)
+    for one in (one for row in asked.values() for one in row if isinstance(one.now, ResinNow)):
+        within[_key(one, own_front)].append(one)
+    fronts: dict[_Key, Front] = {}
+    to_play: dict[_Key, str] = {}
+    for key, alike in within.items():
+        found = looked_up(facts, plan, [one.setting for one in alike])
         if isinstance(found, Front):
-            fronts[each_c] = found
-        elif found is not None:
-            to_play[each_c] = found.reason
+            fronts[key] = found
+        else:
+            to_play[key] = found.reason
     if to_play:
-        shots = [_shot(case, _gels_last(within[each_c])) for each_c in to_play]
+        shots = [_shot(case, _gels_last(within[key])) for key in to_play]
         tell = None if progress is None else _teller(progress)
         fronts |= zip(to_play, played(facts.sequence, shots, each=tell, workers=workers), strict=True)
     own = own_setting(case.document)
@@ -84,19 +95,41 @@ def sweep(
         temperatures_c=list(temperatures_c),
         levels_percent=list(levels_percent),
         resin_warmer_k=own.resin_temperature_c - own.mould_temperature_c,
-        cells=[_cell(one, fronts.get(each_c), facts, own) for each_c, row in asked.items() for one in row],
+        cells=[_cell(one, fronts.get(_key(one, own_front)), facts, own) for row in asked.values() for one in row],
         looked_up_not=_why_played(to_play),
         notes=list(notes),
         network_runs=sum(front.network_runs for front in fronts.values()),
     )
 
 
+def _key(one: _Asked, own_front: bool) -> _Key:
+    return one.setting.mould_temperature_c, one.setting.initiator_percent if own_front else None
+
+
 def _asked(case: Case, facts: Facts, setting: Setting) -> _Asked:
     why = out_of_reach(case.document, setting)
     if why is not None:
         return _Asked(setting=setting, now=why)
+    if follows_age(facts):
+        return _Asked(setting=setting, now=_with_age(case, setting))
     now = resin_now(facts.resin, setting.change, setting.mould_temperature_c, setting.resin_temperature_c)
     return _Asked(setting=setting, now=now.reason if isinstance(now, CannotJudge) else now)
+
+
+def _with_age(case: Case, setting: Setting) -> ResinNow | str:
+    """The resin as the case read at this setting has it, or why that is refused."""
+    try:
+        document = case_from_mapping(changed_case(case.document.model_dump(mode="json"), setting.change)).document
+    except InputError as error:
+        return CannotJudge.because_of(error).reason
+    clock = clock_of_document(document)
+    return ResinNow(
+        viscosity_pa_s=clock.fresh_pa_s,
+        gel_time_s=clock.gel_time_s,
+        density_kg_m3=document.resin.density_kg_m3,
+        initiator_percent=setting.initiator_percent,
+        age_at_first_tap_s=clock.age_at_first_tap_s,
+    )
 
 
 def _gels_last(row: list[_Asked]) -> Setting:
@@ -114,12 +147,12 @@ def _cell(one: _Asked, front: Front | None, facts: Facts, own: Setting) -> Sweep
     return cell_of(one.setting, one.now, front, facts.gel_fraction, own=is_own)
 
 
-def _why_played(to_play: dict[float, str]) -> list[str]:
+def _why_played(to_play: dict[_Key, str]) -> list[str]:
     """A sentence for each reason, with its temperatures; how much the viscosity changes is left to the table."""
     by_reason: defaultdict[str, list[str]] = defaultdict(list)
-    for each_c, reason in to_play.items():
+    for (each_c, _), reason in to_play.items():
         by_reason[reason.split(", and ", 1)[-1]].append(f"{each_c:g}")
-    return [f"{', '.join(temperatures)} degrees C: {reason}" for reason, temperatures in by_reason.items()]
+    return [f"{', '.join(dict.fromkeys(where))} degrees C: {reason}" for reason, where in by_reason.items()]
 
 
 def _teller(progress: Callable[[Progress], None]) -> Callable[[float], None]:

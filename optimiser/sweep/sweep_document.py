@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from enum import StrEnum
 from typing import Literal
 
@@ -59,6 +60,15 @@ class SweepCell(DocumentShape):
     """Resin to have ready, reserve included."""
     initiator_kg: float | None = None
     """Initiator for that."""
+
+
+def slowest(cells: list[SweepCell]) -> SweepCell | None:
+    """Of one temperature, that with the latest wet-out, one that is never wet before all; None: none is judged.
+
+    All levels share one front, unless the resin thickens: then more initiator is slower.
+    """
+    judged = [cell for cell in cells if cell.state is not CellState.NOT_JUDGED]
+    return max(judged, key=lambda cell: math.inf if cell.wet_out_s is None else cell.wet_out_s, default=None)
 
 
 class SweepDocument(DocumentShape):

@@ -1,0 +1,103 @@
+"""What a resin's thickening must agree with: its own order, its gel times and its fresh viscosity."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Protocol
+
+from optimiser.case.data_sheet_laws import fresh_viscosity_pa_s, gel_time_s
+from optimiser.case.pointer import pointer
+from optimiser.case.resin_document import GelTimePointDocument, ViscosityPointDocument
+from optimiser.case.thickening_document import ThickeningLawDocument, ViscosityWithAgeDocument
+from optimiser.errors import Fault, OutOfRangeError
+
+MOST_APART = 0.2
+"""Share by which the table's first viscosity may be off that of the fresh resin: two tests of one resin agree better
+(our choice); more is another resin, or another unit."""
+_TABLE, _LAW = "viscosity_with_age", "thickening_law"
+
+
+class DataSheet(Protocol):
+    """Of a case or of a stored resin."""
+
+    @property
+    def viscosity_points(self) -> tuple[ViscosityPointDocument, ...]: ...
+    @property
+    def gel_time_points(self) -> tuple[GelTimePointDocument, ...]: ...
+    @property
+    def viscosity_with_age(self) -> ViscosityWithAgeDocument | None: ...
+    @property
+    def thickening_law(self) -> ThickeningLawDocument | None: ...
+
+
+def thickening_faults(resin: DataSheet, base: str) -> Iterator[Fault]:
+    """`base` is the pointer to the resin, whose points agree with each other."""
+    table, law = resin.viscosity_with_age, resin.thickening_law
+    if table is not None and law is not None:
+        yield Fault(
+            path=base + pointer(_LAW),
+            found=f"a law beside {_TABLE}",
+            expected="a table or a law",
+            remedy="keep the one that was measured on this resin",
+        )
+    elif table is not None:
+        yield from _order_faults(table, base)
+        yield from _level_faults(resin, table.initiator_percent, base + pointer(_TABLE, "initiator_percent"))
+        yield from _fresh_faults(resin, table, base)
+    elif law is not None:
+        yield from _level_faults(resin, law.initiator_percent, base + pointer(_LAW, "initiator_percent"))
+
+
+def _order_faults(table: ViscosityWithAgeDocument, base: str) -> Iterator[Fault]:
+    at = base + pointer(_TABLE, "points")
+    if table.points[0].age_min != 0:
+        found = f"{table.points[0].age_min:g} min"
+        yield Fault(path=f"{at}/0/age_min", found=found, expected="0: the fresh resin, to which all others are held")
+    for place, (before, after) in enumerate(pairwise(table.points), start=1):
+        if after.age_min <= before.age_min:
+            found = f"{after.age_min:g} min after {before.age_min:g} min"
+            yield Fault(path=f"{at}/{place}/age_min", found=found, expected="ages that rise from point to point")
+        if after.viscosity_mpa_s < before.viscosity_mpa_s:
+            yield Fault(
+                path=f"{at}/{place}/viscosity_mpa_s",
+                found=f"{after.viscosity_mpa_s:g} after {before.viscosity_mpa_s:g} mPa s",
+                expected="a viscosity that does not fall with age",
+                remedy="take the test at one temperature: resin that warms up reads thinner",
+            )
+
+
+def _level_faults(resin: DataSheet, level: float, at: str) -> Iterator[Fault]:
+    measured = [point.initiator_percent for point in resin.gel_time_points]
+    if not min(measured) <= level <= max(measured):
+        yield Fault(
+            path=at,
+            found=f"{level:g} %",
+            expected=f"a level the gel times are measured at, {min(measured):g} to {max(measured):g} %",
+            remedy="add gel times measured at this level",
+        )
+
+
+def _fresh_faults(resin: DataSheet, table: ViscosityWithAgeDocument, base: str) -> Iterator[Fault]:
+    at = base + pointer(_TABLE, "temperature_c")
+    try:
+        fresh_mpa_s = 1e3 * fresh_viscosity_pa_s(resin.viscosity_points, table.temperature_c)
+        levels = [point.initiator_percent for point in resin.gel_time_points]
+        if min(levels) <= table.initiator_percent <= max(levels):
+            gel_time_s(resin.gel_time_points, table.temperature_c, table.initiator_percent)
+    except OutOfRangeError as error:
+        yield Fault(
+            path=at,
+            found=f"{table.temperature_c:g} degrees C",
+            expected=f"a temperature within the other data of the resin: {error}",
+            remedy="add points to the resin that reach this temperature",
+        )
+        return
+    first = table.points[0].viscosity_mpa_s
+    if abs(first - fresh_mpa_s) > MOST_APART * fresh_mpa_s:
+        yield Fault(
+            path=base + pointer(_TABLE, "points", 0, "viscosity_mpa_s"),
+            found=f"{first:g} mPa s at {table.temperature_c:g} degrees C",
+            expected=f"about that of the fresh resin by viscosity_points, {fresh_mpa_s:.0f} mPa s",
+            remedy="test both on one batch",
+        )

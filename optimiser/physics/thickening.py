@@ -1,0 +1,67 @@
+"""How many times thicker than fresh a resin is, while temperature changes, by the share of its gel time that is spent.
+
+That the same share spent thickens alike at every temperature holds where one rate law scales with temperature, as for
+`gel_clock.gel_time_in_history_s`; derived from there. Arrays over moments of one history, time never falling.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from optimiser.errors import OutOfRangeError
+from optimiser.physics.arrhenius import GAS_CONSTANT_J_MOL_K
+
+FloatArray = NDArray[np.float64]
+
+
+def share_of_gel_spent(*, time_s: FloatArray, gel_time_s: FloatArray, at_start: float = 0.0) -> FloatArray:
+    """Share of the gel time spent up to each moment: integral of dt / t_gel, by trapezoids.
+
+    gel_time_s: at the temperature of each moment; at_start: spent before the first of them. Exact at one temperature.
+    Derived, as in `gel_clock.gel_time_in_history_s`.
+    """
+    return at_start + _integral(time_s, 1.0 / gel_time_s)
+
+
+def thickening_at_share(
+    spent: FloatArray, *, ages_s: FloatArray, viscosities_pa_s: FloatArray, gel_time_s: float
+) -> FloatArray:
+    """Viscosity over that of fresh resin where these shares of the gel time are spent.
+
+    From viscosities measured at rising ages at one temperature, the first at age 0, and the gel time there: age over
+    gel time is the share. The logarithm is linear between points and keeps its last value beyond them, so judge
+    nothing by what lies beyond. OutOfRangeError for ages out of order. Derived from the rule at the head of this file;
+    a logarithm that grows evenly with age is Roller's form, Polym. Eng. Sci. 15:406, 1975 (from memory).
+    """
+    if ages_s[0] != 0 or np.any(np.diff(ages_s) <= 0) or not np.all(viscosities_pa_s > 0):
+        raise OutOfRangeError("viscosities while a resin cures are positive, at rising ages, the first of them 0")
+    logarithms = np.log(viscosities_pa_s / viscosities_pa_s[0])
+    return np.asarray(np.exp(np.interp(spent, ages_s / gel_time_s, logarithms)))
+
+
+def thickening_by_law(
+    *,
+    time_s: FloatArray,
+    temperature_k: FloatArray,
+    cure_factor_1_s: float,
+    cure_energy_j_mol: float,
+    times_as_fast: FloatArray | float = 1.0,
+    at_start: float = 0.0,
+) -> FloatArray:
+    """Viscosity over that of fresh resin by the second exponent of the dual Arrhenius law, along a temperature.
+
+    ln(mu / mu_fresh) = integral of k exp[-E / (R T)] dt, by trapezoids; times_as_fast: over the level of initiator
+    that the law was fitted at; at_start: the logarithm at the first moment. At one temperature it is
+    `resin_viscosity.dual_arrhenius_viscosity_pa_s` over its own value at time 0. Temperatures above 0 K, else
+    OutOfRangeError. Source: form of Roller, Polym. Eng. Sci. 15:406, 1975 (from memory); its integral derived.
+    """
+    if not np.all(temperature_k > 0):
+        raise OutOfRangeError("temperatures must lie above 0 K")
+    rate_1_s = cure_factor_1_s * np.exp(-cure_energy_j_mol / (GAS_CONSTANT_J_MOL_K * temperature_k))
+    return np.exp(at_start + _integral(time_s, rate_1_s * times_as_fast))
+
+
+def _integral(time_s: FloatArray, rate_1_s: FloatArray) -> FloatArray:
+    pieces = 0.5 * (rate_1_s[1:] + rate_1_s[:-1]) * np.diff(time_s)
+    return np.concatenate([[0.0], np.cumsum(pieces)])

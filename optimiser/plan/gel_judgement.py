@@ -1,0 +1,92 @@
+"""Gel against wet-out: by how much the tightest place is wet in time, and where that is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from optimiser.filling.fill_run import FillRun
+from optimiser.network.flow_network import FloatArray, FlowNetwork
+from optimiser.part.shot import GelRule, Shot, SupplyKind
+from optimiser.plan.mix_clocks import MixClock, mix_clocks
+from optimiser.plan.resin_clock import ResinClock
+
+
+@dataclass(frozen=True, kw_only=True)
+class GelJudgement:
+    """Times from the first tap."""
+
+    limit_s: float
+    """When the last place must be wet: its wet-out, had the tightest place no margin left."""
+    margin_s: float
+    """Least over all places, limit less wet-out; negative: too late, minus infinity: never all wet."""
+    node: int
+    """The tightest place."""
+    age_s: float
+    """Of the resin that wets it, when it is wet."""
+    age_limit_s: float
+    """What it may be."""
+
+
+def judge_gel(shot: Shot, clock: ResinClock, network: FlowNetwork, run: FillRun) -> GelJudgement:
+    """By the rule of the shot. With each place by itself no margin is less than with the oldest resin everywhere."""
+    fraction, arrival_s = shot.process.gel_fraction, run.arrival_s[: network.sheet_count]
+    oldest_s = clock.limit_s(fraction)
+    if shot.process.gel_rule is GelRule.OLDEST_RESIN or not np.isfinite(run.wet_out_s):
+        node = int(np.argmax(arrival_s))
+        age_s = float(arrival_s[node]) + clock.age_at_first_tap_s
+        return GelJudgement(
+            limit_s=oldest_s,
+            margin_s=oldest_s - run.wet_out_s,
+            node=node,
+            age_s=age_s,
+            age_limit_s=oldest_s + clock.age_at_first_tap_s,
+        )
+    births_s = births_at_front_s(shot, clock, run)[: network.sheet_count]
+    age_limits_s = fraction * clock.gel_time_of(births_s)
+    margins_s = births_s + age_limits_s - arrival_s
+    node = int(np.argmin(margins_s))
+    margin_s = float(margins_s[node])
+    return GelJudgement(
+        limit_s=run.wet_out_s + margin_s,
+        margin_s=margin_s,
+        node=node,
+        age_s=float(arrival_s[node] - births_s[node]),
+        age_limit_s=float(age_limits_s[node]),
+    )
+
+
+def births_at_front_s(shot: Shot, clock: ResinClock, run: FillRun) -> FloatArray:
+    """When the initiator went into the oldest resin that can have wetted each node; never later than that of any.
+
+    A run says when that resin came through the manifold (`FrontTrace.entered_s`). What leaves it then is of the mix
+    drawn from at that time, or as long out of the machine as the first resin was at the first tap. One container
+    counts as one mix. What stands in hose and manifold is as old as their filling and may come first out of any tap
+    opened later, so that nothing is gained unless they hold nothing or are bled before.
+    """
+    oldest_s, supply = -clock.age_at_first_tap_s, shot.supply
+    stands = supply.manifold_volume_m3 > 0.0 and not supply.bled_before_each_tap
+    mixes = clocks_of_mixes(shot, run)
+    if mixes:
+        oldest_s = min(oldest_s, mixes[0].begun_s)
+    if stands or supply.kind is SupplyKind.OPEN_CONTAINER:
+        return np.full(run.entered_s.shape, oldest_s)
+    if not mixes:
+        return run.entered_s - clock.age_at_first_tap_s
+    drawn_from = np.searchsorted([one.wanted_s for one in mixes], run.entered_s, side="right") - 1
+    begun_s = np.array([oldest_s, *(one.begun_s for one in mixes[1:])])
+    return np.asarray(begun_s[np.maximum(drawn_from, 0)])
+
+
+def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
+    """The manifold is filled from the first mix before the first tap. Empty: the supply is not mixed in batches."""
+    supply, history, density = shot.supply, run.history, shot.resin.density_kg_m3
+    if supply.mix_kg is None:
+        return ()
+    return mix_clocks(
+        time_s=history.time_s,
+        drawn_kg=(history.injected_m3 + supply.manifold_volume_m3) * density,
+        mix_kg=supply.mix_kg,
+        mix_s=supply.mix_s or 0.0,
+    )
