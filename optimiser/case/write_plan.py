@@ -30,7 +30,7 @@ from optimiser.case.reasons import gel_limit_s, reasons
 from optimiser.case.supply_words import supply_words
 from optimiser.case.tool_side import UNDER_MESH, tool_sides
 from optimiser.case.trigger_words import trigger_text
-from optimiser.case.vent_results import full_pots, vent_results
+from optimiser.case.vent_results import flooded_vents, full_pots, vent_results
 from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.filling.tap_play import DueStep, reached_at
 from optimiser.network.line_layout import line_layouts
@@ -62,7 +62,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
     steps = _steps(shot, result)
     limit = gel_limit_s(shot, result)
     layouts = line_layouts(result.scenes.full, shot.part)
-    vents = vent_results(shot, run)
+    vents = vent_results(shot, result.scenes.full, run)
     leak = leak_of(case.drop_test, shot.process, finite(run.wet_out_s) or result.scenes.gel_time_s)
     order: dict[str, int] = {}
     for step in steps:
@@ -106,6 +106,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *_small_locks(run),
             *starved_lines(shot, result.scenes.full, run),
             *full_pots(vents),
+            *flooded_vents(vents),
             *leak_warnings(leak, mbar_from_pa(shot.process.vacuum_pa)),
         ],
         map=map_data(shot, result.scenes.full, run, order),

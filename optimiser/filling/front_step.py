@@ -56,17 +56,17 @@ class FrontStepper:
         self._a, self._b, self._g = links.start, links.end, links.conductance_m3
         self._system = PressureSystem(network.node_count, links, columns_of(network))
         self._vent_of_contact = np.concatenate(
-            [np.full(len(vent.cells), k) for k, vent in enumerate(network.vents)] or [np.empty(0, np.int64)]
+            [np.full(len(vent.outlets), k) for k, vent in enumerate(network.vents)] or [np.empty(0, np.int64)]
         ).astype(np.int64)
-        self._contact = np.concatenate([v.cells for v in network.vents] or [np.empty(0, np.int64)]).astype(np.int64)
-        self._contact_g = np.concatenate([v.conductance_m3 for v in network.vents] or [np.empty(0)])
+        self._contact = np.concatenate([v.outlets for v in network.vents] or [np.empty(0, np.int64)]).astype(np.int64)
+        self._contact_g = np.concatenate([v.outlet_m3 for v in network.vents] or [np.empty(0)])
         weight = drive.resin_density_kg_m3 * STANDARD_GRAVITY_M_S2
         self._head_pa = weight * (network.height_m[self._a] - network.height_m[self._b])
         self._level = not np.any(self._head_pa)
         self._deepest_pa = 1.05 * weight * float(np.ptp(network.height_m)) + 1e-6 * drive.supply_pressure_pa
         self._at_manifold = np.flatnonzero((self._a == network.manifold) | (self._b == network.manifold))
         self._at_pipe = (self._a >= network.sheet_count) | (self._b >= network.sheet_count)
-        self._line_of_link = _line_of_each_link(network)
+        self._pipe_of_link = _pipe_of_each_link(network)
         pipe = (self._a >= network.sheet_count) & (self._b >= network.sheet_count)
         self._along_pipes = np.flatnonzero(pipe & ~np.isin(np.arange(len(self._a)), network.tap_links))
         self._tether = _TETHER * float(np.median(self._g[self._g > 0]))
@@ -130,10 +130,11 @@ class FrontStepper:
 
     def _conditions(self, state: FrontState, openings: Openings, dt_s: float, dtheta: float) -> _Conditions:
         drive, n = self.drive, self.network.node_count
-        full = np.array([state.wet[line.nodes].all() for line in self.network.lines], dtype=bool)
-        head_pa = np.where((self._line_of_link >= 0) & ~full[self._line_of_link], 0.0, self._head_pa)
+        full = np.array([state.wet[nodes].all() for nodes in self.network.pipes], dtype=bool)
+        head_pa = np.where((self._pipe_of_link >= 0) & ~full[self._pipe_of_link], 0.0, self._head_pa)
         g = self._g.copy()
         g[self.network.tap_links[~openings.tap_open]] = 0.0
+        g[self.network.clamp_links[~openings.vent_open & (self.network.clamp_links >= 0)]] = 0.0
         contact_g = np.where(openings.vent_open[self._vent_of_contact], self._contact_g, 0.0)
         return _Conditions(
             before=state,
@@ -328,12 +329,12 @@ def _added(index: IntArray, values: FloatArray, count: int) -> FloatArray:
     return np.bincount(index, values, count).astype(np.float64, copy=False)
 
 
-def _line_of_each_link(network: FlowNetwork) -> IntArray:
-    """Index of the line inside which a link lies, -1 for all others."""
-    line_of_node = np.full(network.node_count, -1)
-    for index, line in enumerate(network.lines):
-        line_of_node[line.nodes] = index
-    start, end = line_of_node[network.links.start], line_of_node[network.links.end]
+def _pipe_of_each_link(network: FlowNetwork) -> IntArray:
+    """Index of the line, or the vent that is a pipe, inside which a link lies; -1 for all others."""
+    pipe_of_node = np.full(network.node_count, -1)
+    for index, nodes in enumerate(network.pipes):
+        pipe_of_node[nodes] = index
+    start, end = pipe_of_node[network.links.start], pipe_of_node[network.links.end]
     return np.where(start == end, start, -1)
 
 

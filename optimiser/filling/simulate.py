@@ -82,6 +82,7 @@ class _Filling:
         self.line_pressure = [np.zeros((len(network.lines), 3))]
         self.pressure = np.zeros(network.node_count)
         self.vent_drawn = np.zeros(len(network.vents))
+        self.vent_pressure = [np.zeros(len(network.vents))]
         self.injected = 0.0
         self.capped_now = drive.most_flow_m3_s is not None
         self.capped_ever = False
@@ -221,6 +222,7 @@ class _Filling:
         self.rows.append((self.now_s, self.injected, step.injected_m3 / dt_s, at_manifold, filled))
         self.line_drawn.append(self.line_drawn[-1] + self._through_taps(step))
         self.line_pressure.append(self.pressure[network.line_gauges])
+        self.vent_pressure.append(np.where(network.vent_gauges >= 0, self.pressure[network.vent_gauges], 0.0))
         self._look_for_locks()
 
     def _through_taps(self, step: FrontStep) -> FloatArray:
@@ -258,6 +260,7 @@ class _Filling:
     def _result(self, stalled: bool) -> FillRun:
         self._clamp_what_is_left()
         rows = np.array(self.rows)
+        held_m3 = self.network.held_in_vents_m3(self.state.saturation)
         return FillRun(
             arrival_s=self.trace.arrival_s,
             first_touch_s=self.trace.touch_s,
@@ -273,8 +276,10 @@ class _Filling:
                 wet_share=rows[:, 4],
                 line_drawn_m3=np.array(self.line_drawn),
                 line_pressure_pa=np.array(self.line_pressure),
+                vent_pressure_pa=np.array(self.vent_pressure),
             ),
-            vent_drawn_m3=self.vent_drawn,
+            vent_drawn_m3=self.vent_drawn + held_m3,
+            vent_held_m3=held_m3,
             end_s=self.now_s,
             stalled=stalled,
             capped=self.capped_ever,
