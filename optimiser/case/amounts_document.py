@@ -52,6 +52,8 @@ class ResinQuantities(DocumentShape):
     """In hoses and manifold."""
     race_tracks_kg: float = 0.0
     """In the gaps that the case names."""
+    swollen_kg: float | None = came_later()
+    """Beyond what the part holds under the full vacuum, where the bag gives: it bleeds into the vents in the hold."""
     drawn_into_vents_kg: float
     """Drawn into the vents."""
     reserve_kg: float

@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from optimiser.case.assumed import line_end_assumption, with_assumptions
-from optimiser.case.build_laminate import assumed_through, scaled_permeabilities
+from optimiser.case.build_laminate import assumed_compaction, assumed_through, scaled_permeabilities
 from optimiser.case.build_part import assumed_outlets
 from optimiser.case.build_shot import shot_of
 from optimiser.case.canonical_digest import canonical_digest
@@ -89,6 +89,7 @@ def _case(data: object) -> Case:
         assumptions=assumptions
         + line_end_assumption(document.process.least_line_end_percent)
         + assumed_outlets(document)
+        + assumed_compaction(document)
         + scaled_permeabilities(document)
         + assumed_through(document),
         warnings=warnings,

@@ -68,6 +68,8 @@ class FillRun:
     """Out of the part into each vent, its line and hose included."""
     vent_held_m3: FloatArray
     """Of it what line and hose hold at the end, where the vent is a pipe; what others hold is not followed."""
+    end_saturation: FloatArray | None
+    """Where the bag gives: what each node holds at the end over its dry pores; above 1 where it has grown."""
     end_s: float
     stalled: bool
     """The front came to rest: no head or no open tap is left to drive it."""

@@ -87,6 +87,20 @@ class VentNodes:
 
 
 @dataclass(frozen=True, kw_only=True)
+class SheetGive:
+    """Where and how the sheet gives under the bag; volumes and conductances of the network are those of the dry bed."""
+
+    pore_share: FloatArray
+    """(nodes,): share of each node's pores that lies in reinforcement that gives; zero where nothing does."""
+    dry_fraction: FloatArray
+    exponent: FloatArray
+    least_fraction: FloatArray
+    """(nodes,): of that reinforcement."""
+    link_share: FloatArray
+    """(links,): share of the conductance that is carried by it."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class FlowNetwork:
     """Cells of the sheet come first, then the nodes beneath them, pipe nodes of the lines, hoses, the manifold last.
 
@@ -116,6 +130,8 @@ class FlowNetwork:
     """Corners as cell indices, where the part is a triangle surface."""
     under_cell: IntArray = field(default_factory=lambda: np.empty(0, dtype=np.int64))
     """The cell above each node that lies beneath one; such nodes follow the cells in this order."""
+    give: SheetGive | None = None
+    """None: rigid."""
     levelling_m: float = 0.0
     """Over this length along the sheet a difference of pressure between the layers of a cell falls to 1/e."""
 

@@ -14,6 +14,7 @@ from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray, Li
 from optimiser.network.lay_lines import OVER_MIDDLE_SHARE, LaidRun, lay_run
 from optimiser.network.line_borders import volume_beyond_lines
 from optimiser.network.sheet import Sheet, pore_volume_m3, transmissibility_towards_m3
+from optimiser.network.sheet_give import sheet_give
 from optimiser.network.sheet_lattice import cut_lattice, height_at
 from optimiser.network.sheet_surface import cut_surface
 from optimiser.network.tool_side import DEPTH_SHARES, Layers, beneath, layers_of, split_cells, tool_pores_m3
@@ -81,7 +82,7 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
         under_cell=tool.under_cell,
         levelling_m=tool.levelling_m,
     )
-    return replace(network, bays=bays(network))
+    return replace(network, bays=bays(network), give=sheet_give(layers.bag_side, layers.tool_side, network))
 
 
 def _cut(part: Part, cell_m: float) -> Sheet:

@@ -19,7 +19,8 @@ from optimiser.part.shot import Shot
 FACTS_VERSION: Final = 1
 _LEVEL_M: Final = 1e-9
 _VERSION, _RESIN, _STEPS, _SPREAD = "version", "resin", "steps", "spread_wet_out_s"
-_MIXES_TIMED: Final = "mixes_timed"
+_CAME_LATER: Final = ("mixes_timed", "bag_gives")
+"""Facts that are not kept where they are false, so that facts without them stay as they were."""
 
 
 class StepFact(NamedTuple):
@@ -73,6 +74,8 @@ class Facts:
     """In the order of the plan."""
     mixes_timed: bool = False
     """The case says how long a mix takes, so that each has a gel clock that only runs can judge."""
+    bag_gives: bool = False
+    """A laminate gives by how hard the air presses on it."""
 
     @property
     def sequence(self) -> Sequence:
@@ -108,6 +111,7 @@ def facts_of(case: Case, plan: PlanDocument) -> Facts:
         resin=case.document.resin,
         steps=_step_facts(plan),
         mixes_timed=shot.supply.mix_s is not None,
+        bag_gives=any(area.laminate.compaction is not None for area in shot.part.areas),
     )
 
 
@@ -117,8 +121,9 @@ def facts_to_plain(facts: Facts) -> dict[str, Any]:
     plain[_RESIN] = facts.resin.model_dump(mode="json")
     plain[_STEPS] = [list(step) for step in facts.steps]
     plain[_SPREAD] = list(facts.spread_wet_out_s)
-    if not facts.mixes_timed:
-        del plain[_MIXES_TIMED]  # came later: facts without it stay as they were kept
+    for name in _CAME_LATER:
+        if not plain[name]:
+            del plain[name]
     return {_VERSION: FACTS_VERSION, **plain}
 
 
