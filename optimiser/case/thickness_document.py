@@ -17,7 +17,7 @@ class AreaThickness(DocumentShape):
     wet_fibre_volume_percent: tuple[float, float, float]
     """Of its plies there: in the thickest cell, at the mean thickness, in the thinnest cell."""
     held_mm: float
-    """After the hold, all taps shut and vents open until the resin has come down to the vacuum: as thick as it was dry."""
+    """After the hold, all taps shut and vents open until the resin is down to the vacuum: as thick as it was dry."""
     held_fibre_volume_percent: float
     """Of its plies then."""
     bleeds_kg: float

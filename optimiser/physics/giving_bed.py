@@ -52,7 +52,7 @@ def mean_mobility_ratio(
 
     Steady flow between two places is that mean times their difference of pressure (Kirchhoff's transform of
     div(K h(p) grad p) = 0), so with it a steady line of cells is exact however far they lie apart. The mean is taken by
-    Simpson's rule, exact for a cubic. Derived.
+    Simpson's rule: 5 % off where nearly all pressure falls between the two, 6e-5 over a twentieth of it. Derived.
     """
     ends = (one_pa, 0.5 * (one_pa + other_pa), other_pa)
     ratios = [
