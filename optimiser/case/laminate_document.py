@@ -137,7 +137,7 @@ LayerDocument = Annotated[
 
 
 class CompactionDocument(DocumentShape):
-    """How far the plies give as resin takes over the pressure of the bag: Vf = Vf0 (pc / p0)^B, pc what presses on them.
+    """How far the plies give as resin takes over the pressure of the bag: Vf = Vf0 (pc / p0)^B, pc what presses.
 
     From your own compaction test, saturated and on the way back up if you can: fabrics give differently each way.
     """

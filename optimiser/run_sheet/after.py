@@ -43,7 +43,7 @@ def _thickness(area: AreaThickness) -> str:
     """What to measure, and what was computed for it; the drawing says what is wanted."""
     (thin, mean, thick), percent = area.wet_mm, area.wet_fibre_volume_percent[1]
     return (
-        f"Thickness of {printable(area.name)}, computed: {mean:.1f} mm when all is wet ({thin:.1f} to {thick:.1f}, fibre "
-        f"{percent:.0f} % by volume); {area.held_mm:.1f} mm, fibre {area.held_fibre_volume_percent:.0f} %, once the resin "
-        "under the shut taps is down to the vacuum. Gel before that keeps some of the rest."
+        f"Thickness of {printable(area.name)}, computed: {mean:.1f} mm when all is wet ({thin:.1f} to {thick:.1f}, "
+        f"fibre {percent:.0f} % by volume); {area.held_mm:.1f} mm, fibre {area.held_fibre_volume_percent:.0f} %, once "
+        "the resin under the shut taps is down to the vacuum. Gel before that keeps some of the rest."
     )

@@ -60,8 +60,10 @@ def test_slope_is_that_of_the_curve(pressure_pa: float, exponent: float) -> None
 
 @pytest.mark.parametrize(("one_pa", "other_pa", "off"), [(8.5e4, 0.0, 0.06), (8.5e4, 8e4, 1e-4), (4e4, 0.0, 3e-4)])
 def test_mean_mobility_is_its_integral_over_pressure(one_pa: float, other_pa: float, off: float) -> None:
-    """Kirchhoff's transform by quadrature. Over all the pressure in one link Simpson's rule is 5 % off, over the part of
-    it that falls between two cells less than a ten-thousandth."""
+    """Kirchhoff's transform by quadrature.
+
+    Over all the pressure in one link Simpson's rule is 5 % off, over what falls between two cells less than 1e-4.
+    """
     exact = quad(lambda p: ratio(p) ** 3, other_pa, one_pa)[0] / (one_pa - other_pa)
     found = giving_bed.mean_mobility_ratio(np.array([one_pa]), np.array([other_pa]), **bed())[0]
     assert found == pytest.approx(exact, rel=off)
