@@ -33,7 +33,7 @@ def _parts(understood: ReadBack) -> Iterator[tuple[str, Table]]:
     yield understood.name, _table((), _facts(understood))
     yield "Areas", _table(_AREA_HEADS, map(_area, understood.areas))
     yield "Feed lines", _table(_LINE_HEADS, map(_line, understood.lines))
-    yield "Vents", _table(("label", "length mm", "catch pot l"), map(_vent, understood.vents))
+    yield "Vents", _table(_VENT_HEADS, map(_vent, understood.vents))
     yield "Resin by use, kg", _table((), _resin(understood))
     yield "Warnings", _table((), [(warning,) for warning in understood.warnings] or [("none",)])
     assumed = [(each.path, each.value, each.why) for each in understood.assumptions]
@@ -57,6 +57,7 @@ def _facts(understood: ReadBack) -> Iterator[tuple[str, str]]:
     yield "Network", f"{understood.cells} cells in {understood.zones} zones"
 
 
+_VENT_HEADS = ("label", "length mm", "bore mm", "hose mm", "hose bore mm", "catch pot l")
 _AREA_HEADS = (
     *("area", "laminate", "m2", "thick mm", "fibre g/m2", "pores %"),
     *("K along m2", "K across m2", "along deg", "resin kg/m2"),
@@ -95,7 +96,14 @@ def _line(line: LineShown) -> tuple[str, ...]:
 
 
 def _vent(vent: VentShown) -> tuple[str, ...]:
-    return vent.label, f"{vent.length_mm:.0f}", f"{vent.catch_pot_litres:g}"
+    return (
+        vent.label,
+        f"{vent.length_mm:.0f}",
+        f"{vent.bore_mm:g}",
+        f"{vent.hose_mm:.0f}",
+        "not stated" if vent.hose_bore_mm is None else f"{vent.hose_bore_mm:g}",
+        f"{vent.catch_pot_litres:g}",
+    )
 
 
 def _resin(understood: ReadBack) -> Iterator[tuple[str, str]]:

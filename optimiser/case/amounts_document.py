@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optimiser.case.document_shape import DocumentShape
+from optimiser.case.document_shape import DocumentShape, came_later
 
 
 class LinePressure(DocumentShape):
@@ -31,6 +31,10 @@ class VentResult(DocumentShape):
     """What runs on into the pot."""
     air_mbar: float
     """Most that the air driven out ahead of the resin raises the vent's far end above the vacuum at the pot."""
+    flooded_at_s: float | None = came_later()
+    """When resin stood in all of its line and hose; null: never, or it is taken to hold full vacuum all along."""
+    far_end_mbar_abs: float | None = came_later()
+    """Most that the far end of its line then had, until it was clamped, in place of the vacuum at the pot."""
 
 
 class ResinQuantities(DocumentShape):
@@ -48,6 +52,8 @@ class ResinQuantities(DocumentShape):
     """In hoses and manifold."""
     race_tracks_kg: float = 0.0
     """In the gaps that the case names."""
+    swollen_kg: float | None = came_later()
+    """Beyond what the part holds under the full vacuum, where the bag gives: it bleeds into the vents in the hold."""
     drawn_into_vents_kg: float
     """Drawn into the vents."""
     reserve_kg: float

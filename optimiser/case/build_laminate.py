@@ -8,6 +8,7 @@ from optimiser.case.build_core import core_layer, flow_mesh_layer
 from optimiser.case.build_ply import THROUGH_SHARE, ply_layer, ratio_to_test, through_of_test_m2
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.laminate_document import (
+    CompactionDocument,
     CoreLayer,
     FlowMeshLayer,
     LaminateDocument,
@@ -17,8 +18,10 @@ from optimiser.case.laminate_document import (
 )
 from optimiser.case.plan_document import Assumption
 from optimiser.case.pointer import pointer
-from optimiser.part.laminate import Laminate, Layer
+from optimiser.part.laminate import Compaction, Laminate, Layer
 from optimiser.part.mesh_on_laminate import mesh_on_laminate
+from optimiser.physics.bag_compliance import compacted_fibre_fraction
+from optimiser.units import fraction_from_percent, pa_from_mbar
 
 _SAME_CONTENT_PERCENT = 0.05
 """Fibre volume contents this close are one: finer than anyone measures."""
@@ -30,6 +33,7 @@ def laminates_of(document: CaseDocument) -> dict[str, Laminate]:
         name: Laminate(
             name=name,
             layers=tuple(made for layer in laminate.layers for made in layers_of(document, laminate, layer, cores)),
+            compaction=_compaction(laminate.compaction),
         )
         for name, laminate in document.laminates.items()
     }
@@ -47,10 +51,40 @@ def content_percent(ply: PlyLayer, laminate: LaminateDocument) -> float:
     return next(percent for percent in stated if percent is not None)
 
 
+def dry_percent(document: CaseDocument, ply: PlyLayer, laminate: LaminateDocument) -> float:
+    """The same under the full vacuum before resin comes: where the plies give, by their law of compaction."""
+    stated = content_percent(ply, laminate)
+    law = laminate.compaction
+    if law is None or law.stated_at_mbar is None:
+        return stated
+    dry_mbar = document.process.ambient_mbar_abs - document.process.vacuum_mbar_abs
+    return 100.0 * compacted_fibre_fraction(
+        compaction_pa=pa_from_mbar(dry_mbar),
+        reference_fibre_fraction=fraction_from_percent(stated),
+        reference_pa=pa_from_mbar(law.stated_at_mbar),
+        stiffening_exponent=law.stiffening_exponent,
+        least_fibre_fraction=fraction_from_percent(law.least_fibre_volume_percent),
+    )
+
+
+def assumed_compaction(document: CaseDocument) -> tuple[Assumption, ...]:
+    """The pressure at which the stated content holds, where plies give and the document does not say."""
+    dry_mbar = document.process.ambient_mbar_abs - document.process.vacuum_mbar_abs
+    return tuple(
+        Assumption(
+            path=pointer("laminates", name, "compaction", "stated_at_mbar"),
+            value=f"{dry_mbar:g} mbar",
+            why="ambient less vacuum: the stated fibre volume content is that of the dry stack under the bag",
+        )
+        for name, laminate in document.laminates.items()
+        if laminate.compaction is not None and laminate.compaction.stated_at_mbar is None
+    )
+
+
 def scaled_permeabilities(document: CaseDocument) -> tuple[Assumption, ...]:
     """Measured permeabilities used at another fibre volume content than that of their test."""
     used = {
-        (layer.ply, content_percent(layer, laminate))
+        (layer.ply, dry_percent(document, layer, laminate))
         for laminate in document.laminates.values()
         for layer in laminate.layers
         if isinstance(layer, PlyLayer)
@@ -88,13 +122,22 @@ def layers_of(
 ) -> list[Layer]:
     match layer:
         case PlyLayer():
-            percent = content_percent(layer, laminate)
+            percent = dry_percent(document, layer, laminate)
             ply = ply_layer(layer, document.reinforcements[layer.ply], fibre_volume_percent=percent)
             return [ply] * layer.count
         case CoreLayer():
             return [cores[layer.core]]
         case FlowMeshLayer():
             return [flow_mesh_layer(layer.flow_mesh, document.flow_meshes[layer.flow_mesh])]
+
+
+def _compaction(law: CompactionDocument | None) -> Compaction | None:
+    if law is None:
+        return None
+    return Compaction(
+        stiffening_exponent=law.stiffening_exponent,
+        least_fibre_fraction=fraction_from_percent(law.least_fibre_volume_percent),
+    )
 
 
 def _scaling(document: CaseDocument, name: str, percent: float) -> Assumption | None:

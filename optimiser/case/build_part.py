@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from optimiser.case.build_laminate import laminates_of
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.layout_document import (
     FeedLineDocument,
     OutlineSheet,
+    PlaceOnRun,
     RaceTrackDocument,
     SectionDocument,
     SurfaceDocument,
     SurfaceSheet,
     VentDocument,
 )
+from optimiser.case.plan_document import Assumption
+from optimiser.case.pointer import pointer
 from optimiser.part.part import (
     FeedLine,
     HeightPoint,
@@ -27,7 +32,8 @@ from optimiser.part.part import (
 )
 from optimiser.units import fraction_from_percent, m3_from_litres, m_from_mm
 
-_INLET_SHARE = {"start": 0.0, "middle": 0.5, "end": 1.0}
+_OUTLET: Final = "end"
+_SHARE_OF_RUN = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
 def part_of(document: CaseDocument) -> Part:
@@ -49,6 +55,19 @@ def part_of(document: CaseDocument) -> Part:
         ),
         vents=tuple(_vent(vent) for vent in document.vents),
         race_tracks=tuple(_race_track(track) for track in document.race_tracks),
+    )
+
+
+def assumed_outlets(document: CaseDocument) -> tuple[Assumption, ...]:
+    """Where the hose of a vent that is a pipe joins it, if the document does not say: listed, but not filled in."""
+    return tuple(
+        Assumption(
+            path=pointer("vents", place, "outlet"),
+            value=_OUTLET,
+            why="the hose joins the last corner of the run; the far end of a flooded vent drains nothing",
+        )
+        for place, vent in enumerate(document.vents)
+        if vent.pot_hose_bore_mm is not None and vent.outlet is None
     )
 
 
@@ -91,17 +110,20 @@ def _run(run_mm: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...], ...]
 
 
 def _feed_line(line: FeedLineDocument, section: SectionDocument) -> FeedLine:
-    inlet = section.inlet
     return FeedLine(
         label=line.label_of(section),
         line=line.name,
         run_m=_run(section.run_mm),
         bore_m=m_from_mm(line.bore_mm),
-        inlet_share=_INLET_SHARE[inlet] if isinstance(inlet, str) else fraction_from_percent(inlet),
+        inlet_share=_share_of_run(section.inlet),
         hose_bore_m=m_from_mm(line.hose_bore_mm),
         hose_length_m=m_from_mm(section.hose_length_mm),
         use=LineUse(line.use),
     )
+
+
+def _share_of_run(place: PlaceOnRun) -> float:
+    return _SHARE_OF_RUN[place] if isinstance(place, str) else fraction_from_percent(place)
 
 
 def _vent(vent: VentDocument) -> Vent:
@@ -111,6 +133,8 @@ def _vent(vent: VentDocument) -> Vent:
         bore_m=m_from_mm(vent.bore_mm),
         hose_length_m=m_from_mm(vent.hose_length_mm),
         catch_pot_m3=m3_from_litres(vent.catch_pot_litres),
+        hose_bore_m=None if vent.pot_hose_bore_mm is None else m_from_mm(vent.pot_hose_bore_mm),
+        outlet_share=_share_of_run(_OUTLET if vent.outlet is None else vent.outlet),
     )
 
 

@@ -78,6 +78,9 @@ def _laminate_faults(
 ) -> Iterator[Fault]:
     layers: list[Layer] = []
     complete = True
+    if too_loose := _too_loose(laminate):
+        yield Fault(path=f"{path}/compaction/least_fibre_volume_percent", found=too_loose[0], expected=too_loose[1])
+        return
     for place, layer in enumerate(laminate.layers):
         at = path + pointer("layers", place)
         if _lacks_content(layer, laminate):
@@ -101,6 +104,16 @@ def _laminate_faults(
             found="layers that resin cannot flow along in every direction",
             expected="at least one reinforcement, flow mesh or core grooved both ways",
         )
+
+
+def _too_loose(laminate: LaminateDocument) -> tuple[str, str] | None:
+    """A floor of the compaction law that lies above the content of some ply: found and expected."""
+    law = laminate.compaction
+    stated = [layer.fibre_volume_percent for layer in laminate.layers if isinstance(layer, PlyLayer)]
+    least = min((one for one in (*stated, laminate.fibre_volume_percent) if one is not None), default=None)
+    if law is None or least is None or law.least_fibre_volume_percent <= least:
+        return None
+    return f"{law.least_fibre_volume_percent:g} %", f"at most the fibre volume content of every ply, {least:g} %"
 
 
 def _as_one(layers: list[Layer]) -> Layer:

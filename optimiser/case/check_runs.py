@@ -40,6 +40,10 @@ def run_faults(document: CaseDocument) -> Iterator[Fault]:
             yield Fault(path=path + pointer(place), found=found, expected=at)
         if not crooked:
             yield from _length_faults(path, run)
+    for i, vent in enumerate(document.vents):
+        if vent.outlet is not None and vent.pot_hose_bore_mm is None:
+            expected = "pot_hose_bore_mm beside it: without, the vent holds full vacuum all along"
+            yield Fault(path=pointer("vents", i, "outlet"), found=f"{vent.outlet}", expected=expected)
     if all(line.use == "forbidden" for line in document.feed_lines):
         found = "only lines whose use is forbidden"
         yield Fault(path=pointer("feed_lines"), found=found, expected="a line that may open")

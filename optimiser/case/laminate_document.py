@@ -15,6 +15,7 @@ from optimiser.case.document_shape import (
     Number,
     ThroughPermeability,
     Whole,
+    came_later,
 )
 from optimiser.case.one_of import one_key_of
 
@@ -135,8 +136,25 @@ LayerDocument = Annotated[
 ]
 
 
+class CompactionDocument(DocumentShape):
+    """How far the plies give as resin takes over the pressure of the bag: Vf = Vf0 (pc / p0)^B, pc what presses.
+
+    From your own compaction test, saturated and on the way back up if you can: fabrics give differently each way.
+    """
+
+    stiffening_exponent: Annotated[Number, Field(ge=0, le=0.5)]
+    """B. 0: they do not give."""
+    least_fibre_volume_percent: FibreVolumePercent
+    """Of the loose fabric: where nothing presses the power law would fall to nothing."""
+    stated_at_mbar: Annotated[Number, Field(ge=50, le=1100)] | None = came_later()
+    """p0: the pressure on the plies, air less resin, at which they have the fibre volume content stated. Left out:
+    that of the dry stack, ambient less vacuum."""
+
+
 class LaminateDocument(DocumentShape):
     fibre_volume_percent: FibreVolumePercent | None = None
     """For every ply of this laminate that states none of its own."""
     layers: Annotated[tuple[LayerDocument, ...], Field(min_length=1, max_length=100)]
     """From the tool side to the bag side."""
+    compaction: CompactionDocument | None = came_later()
+    """Left out: the bag does not give, thickness and permeability stay."""

@@ -18,12 +18,18 @@ from optimiser.case.document_shape import (
     PointOnSheet,
     RunPoint,
     Whole,
+    came_later,
 )
 from optimiser.case.one_of import one_key_of
 
 Border = Annotated[tuple[PointOnSheet, ...], Field(min_length=3, max_length=10_000)]
 Run = Annotated[tuple[RunPoint, ...], Field(max_length=2000)]
 GapSide = Annotated[Number, Field(ge=0.1, le=100)]
+PlaceOnRun = Annotated[
+    Annotated[Literal["start", "middle", "end"], Tag("⟨word⟩")]
+    | Annotated[Number, Field(ge=0, le=100), Tag("⟨percent⟩")],
+    Discriminator(lambda value: "⟨word⟩" if isinstance(value, str) else "⟨percent⟩"),
+]
 VertexIndex = Annotated[Whole, Field(ge=0)]
 
 
@@ -89,11 +95,7 @@ class SectionDocument(DocumentShape):
     """Corners along the line, [x, y] on a sheet, [x, y, z] on a surface."""
     hose_length_mm: HoseLength
     """From the manifold to the line."""
-    inlet: Annotated[
-        Annotated[Literal["start", "middle", "end"], Tag("⟨word⟩")]
-        | Annotated[Number, Field(ge=0, le=100), Tag("⟨percent⟩")],
-        Discriminator(lambda value: "⟨word⟩" if isinstance(value, str) else "⟨percent⟩"),
-    ]
+    inlet: PlaceOnRun
     """Where along the run the hose joins: start, middle, end, or a percentage of the length."""
 
 
@@ -133,3 +135,8 @@ class VentDocument(DocumentShape):
     hose_length_mm: HoseLength
     """From the vent to the catch pot."""
     catch_pot_litres: Annotated[Number, Field(ge=0.2, le=500)]
+    pot_hose_bore_mm: Bore | None = came_later()
+    """Inner diameter of the hose to the pot. With it line and hose are pipes: resin that runs in fills them and is held
+    up. Left out: the vent holds full vacuum all along until it is clamped."""
+    outlet: PlaceOnRun | None = came_later()
+    """Where along the run the hose joins: start, middle, end, or a percentage of the length."""

@@ -14,6 +14,7 @@ from optimiser.case.amounts_document import Leak, LinePressure, PlannedMix, Resi
 from optimiser.case.document_shape import DocumentShape, came_later
 from optimiser.case.gel_clock_document import GelClock
 from optimiser.case.map_document import MapData
+from optimiser.case.thickness_document import AreaThickness
 from optimiser.case.tool_side_document import ToolSide
 
 
@@ -126,6 +127,10 @@ class ZoneResult(DocumentShape):
     """Vent it drains to."""
     path: list[str]
     """Zones from here to that vent, each wet later than the one before."""
+    thickness_mm: float | None = came_later()
+    """Of the whole stack at the end of filling, where the bag gives there."""
+    fibre_volume_percent: float | None = came_later()
+    """Of its plies then."""
 
 
 class LineResult(DocumentShape):
@@ -384,6 +389,8 @@ class PlanDocument(DocumentShape):
     """Every vent."""
     mixes: list[PlannedMix] = Field(default_factory=list)
     """Every mix, where the supply is mixed in batches."""
+    thickness: list[AreaThickness] = Field(default_factory=list, exclude_if=lambda areas: not areas)
+    """Every area whose plies give under the bag."""
     leak: Leak | None = None
     """What the drop test's limit lets in; null: the case states no limit or no volume of the bag."""
     gel_clock: GelClock | None = came_later()

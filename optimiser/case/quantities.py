@@ -14,9 +14,16 @@ from optimiser.physics.resin_volumes import layer_resin_m3
 
 
 def resin_quantities(
-    shot: Shot, network: FlowNetwork, drawn_into_vents_m3: float, in_catch_pots_m3: float = 0.0
+    shot: Shot,
+    network: FlowNetwork,
+    drawn_into_vents_m3: float,
+    in_catch_pots_m3: float = 0.0,
+    swollen_m3: float = 0.0,
 ) -> ResinQuantities:
-    """Pore volume of the layers, inner volume of lines and hoses, what the vents draw, and the stated reserve."""
+    """Pore volume of the layers, inner volume of lines and hoses, what the vents draw, and the stated reserve.
+
+    swollen_m3: what the part takes beyond its dry pores, where the bag gives.
+    """
     density = shot.resin.density_kg_m3
     area_m2 = np.bincount(
         network.area_of_cell, network.area_m2[: network.cell_count], minlength=len(shot.part.areas)
@@ -33,7 +40,8 @@ def resin_quantities(
     hoses = (hoses + float(network.volume_m3[network.manifold])) * density
     tracks = sum(float(network.volume_m3[nodes].sum()) for nodes in network.race_tracks) * density
     vents = drawn_into_vents_m3 * density
-    needed = sum(by_kind.values()) + lines + hoses + tracks + vents
+    swollen = swollen_m3 * density
+    needed = sum(by_kind.values()) + lines + hoses + tracks + vents + swollen
     reserve = needed * shot.process.reserve_fraction
     total = needed + reserve
     return ResinQuantities(
@@ -43,6 +51,7 @@ def resin_quantities(
         feed_lines_kg=lines,
         hoses_and_manifold_kg=hoses,
         race_tracks_kg=tracks,
+        swollen_kg=None if network.give is None else swollen,
         drawn_into_vents_kg=vents,
         reserve_kg=reserve,
         total_kg=total,

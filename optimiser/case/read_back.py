@@ -60,6 +60,10 @@ class LineShown(_Shown):
 class VentShown(_Shown):
     label: str
     length_mm: float
+    bore_mm: float
+    hose_mm: float
+    hose_bore_mm: float | None
+    """None: not stated, so that the vent holds full vacuum all along."""
     catch_pot_litres: float
 
 
@@ -119,6 +123,9 @@ def read_back(case: Case) -> ReadBack:
             VentShown(
                 label=vent.label,
                 length_mm=mm_from_m(_length(vent.run_m)),
+                bore_mm=mm_from_m(vent.bore_m),
+                hose_mm=mm_from_m(vent.hose_length_m),
+                hose_bore_mm=None if vent.hose_bore_m is None else mm_from_m(vent.hose_bore_m),
                 catch_pot_litres=vent.catch_pot_m3 * 1e3,
             )
             for vent in shot.part.vents

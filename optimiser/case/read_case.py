@@ -9,7 +9,8 @@ from pathlib import Path
 
 from optimiser.case.age_at_first_tap import age_assumption
 from optimiser.case.assumed import line_end_assumption, with_assumptions
-from optimiser.case.build_laminate import assumed_through, scaled_permeabilities
+from optimiser.case.build_laminate import assumed_compaction, assumed_through, scaled_permeabilities
+from optimiser.case.build_part import assumed_outlets
 from optimiser.case.build_shot import shot_of
 from optimiser.case.canonical_digest import canonical_digest
 from optimiser.case.case_document import CaseDocument
@@ -89,6 +90,8 @@ def _case(data: object) -> Case:
         assumptions=assumptions
         + line_end_assumption(document.process.least_line_end_percent)
         + age_assumption(document)
+        + assumed_outlets(document)
+        + assumed_compaction(document)
         + scaled_permeabilities(document)
         + assumed_through(document),
         warnings=warnings,

@@ -6,8 +6,11 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
+import numpy as np
+
 from optimiser.case.amounts_document import VentResult
 from optimiser.filling.fill_run import FillRun
+from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.part import Vent
 from optimiser.part.shot import Shot
 from optimiser.physics.pipe_flow import tube_volume_m3
@@ -15,12 +18,9 @@ from optimiser.physics.vacuum import air_pressure_fall_pa
 from optimiser.units import litres_from_m3, mbar_from_pa
 
 
-def vent_results(shot: Shot, run: FillRun) -> list[VentResult]:
-    fastest_m3_s = float(run.history.flow_m3_s.max())
-    return [
-        _vent(shot, vent, float(drawn_m3), fastest_m3_s)
-        for vent, drawn_m3 in zip(shot.part.vents, run.vent_drawn_m3, strict=True)
-    ]
+def vent_results(shot: Shot, network: FlowNetwork, run: FillRun) -> list[VentResult]:
+    """One for each vent, in the order of the part."""
+    return [_vent(shot, network, run, index, vent) for index, vent in enumerate(shot.part.vents)]
 
 
 def full_pots(vents: list[VentResult]) -> Iterator[str]:
@@ -32,18 +32,63 @@ def full_pots(vents: list[VentResult]) -> Iterator[str]:
             )
 
 
-def _vent(shot: Shot, vent: Vent, drawn_m3: float, fastest_m3_s: float) -> VentResult:
-    length_m = vent.hose_length_m + sum(math.dist(a, b) for a, b in pairwise(vent.run_m))
-    held_m3 = tube_volume_m3(bore_m=vent.bore_m, length_m=length_m)
+def flooded_vents(vents: list[VentResult]) -> Iterator[str]:
+    """Vents that stood full of resin before they were clamped."""
+    for vent in vents:
+        if vent.far_end_mbar_abs is not None:
+            yield (
+                f"vent {vent.label} stands full of resin before it is clamped: its far end then has "
+                f"{vent.far_end_mbar_abs:.0f} mbar absolute and drains nothing; give line and hose more bore, or clamp "
+                "it sooner"
+            )
+
+
+def _vent(shot: Shot, network: FlowNetwork, run: FillRun, index: int, vent: Vent) -> VentResult:
+    tubes_m = _tubes_m(vent)
+    hold_m3 = sum(tube_volume_m3(bore_m=bore_m, length_m=length_m) for bore_m, length_m in tubes_m.items())
+    drawn_m3 = float(run.vent_drawn_m3[index])
+    held_m3 = hold_m3 if vent.hose_bore_m is None else float(run.vent_held_m3[index])
+    flooded_s, far_end_pa = _flooded(network, run, index)
     return VentResult(
         label=vent.label,
         drawn_litres=litres_from_m3(drawn_m3),
-        line_and_hose_litres=litres_from_m3(held_m3),
+        line_and_hose_litres=litres_from_m3(hold_m3),
         catch_pot_litres=litres_from_m3(vent.catch_pot_m3),
         in_catch_pot_litres=litres_from_m3(max(0.0, drawn_m3 - held_m3)),
-        air_mbar=mbar_from_pa(
-            air_pressure_fall_pa(
-                bore_m=vent.bore_m, length_m=length_m, flow_m3_s=fastest_m3_s, pressure_pa=shot.process.vacuum_pa
-            )
-        ),
+        air_mbar=mbar_from_pa(_air_fall_pa(shot, run, tubes_m)),
+        flooded_at_s=flooded_s,
+        far_end_mbar_abs=None if far_end_pa is None else mbar_from_pa(shot.process.vacuum_pa + far_end_pa),
     )
+
+
+def _tubes_m(vent: Vent) -> dict[float, float]:
+    """Length by bore: the hose, and the line where it has any length."""
+    line_m = sum(math.dist(a, b) for a, b in pairwise(vent.run_m))
+    hose_bore_m = vent.hose_bore_m or vent.bore_m
+    if hose_bore_m == vent.bore_m:
+        return {hose_bore_m: vent.hose_length_m + line_m}
+    return {hose_bore_m: vent.hose_length_m} | ({vent.bore_m: line_m} if line_m > 0 else {})
+
+
+def _air_fall_pa(shot: Shot, run: FillRun, tubes_m: dict[float, float]) -> float:
+    """Along each as if it stood at the vacuum itself, which is no less than it is."""
+    fastest_m3_s = float(run.history.flow_m3_s.max())
+    pressure_pa = shot.process.vacuum_pa
+    return sum(
+        air_pressure_fall_pa(bore_m=bore_m, length_m=length_m, flow_m3_s=fastest_m3_s, pressure_pa=pressure_pa)
+        for bore_m, length_m in tubes_m.items()
+    )
+
+
+def _flooded(network: FlowNetwork, run: FillRun, index: int) -> tuple[float | None, float | None]:
+    """When line and hose were full, and the most that the far end had from then until the vent was clamped."""
+    vent = network.vents[index]
+    if vent.pipe is None:
+        return None, None
+    full_s = float(run.arrival_s[[*vent.pipe.nodes, vent.pipe.hose_node]].max())
+    clamped_s = min((one.done_s for one in run.steps if one.step.label == vent.label), default=np.inf)
+    time_s = run.history.time_s
+    open_and_full = (time_s > full_s) & (time_s <= clamped_s)
+    if not open_and_full.any():
+        return None, None
+    return full_s, float(run.history.vent_pressure_pa[open_and_full, index].max())

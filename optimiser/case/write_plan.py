@@ -29,9 +29,10 @@ from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
 from optimiser.case.reasons import gel_judgement, reasons
 from optimiser.case.supply_words import supply_words
+from optimiser.case.thickness import area_thicknesses, grown_m, swollen_m3, zone_thickness
 from optimiser.case.tool_side import UNDER_MESH, tool_sides
 from optimiser.case.trigger_words import trigger_text
-from optimiser.case.vent_results import full_pots, vent_results
+from optimiser.case.vent_results import flooded_vents, full_pots, vent_results
 from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.filling.tap_play import DueStep, reached_at
 from optimiser.network.line_layout import line_layouts
@@ -63,7 +64,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
     steps = _steps(shot, result)
     judged = gel_judgement(shot, result)
     layouts = line_layouts(result.scenes.full, shot.part)
-    vents = vent_results(shot, run)
+    vents = vent_results(shot, result.scenes.full, run)
     leak = leak_of(case.drop_test, shot.process, finite(run.wet_out_s) or result.scenes.gel_time_s)
     order: dict[str, int] = {}
     for step in steps:
@@ -93,6 +94,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             result.scenes.full,
             float(run.vent_drawn_m3.sum()),
             m3_from_litres(sum(vent.in_catch_pot_litres for vent in vents)),
+            swollen_m3(result.scenes.full, run),
         ),
         consumption=_consumption(shot, run),
         proof=proof_of(result),
@@ -108,6 +110,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *_small_locks(run),
             *starved_lines(shot, result.scenes.full, run),
             *full_pots(vents),
+            *flooded_vents(vents),
             *leak_warnings(leak, mbar_from_pa(shot.process.vacuum_pa)),
         ],
         map=map_data(shot, result.scenes.full, run, order),
@@ -121,6 +124,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         ),
         vents=vents,
         mixes=planned_mixes(shot, run, result.scenes.resin_clock),
+        thickness=area_thicknesses(shot, result.scenes.full, run),
         leak=leak,
         gel_clock=gel_clock_of(shot, result),
     )
@@ -225,7 +229,7 @@ def _line(shot: Shot, result: PlanResult, index: int, line: FeedLine) -> LineRes
 
 def _zones(shot: Shot, result: PlanResult) -> list[ZoneResult]:
     run, network, zones = result.chosen.run, result.scenes.full, result.zones
-    cells = network.cell_count
+    cells, grown = network.cell_count, grown_m(network, run)
     touched = np.full(zones.count, np.inf)
     wet = np.full(zones.count, -np.inf)
     np.minimum.at(touched, zones.zone_of_cell, run.first_touch_s[:cells])
@@ -235,6 +239,7 @@ def _zones(shot: Shot, result: PlanResult) -> list[ZoneResult]:
     for zone, data in sorted(result.graph.nodes(data=True)):
         sources = run.source[:cells][(zones.zone_of_cell == zone) & (run.source[:cells] >= 0)]
         path, vent = way_to_vent(result.graph, wet_s, zone)
+        thick = zone_thickness(shot, network, grown, np.flatnonzero(zones.zone_of_cell == zone))
         out.append(
             ZoneResult(
                 name=data["name"],
@@ -245,6 +250,8 @@ def _zones(shot: Shot, result: PlanResult) -> list[ZoneResult]:
                 fed_by=network.lines[int(np.bincount(sources).argmax())].label if len(sources) else None,
                 vent=vent,
                 path=[zones.names[k] for k in path],
+                thickness_mm=None if thick is None else thick.mm,
+                fibre_volume_percent=None if thick is None else thick.fibre_volume_percent,
             )
         )
     return out

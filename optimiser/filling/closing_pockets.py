@@ -86,7 +86,7 @@ def _drained(network: FlowNetwork, dry: BoolArray, vent_open: BoolArray) -> Bool
 def _open_vent_cells(network: FlowNetwork, vent_open: BoolArray) -> BoolArray:
     cells = np.zeros(network.node_count, dtype=bool)
     for vent, is_open in zip(network.vents, vent_open, strict=True):
-        cells[vent.cells] |= is_open
+        cells[vent.outlets] |= is_open
     return cells
 
 

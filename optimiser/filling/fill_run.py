@@ -46,6 +46,8 @@ class History:
     """(steps, lines), through each tap."""
     line_pressure_pa: FloatArray
     """(steps, lines, 3): above the residual vacuum, mean over the step, where the hose joins and at the two ends."""
+    vent_pressure_pa: FloatArray
+    """(steps, vents): the same at the far end of each vent that is a pipe, zero at others."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,6 +67,11 @@ class FillRun:
     """Done steps, in order of time."""
     history: History
     vent_drawn_m3: FloatArray
+    """Out of the part into each vent, its line and hose included."""
+    vent_held_m3: FloatArray
+    """Of it what line and hose hold at the end, where the vent is a pipe; what others hold is not followed."""
+    end_saturation: FloatArray | None
+    """Where the bag gives: what each node holds at the end over its dry pores; above 1 where it has grown."""
     end_s: float
     stalled: bool
     """The front came to rest: no head or no open tap is left to drive it."""

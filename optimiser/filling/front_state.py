@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from optimiser.network.flow_network import BoolArray, FloatArray
 
 
@@ -22,6 +24,8 @@ class Drive:
     supply_pressure_pa: float
     most_flow_m3_s: float | None
     resin_density_kg_m3: float
+    compaction_pa: float | None = None
+    """Of the dry sheet, atmosphere less vacuum, where the bag gives; None: rigid."""
     feed_conductance_m3: float | None = None
     """Of the hose from the supply to the manifold, which all taps share; None: nothing is lost on the way there."""
 
@@ -29,11 +33,20 @@ class Drive:
 @dataclass(frozen=True, kw_only=True)
 class FrontState:
     saturation: FloatArray
-    """Filled share of each node's pore volume; a dry node may hold a fiftieth too much for a step."""
+    """Filled share of each node's dry pore volume; a dry node may hold a fiftieth too much for a step, and a full one
+    holds more where the bag gives."""
     wet: BoolArray
     """Full nodes; a node once wet stays wet."""
     stalled: BoolArray | None = None
     """Links over which the front could not climb at the end of the last step; None: it never stood still."""
+    pressure_pa: FloatArray | None = None
+    """At the end of the last step, where the bag gives."""
+
+
+    @property
+    def filled(self) -> FloatArray:
+        """Filled share of each node's pores, all of them where it is wet, however thick it has grown."""
+        return np.where(self.wet, 1.0, self.saturation)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 
 from optimiser.errors import NotConvergedError
 from optimiser.filling.front_state import Drive, FrontState, FrontStep, Openings
+from optimiser.filling.giving_sheet import GivingSheet
 from optimiser.filling.layer_columns import columns_of
 from optimiser.filling.pressure_system import PressureSystem
+from optimiser.filling.step_sets import Conditions, Sets, Trial
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 from optimiser.units import STANDARD_GRAVITY_M_S2
 
@@ -28,6 +30,9 @@ _BALANCE = 1e-10
 """Refine the solution when wet nodes miss their balance by more than this share of the step's flow."""
 _MOST_CHANGES_OF_MIND = 4
 """A front link opened and stalled this often in one step stays stalled: that nothing passes is the safe side."""
+_MOST_PASSES, _PRESSURE_SHARE = 8, 2e-3
+"""Under a bag that gives a step is taken again with the pressures it found until they change by less than this share
+of the supply's."""
 _BALANCE_LIMIT = 1e-9
 """Promise of every step: volume conserved to this share of the resin in the network."""
 
@@ -54,19 +59,21 @@ class FrontStepper:
         self.network, self.drive, self._feed_m3 = network, drive, drive.feed_conductance_m3
         links = network.links
         self._a, self._b, self._g = links.start, links.end, links.conductance_m3
+        gives = network.give is not None and drive.compaction_pa is not None
+        self._giving = GivingSheet(network, drive.compaction_pa or 0.0) if gives else None
         self._system = PressureSystem(network.node_count, links, columns_of(network))
         self._vent_of_contact = np.concatenate(
-            [np.full(len(vent.cells), k) for k, vent in enumerate(network.vents)] or [np.empty(0, np.int64)]
+            [np.full(len(vent.outlets), k) for k, vent in enumerate(network.vents)] or [np.empty(0, np.int64)]
         ).astype(np.int64)
-        self._contact = np.concatenate([v.cells for v in network.vents] or [np.empty(0, np.int64)]).astype(np.int64)
-        self._contact_g = np.concatenate([v.conductance_m3 for v in network.vents] or [np.empty(0)])
+        self._contact = np.concatenate([v.outlets for v in network.vents] or [np.empty(0, np.int64)]).astype(np.int64)
+        self._contact_g = np.concatenate([v.outlet_m3 for v in network.vents] or [np.empty(0)])
         weight = drive.resin_density_kg_m3 * STANDARD_GRAVITY_M_S2
         self._head_pa = weight * (network.height_m[self._a] - network.height_m[self._b])
         self._level = not np.any(self._head_pa)
         self._deepest_pa = 1.05 * weight * float(np.ptp(network.height_m)) + 1e-6 * drive.supply_pressure_pa
         self._at_manifold = np.flatnonzero((self._a == network.manifold) | (self._b == network.manifold))
         self._at_pipe = (self._a >= network.sheet_count) | (self._b >= network.sheet_count)
-        self._line_of_link = _line_of_each_link(network)
+        self._pipe_of_link = _pipe_of_each_link(network)
         pipe = (self._a >= network.sheet_count) & (self._b >= network.sheet_count)
         self._along_pipes = np.flatnonzero(pipe & ~np.isin(np.arange(len(self._a)), network.tap_links))
         self._tether = _TETHER * float(np.median(self._g[self._g > 0]))
@@ -101,26 +108,28 @@ class FrontStepper:
         Raises NotConvergedError when no consistent set is found or volume is not conserved.
         """
         now = self._conditions(state, openings, dt_s, dtheta)
-        sets = _Sets.expected(self, now, guess, capped)
-        for _ in range(_MOST_ROUNDS):
-            trial = self._trial(now, sets)
-            if not self._revise(now, sets, trial):
-                break
-        else:
-            raise NotConvergedError(
-                step=step,
-                time_s=time_s,
-                where="the set of wet nodes",
-                residual=float(trial.saturation.max() - 1),
-                remedy="shorter steps or a finer lattice",
-            )
+        sets = Sets.expected(self.network, now, guess, capped)
+        trial = self._settle(now, sets, step, time_s)
+        if self._giving is not None:
+            for _ in range(_MOST_PASSES):
+                found_pa, guessed_pa = trial.w / dtheta, now.pressure_pa
+                if np.abs(found_pa - guessed_pa).max() <= _PRESSURE_SHARE * self.drive.supply_pressure_pa:
+                    break
+                now = self._given(now, found_pa)
+                sets.begin_anew()
+                trial = self._settle(now, sets, step, time_s)
         trial = self._refined(now, sets, trial)
         vent_volume = _added(self._vent_of_contact, now.contact_g * trial.w[self._contact], len(self.network.vents))
         stored = float((self.network.volume_m3 * (trial.saturation - state.saturation)).sum())
         present = float((self.network.volume_m3 * trial.saturation).sum())
         self._check_balance(trial.injected_m3, stored + float(vent_volume.sum()), present, step, time_s)
         return FrontStep(
-            state=FrontState(saturation=trial.saturation, wet=sets.wet, stalled=sets.stalled),
+            state=FrontState(
+                saturation=trial.saturation,
+                wet=sets.wet,
+                stalled=sets.stalled,
+                pressure_pa=None if self._giving is None else trial.w / dtheta,
+            ),
             pressure_time=trial.w,
             link_volume_m3=trial.flux,
             vent_volume_m3=vent_volume,
@@ -128,15 +137,32 @@ class FrontStepper:
             flow_capped=sets.capped,
         )
 
-    def _conditions(self, state: FrontState, openings: Openings, dt_s: float, dtheta: float) -> _Conditions:
+    def _settle(self, now: Conditions, sets: Sets, step: int, time_s: float) -> Trial:
+        """The trial whose sets it agrees with."""
+        for _ in range(_MOST_ROUNDS):
+            trial = self._trial(now, sets)
+            if not self._revise(now, sets, trial):
+                return trial
+        raise NotConvergedError(
+            step=step,
+            time_s=time_s,
+            where="the set of wet nodes",
+            residual=float(trial.saturation.max() - 1),
+            remedy="shorter steps or a finer lattice",
+        )
+
+    def _conditions(self, state: FrontState, openings: Openings, dt_s: float, dtheta: float) -> Conditions:
         drive, n = self.drive, self.network.node_count
-        full = np.array([state.wet[line.nodes].all() for line in self.network.lines], dtype=bool)
-        head_pa = np.where((self._line_of_link >= 0) & ~full[self._line_of_link], 0.0, self._head_pa)
+        full = np.array([state.wet[nodes].all() for nodes in self.network.pipes], dtype=bool)
+        head_pa = np.where((self._pipe_of_link >= 0) & ~full[self._pipe_of_link], 0.0, self._head_pa)
         g = self._g.copy()
         g[self.network.tap_links[~openings.tap_open]] = 0.0
+        g[self.network.clamp_links[~openings.vent_open & (self.network.clamp_links >= 0)]] = 0.0
         contact_g = np.where(openings.vent_open[self._vent_of_contact], self._contact_g, 0.0)
-        return _Conditions(
+        none = np.zeros(n)
+        now = Conditions(
             before=state,
+            tap_g=g,
             g=g,
             contact_g=contact_g,
             vent_diagonal=_added(self._contact, contact_g, n),
@@ -146,9 +172,30 @@ class FrontStepper:
             supply=drive.supply_pressure_pa * dtheta,
             most_m3=np.inf if drive.most_flow_m3_s is None else drive.most_flow_m3_s * dt_s,
             missing_m3=self.network.volume_m3 * (1.0 - state.saturation),
+            swell_m3=none,
+            full_m3=self.network.volume_m3,
+            pressure_pa=none,
+        )
+        if self._giving is None:
+            return now
+        return self._given(now, none if state.pressure_pa is None else state.pressure_pa)
+
+    def _given(self, now: Conditions, pressure_pa: FloatArray) -> Conditions:
+        """The same step with volumes and conductances of a bag that gives, about these pressures."""
+        if self._giving is None:
+            return now
+        beyond_m3, by_pa = self._giving.room_m3(pressure_pa)
+        volume_m3 = self.network.volume_m3
+        return replace(
+            now,
+            g=now.tap_g * self._giving.conductance_ratio(pressure_pa),
+            missing_m3=volume_m3 * (1.0 - now.before.saturation) + beyond_m3,
+            swell_m3=by_pa / now.dtheta,
+            full_m3=volume_m3 + beyond_m3,
+            pressure_pa=pressure_pa,
         )
 
-    def _trial(self, now: _Conditions, sets: _Sets) -> _Trial:
+    def _trial(self, now: Conditions, sets: Sets) -> Trial:
         """Pressures and volumes if these sets were the true ones."""
         wet, manifold = sets.wet, self.network.manifold
         a, b = self._a, self._b
@@ -156,7 +203,7 @@ class FrontStepper:
         both = wet_a & wet_b
         carries = now.g * (both | ((wet_a ^ wet_b) & ~sets.stalled))
         lift = carries * np.where(both, now.head, now.front_head)
-        diagonal = self._sum(carries * wet_a, carries * wet_b) + now.vent_diagonal + self._tether
+        diagonal = self._sum(carries * wet_a, carries * wet_b) + now.vent_diagonal + now.swell_m3 + self._tether
         right = -now.missing_m3
         if not self._level:
             right = right - self._sum(lift, -lift)
@@ -178,29 +225,30 @@ class FrontStepper:
 
     def _volumes(
         self,
-        now: _Conditions,
-        sets: _Sets,
+        now: Conditions,
+        sets: Sets,
         w: FloatArray,
         carries: FloatArray,
         lift: FloatArray,
         diagonal: FloatArray,
-    ) -> _Trial:
+    ) -> Trial:
         volume = self.network.volume_m3
         flux = carries * (w[self._a] - w[self._b]) + lift
         net = self._sum(-flux, flux)
         gain = np.divide(net, volume, out=np.zeros(len(net)), where=volume > 0)
-        return _Trial(
+        full = np.divide(now.full_m3 + now.swell_m3 * w, volume, out=np.ones(len(net)), where=volume > 0)
+        return Trial(
             w=w,
             flux=flux,
             net=net,
-            saturation=np.where(sets.wet, 1.0, now.before.saturation + gain),
+            saturation=np.where(sets.wet, full, now.before.saturation + gain),
             injected_m3=-float(net[self.network.manifold]),
             carries=carries,
             lift=lift,
             diagonal=diagonal,
         )
 
-    def _revise(self, now: _Conditions, sets: _Sets, trial: _Trial) -> bool:
+    def _revise(self, now: Conditions, sets: Sets, trial: Trial) -> bool:
         """Correct the sets by what the trial shows; False when it agrees with them.
 
         A node that overflowed as dry stays wet while the supply works in the same way, so that each changes at most
@@ -241,8 +289,8 @@ class FrontStepper:
 
     def _settled(
         self,
-        trial: _Trial,
-        sets: _Sets,
+        trial: Trial,
+        sets: Sets,
         overfull: BoolArray,
         emptied: BoolArray,
         changed: BoolArray,
@@ -268,7 +316,7 @@ class FrontStepper:
             and excess.sum() + lacking.sum() + passing.sum() <= _LITTLE_OF_STEP * abs(trial.injected_m3)
         )
 
-    def _run_ahead(self, now: _Conditions, sets: _Sets, trial: _Trial, overfull: BoolArray) -> BoolArray:
+    def _run_ahead(self, now: Conditions, sets: Sets, trial: Trial, overfull: BoolArray) -> BoolArray:
         """Dry nodes further along a pipe that what overflows at its front will fill in the same step.
 
         A guess: it saves a round for each node of a pipe that fills within one step.
@@ -291,11 +339,11 @@ class FrontStepper:
             return np.zeros_like(overfull)  # more than the pump gives
         return ahead
 
-    def _refined(self, now: _Conditions, sets: _Sets, trial: _Trial) -> _Trial:
+    def _refined(self, now: Conditions, sets: Sets, trial: Trial) -> Trial:
         """Refine w until the wet nodes keep their balance."""
         manifold = self.network.manifold
         for _ in range(4):
-            net = trial.net - now.vent_diagonal * trial.w
+            net = trial.net - (now.vent_diagonal + now.swell_m3) * trial.w
             residual = np.where(sets.wet, net - now.missing_m3, 0.0)
             given = (self._feed_m3 or 0.0) * (now.supply - float(trial.w[manifold]))
             free = sets.capped or self._feed_m3 is not None
@@ -328,71 +376,10 @@ def _added(index: IntArray, values: FloatArray, count: int) -> FloatArray:
     return np.bincount(index, values, count).astype(np.float64, copy=False)
 
 
-def _line_of_each_link(network: FlowNetwork) -> IntArray:
-    """Index of the line inside which a link lies, -1 for all others."""
-    line_of_node = np.full(network.node_count, -1)
-    for index, line in enumerate(network.lines):
-        line_of_node[line.nodes] = index
-    start, end = line_of_node[network.links.start], line_of_node[network.links.end]
+def _pipe_of_each_link(network: FlowNetwork) -> IntArray:
+    """Index of the line, or the vent that is a pipe, inside which a link lies; -1 for all others."""
+    pipe_of_node = np.full(network.node_count, -1)
+    for index, nodes in enumerate(network.pipes):
+        pipe_of_node[nodes] = index
+    start, end = pipe_of_node[network.links.start], pipe_of_node[network.links.end]
     return np.where(start == end, start, -1)
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Conditions:
-    """What holds during one step, in integrals over it."""
-
-    before: FrontState
-    g: FloatArray
-    """Link conductances; zero where a tap is shut."""
-    contact_g: FloatArray
-    vent_diagonal: FloatArray
-    dtheta: float
-    head: FloatArray
-    """rho g (z_start - z_end) dtheta of each link between wet nodes."""
-    front_head: FloatArray
-    """The same for links from wet to dry."""
-    supply: float
-    most_m3: float
-    missing_m3: FloatArray
-
-
-@dataclass
-class _Sets:
-    """What is wet, which front links let nothing pass uphill, and whether the flow cap binds."""
-
-    wet: BoolArray
-    stalled: BoolArray
-    capped: bool
-    overflowed: BoolArray
-    changes: IntArray
-    """How often each link was opened or stalled."""
-    fresh_starts: int = 0
-
-    @staticmethod
-    def expected(stepper: FrontStepper, now: _Conditions, guess: BoolArray, capped: bool) -> _Sets:
-        network = stepper.network
-        if capped and now.missing_m3[guess].sum() > now.most_m3:
-            guess = np.zeros_like(guess)  # more than the pump gives
-        wet = now.before.wet | guess
-        at_front = wet[network.links.start] ^ wet[network.links.end]
-        stalled = now.before.stalled
-        return _Sets(
-            wet=wet,
-            stalled=np.zeros(len(network.links), dtype=bool) if stalled is None else stalled & at_front,
-            capped=capped,
-            overflowed=np.zeros(network.node_count, dtype=bool),
-            changes=np.zeros(len(network.links), dtype=np.int64),
-        )
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Trial:
-    w: FloatArray
-    flux: FloatArray
-    net: FloatArray
-    """Volume gained by each node over its links."""
-    saturation: FloatArray
-    injected_m3: float
-    carries: FloatArray
-    lift: FloatArray
-    diagonal: FloatArray

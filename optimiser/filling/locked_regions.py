@@ -26,7 +26,7 @@ def locked_pieces(
 ) -> list[LockedPiece]:
     """Unfilled pieces that no open vent stands on, largest first.
 
-    A vent cell that resin has filled drains no more, whether it is clamped or not.
+    A vent cell, or a hose of a vent, that resin has filled drains no more, whether it is clamped or not.
     """
     dry = ~wet
     if not dry.any():
@@ -35,7 +35,7 @@ def locked_pieces(
     drained = np.zeros(count, dtype=bool)
     for vent, is_open in zip(network.vents, vent_open, strict=True):
         if is_open:
-            drained[piece[vent.cells[dry[vent.cells]]]] = True
+            drained[piece[vent.outlets[dry[vent.outlets]]]] = True
     lost = dry & ~drained[piece]
     lost[network.manifold] = False
     if not lost.any():

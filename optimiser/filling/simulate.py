@@ -82,10 +82,13 @@ class _Filling:
         self.line_pressure = [np.zeros((len(network.lines), 3))]
         self.pressure = np.zeros(network.node_count)
         self.vent_drawn = np.zeros(len(network.vents))
+        self.vent_pressure = [np.zeros(len(network.vents))]
         self.injected = 0.0
         self.capped_now = drive.most_flow_m3_s is not None
         self.capped_ever = False
         self.front_steps = 0
+        self.won_m3 = 0.0
+        """By the front in the last step."""
         self.longest_step_s = 0.0
         """Of late, as long as with fresh resin: a step cut short by the crew does not shorten those after it."""
         self.sheet = slice(0, network.sheet_count)
@@ -102,14 +105,14 @@ class _Filling:
             self.play.call(self.trace.arrival_s, self.now_s)
             self._apply(self.play.take_done(self.now_s))
             moment = min(self.play.next_clock_s(self.now_s), self.limits.longest_s)
-            if not self.tap_open.any():
+            if not (self.tap_open.any() or self._moves_by_itself()):
                 if moment >= self.limits.longest_s:
                     stalled = True
                     break
                 self.now_s = moment
                 continue
-            step, taken, dt = self._step_to(min(dt, moment - self.now_s))
-            if moment >= self.limits.longest_s and self._rests(step, taken):
+            taken, dt = self._step_to(min(dt, moment - self.now_s))
+            if moment >= self.limits.longest_s and self._rests(taken):
                 stalled = True
                 break
         return self._result(stalled)
@@ -125,23 +128,32 @@ class _Filling:
         """
         taken_s = self.clock.as_fresh_s(self.now_s - lasted_s, lasted_s)
         self.longest_step_s = max(0.5 * self.longest_step_s, taken_s)
-        left = float((self.network.volume_m3 * (1.0 - self.state.saturation)).sum())
+        left = float((self.network.volume_m3 * (1.0 - self.state.filled)).sum())
         share = min(self.total_m3 / _STEPS_PER_FILL, 0.5 * left)
         wanted = share * taken_s / stored_m3 if stored_m3 > 0 else 10.0 * taken_s
         least = max(0.02 * taken_s, _LEAST_SHARE * self.clock.as_fresh_s(0.0, self.now_s), 1e-3)
         fresh_s = float(np.clip(wanted, least, max(4.0 * taken_s, 0.25 * self.longest_step_s)))
         return self.clock.lasting_s(self.now_s, fresh_s)
 
-    def _rests(self, step: FrontStep, taken_s: float) -> bool:
+    def _rests(self, taken_s: float) -> bool:
         """Whether at this pace the front gets nowhere in the time that is left, whatever the vents may draw."""
-        stored = step.injected_m3 - float(step.vent_volume_m3.sum())
-        left = float((self.network.volume_m3 * (1.0 - self.state.saturation)).sum())
-        return stored * (self.limits.longest_s - self.now_s) <= _REST_SHARE * left * taken_s
+        left = float((self.network.volume_m3 * (1.0 - self.state.filled)).sum())
+        return self.won_m3 * (self.limits.longest_s - self.now_s) <= _REST_SHARE * left * taken_s
 
-    def _step_to(self, dt_s: float) -> tuple[FrontStep, float, float]:
+    def _won_m3(self, step: FrontStep) -> float:
+        """Volume that the front has won: what came in, unless the bag gives and what lies behind it swells or sinks."""
+        if self.network.give is None:
+            return step.injected_m3 - float(step.vent_volume_m3.sum())
+        return float((self.network.volume_m3 * (step.state.filled - self.state.filled)).sum())
+
+    def _moves_by_itself(self) -> bool:
+        """Under a bag that gives resin goes on from thick to thin when all taps are shut."""
+        return self.network.give is not None and bool(self.state.wet[self.sheet].any())
+
+    def _step_to(self, dt_s: float) -> tuple[float, float]:
         """Take a step, again and shorter if the crew acts or the flow cap lets go within it.
 
-        Returns the step, its length, and how long the next may be.
+        Returns its length, and how long the next may be.
         """
         longest = np.inf
         while True:
@@ -149,9 +161,9 @@ class _Filling:
             arrival = self.trace.arrivals(self.state, step, self.now_s, dt_s)
             shorter = self._shorter(step, arrival, dt_s)
             if shorter is None:
-                stored = step.injected_m3 - float(step.vent_volume_m3.sum())
+                self.won_m3 = self._won_m3(step)
                 self._accept(step, arrival, dt_s)
-                return step, dt_s, min(self._next_step_s(stored, dt_s), max(longest - dt_s, 1e-3))
+                return dt_s, min(self._next_step_s(self.won_m3, dt_s), max(longest - dt_s, 1e-3))
             longest = min(longest, dt_s)
             dt_s = shorter
 
@@ -220,12 +232,13 @@ class _Filling:
         self.capped_now = step.flow_capped
         self.capped_ever |= step.flow_capped
         dtheta = self.clock.theta(self.now_s) - self.clock.theta(self.now_s - dt_s)
-        filled = float((self.sheet_volume * step.state.saturation[self.sheet]).sum() / self.sheet_volume.sum())
+        filled = float((self.sheet_volume * step.state.filled[self.sheet]).sum() / self.sheet_volume.sum())
         self.pressure = step.pressure_time / dtheta
         at_manifold = float(self.pressure[network.manifold])
         self.rows.append((self.now_s, self.injected, step.injected_m3 / dt_s, at_manifold, filled))
         self.line_drawn.append(self.line_drawn[-1] + self._through_taps(step))
         self.line_pressure.append(self.pressure[network.line_gauges])
+        self.vent_pressure.append(np.where(network.vent_gauges >= 0, self.pressure[network.vent_gauges], 0.0))
         self._look_for_locks()
 
     def _through_taps(self, step: FrontStep) -> FloatArray:
@@ -263,6 +276,7 @@ class _Filling:
     def _result(self, stalled: bool) -> FillRun:
         self._clamp_what_is_left()
         rows = np.array(self.rows)
+        held_m3 = self.network.held_in_vents_m3(self.state.saturation)
         return FillRun(
             arrival_s=self.trace.arrival_s,
             first_touch_s=self.trace.touch_s,
@@ -279,8 +293,11 @@ class _Filling:
                 wet_share=rows[:, 4],
                 line_drawn_m3=np.array(self.line_drawn),
                 line_pressure_pa=np.array(self.line_pressure),
+                vent_pressure_pa=np.array(self.vent_pressure),
             ),
-            vent_drawn_m3=self.vent_drawn,
+            vent_drawn_m3=self.vent_drawn + held_m3,
+            vent_held_m3=held_m3,
+            end_saturation=None if self.network.give is None else self.state.saturation,
             end_s=self.now_s,
             stalled=stalled,
             capped=self.capped_ever,

@@ -50,12 +50,54 @@ class Bay:
 
 
 @dataclass(frozen=True, kw_only=True)
+class VentPipe:
+    """A vent's line and hose as pipes: resin that enters fills them, and is held up in them. The pot holds vacuum."""
+
+    nodes: IntArray
+    """Of the line, in order along its run."""
+    node_length_m: FloatArray
+    hose_node: int
+    clamp_link: int
+    """The link from the line to the hose: it conducts until the vent is clamped."""
+    to_pot_m3: float
+    """Conductance from the middle of the hose to the pot."""
+    far_node: int
+    """The end of the line that is farther from the hose."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class VentNodes:
-    """The cells on which a vent holds the residual vacuum until it is clamped."""
+    """The cells along a vent, on which it holds the residual vacuum until it is clamped, unless it is a pipe."""
 
     label: str
     cells: IntArray
     conductance_m3: FloatArray
+    pipe: VentPipe | None = None
+    """None: it holds the vacuum all along, whatever runs into it."""
+
+    @property
+    def outlets(self) -> IntArray:
+        """Nodes from which air and resin leave the network."""
+        return self.cells if self.pipe is None else np.array([self.pipe.hose_node])
+
+    @property
+    def outlet_m3(self) -> FloatArray:
+        """Conductance from each of them to the vacuum."""
+        return self.conductance_m3 if self.pipe is None else np.array([self.pipe.to_pot_m3])
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetGive:
+    """Where and how the sheet gives under the bag; volumes and conductances of the network are those of the dry bed."""
+
+    pore_share: FloatArray
+    """(nodes,): share of each node's pores that lies in reinforcement that gives; zero where nothing does."""
+    dry_fraction: FloatArray
+    exponent: FloatArray
+    least_fraction: FloatArray
+    """(nodes,): of that reinforcement."""
+    link_share: FloatArray
+    """(links,): share of the conductance that is carried by it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,6 +130,8 @@ class FlowNetwork:
     """Corners as cell indices, where the part is a triangle surface."""
     under_cell: IntArray = field(default_factory=lambda: np.empty(0, dtype=np.int64))
     """The cell above each node that lies beneath one; such nodes follow the cells in this order."""
+    give: SheetGive | None = None
+    """None: rigid."""
     levelling_m: float = 0.0
     """Over this length along the sheet a difference of pressure between the layers of a cell falls to 1/e."""
 
@@ -123,6 +167,29 @@ class FlowNetwork:
     @cached_property
     def tap_links(self) -> IntArray:
         return np.array([line.tap_link for line in self.lines], dtype=np.int64)
+
+    @cached_property
+    def clamp_links(self) -> IntArray:
+        """Of each vent that is a pipe, in the order of the vents; -1 for the others."""
+        return np.array([-1 if vent.pipe is None else vent.pipe.clamp_link for vent in self.vents], dtype=np.int64)
+
+    @cached_property
+    def vent_gauges(self) -> IntArray:
+        """The far end of each vent that is a pipe, in the order of the vents; -1 for the others."""
+        return np.array([-1 if vent.pipe is None else vent.pipe.far_node for vent in self.vents], dtype=np.int64)
+
+    def held_in_vents_m3(self, saturation: FloatArray) -> FloatArray:
+        """Resin in line and hose of each vent that is a pipe; zero for the others."""
+        filled_m3 = saturation * self.volume_m3
+        pipes = (vent.pipe for vent in self.vents)
+        held = (0.0 if pipe is None else filled_m3[[*pipe.nodes, pipe.hose_node]].sum() for pipe in pipes)
+        return np.array([*held], dtype=np.float64)
+
+    @cached_property
+    def pipes(self) -> tuple[IntArray, ...]:
+        """Nodes of every feed line, then of every vent that is a pipe: channels that run empty or stand full."""
+        vents = (vent.pipe.nodes for vent in self.vents if vent.pipe is not None)
+        return (*(line.nodes for line in self.lines), *vents)
 
     @cached_property
     def line_gauges(self) -> IntArray:

@@ -10,10 +10,11 @@ from scipy import sparse
 
 from optimiser.network.bays import bays
 from optimiser.network.channel_joins import ChannelCourse, join_of
-from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray, LineNodes, Links, VentNodes
+from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray, LineNodes, Links, VentNodes, VentPipe
 from optimiser.network.lay_lines import OVER_MIDDLE_SHARE, LaidRun, lay_run
 from optimiser.network.line_borders import volume_beyond_lines
 from optimiser.network.sheet import Sheet, pore_volume_m3, transmissibility_towards_m3
+from optimiser.network.sheet_give import sheet_give
 from optimiser.network.sheet_lattice import cut_lattice, height_at
 from optimiser.network.sheet_surface import cut_surface
 from optimiser.network.tool_side import DEPTH_SHARES, Layers, beneath, layers_of, split_cells, tool_pores_m3
@@ -41,15 +42,17 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
     build = _Build(layers.bag_side, sheet, len(sheet.area_m2) + len(under) * len(DEPTH_SHARES))
     for line in part.feed_lines:
         build.lay(line)
+    for vent in part.vents:
+        build.lay_vent(vent)
     tracks = tuple(build.lay_track(track) for track in part.race_tracks)
     crossed_links = build.split_crossed_links()
     beyond = volume_beyond_lines(sheet, [channel.run for channel in build.channels])
     tool = beneath(layers, sheet, _cut(layers.tool_side, cell_m) if len(under) else sheet, beyond)
-    vents = tuple(build.vent(vent) for vent in part.vents)
     build.add_manifold(manifold_height_m, manifold_volume_m3)
     keep = np.ones(len(sheet.links), dtype=bool)
     keep[crossed_links] = False
     shift = int(np.count_nonzero(keep))
+    vents = tuple(build.vent(vent, shift) for vent in part.vents)
     links = Links(
         start=np.concatenate(
             [sheet.links.start[keep], np.array(build.link_start, dtype=np.int64), tool.links.start]
@@ -79,7 +82,7 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
         under_cell=tool.under_cell,
         levelling_m=tool.levelling_m,
     )
-    return replace(network, bays=bays(network))
+    return replace(network, bays=bays(network), give=sheet_give(layers.bag_side, layers.tool_side, network))
 
 
 def _cut(part: Part, cell_m: float) -> Sheet:
@@ -112,6 +115,15 @@ class _Laid:
     tap_link: int = -1
 
 
+@dataclass(frozen=True)
+class _LaidVent:
+    channel: _Channel
+    hose_node: int
+    clamp_link: int
+    joined_at: int
+    """Place along the line of the node that the hose joins."""
+
+
 @dataclass
 class _Build:
     """The growing lists of pipe nodes and links while lines are laid."""
@@ -128,6 +140,7 @@ class _Build:
     link_conductance: list[float] = field(default_factory=list)
     channels: list[_Channel] = field(default_factory=list)
     laid: list[_Laid] = field(default_factory=list)
+    laid_vents: dict[str, _LaidVent] = field(default_factory=dict)
 
     def _node(self, position: FloatArray, height_m: float, volume_m3: float) -> int:
         self.pipe_position.append(position)
@@ -146,17 +159,30 @@ class _Build:
 
     def lay(self, line: FeedLine) -> None:
         """The line's channel, and the hose that joins it."""
-        bore_m2 = np.pi * line.bore_m**2 / 4
-        along_m4 = tube_section_conductance_m4(bore_m=line.bore_m)
-        channel = self._channel(line.run_m, bore_m2, along_m4, width_m=line.bore_m)
-        inlet = min(int(line.inlet_share * len(channel.nodes)), len(channel.nodes) - 1)
-        hose_m2 = np.pi * line.hose_bore_m**2 / 4
-        hose = self._node(
-            channel.run.position_m[inlet], float(channel.heights_m[inlet]), hose_m2 * line.hose_length_m
-        )
-        half_hose = tube_conductance_m3(bore_m=line.hose_bore_m, length_m=line.hose_length_m / 2)
-        self._link(hose, channel.nodes[inlet], half_hose)
+        channel, inlet = self._tube(line.run_m, line.bore_m, line.inlet_share)
+        hose = self._hose(channel, inlet, line.hose_bore_m, line.hose_length_m)
+        self._link(hose, channel.nodes[inlet], _half_hose_m3(line))
         self.laid.append(_Laid(line, channel, hose))
+
+    def lay_vent(self, vent: Vent) -> None:
+        """Where the bore of its hose is known, the vent's channel and hose: a feed line the other way round."""
+        if vent.hose_bore_m is None:
+            return
+        channel, joined = self._tube(vent.run_m, vent.bore_m, vent.outlet_share)
+        hose = self._hose(channel, joined, vent.hose_bore_m, vent.hose_length_m)
+        clamp = self._link(channel.nodes[joined], hose, _half_hose_m3(vent))
+        self.laid_vents[vent.label] = _LaidVent(channel, hose, clamp, joined)
+
+    def _tube(self, run_m: tuple[tuple[float, ...], ...], bore_m: float, share: float) -> tuple[_Channel, int]:
+        """A round channel, and the place along it of the node at this share."""
+        along_m4 = tube_section_conductance_m4(bore_m=bore_m)
+        channel = self._channel(run_m, np.pi * bore_m**2 / 4, along_m4, width_m=bore_m)
+        return channel, min(int(share * len(channel.nodes)), len(channel.nodes) - 1)
+
+    def _hose(self, channel: _Channel, at: int, bore_m: float, length_m: float) -> int:
+        """The hose as one node."""
+        hose_m2 = np.pi * bore_m**2 / 4
+        return self._node(channel.run.position_m[at], float(channel.heights_m[at]), hose_m2 * length_m)
 
     def lay_track(self, track: RaceTrack) -> IntArray:
         """A gap as a rectangular duct, open to the cells beside it and to lines and gaps that it meets; its nodes."""
@@ -175,18 +201,19 @@ class _Build:
         """Pipe nodes along the run, and the touches of lengths that cross no link."""
         run = lay_run(self.sheet, run_m)
         heights = self._heights(run.position_m)
+        length_m = run.node_length_m or width_m  # a point is as long as it is wide
         nodes = [
-            self._node(position, height, section_m2 * run.node_length_m)
+            self._node(position, height, section_m2 * length_m)
             for position, height in zip(run.position_m, heights, strict=True)
         ]
         for a, b in pairwise(nodes):
-            self._link(a, b, along_m4 / run.node_length_m)
+            self._link(a, b, along_m4 / length_m)
         for node, cell, conductance in self._touch_conductances(run):
             self._link(nodes[node], cell, conductance)
         course = ChannelCourse(
             run_m=run_m,
             node_count=len(nodes),
-            node_length_m=run.node_length_m,
+            node_length_m=length_m,
             width_m=width_m,
             section_conductance_m4=along_m4,
         )
@@ -227,8 +254,8 @@ class _Build:
             self._link(before, int(links.end[link]), float(links.conductance_m3[link]) / max(1.0 - at, 0.01))
         return np.array(sorted(crossings), dtype=np.int64)
 
-    def vent(self, vent: Vent) -> VentNodes:
-        """The cells along the vent's run; it holds vacuum all along, and lets flow pass beneath.
+    def vent(self, vent: Vent, kept_sheet_links: int) -> VentNodes:
+        """The cells along the vent's run; if it is no pipe it holds vacuum all along, and lets flow pass beneath.
 
         Where it runs over the middles of cells it holds these alone, not their neighbours on either side.
         """
@@ -243,16 +270,29 @@ class _Build:
         conductance = np.concatenate([(g / share)[at_start], (g / (1 - share))[at_end], [c for _, _, c in touches]])
         unique, where = np.unique(cells, return_inverse=True)
         return VentNodes(
-            label=vent.label, cells=unique, conductance_m3=np.bincount(where, weights=conductance).astype(float)
+            label=vent.label,
+            cells=unique,
+            conductance_m3=np.bincount(where, weights=conductance).astype(float),
+            pipe=self._vent_pipe(vent, kept_sheet_links) if vent.label in self.laid_vents else None,
+        )
+
+    def _vent_pipe(self, vent: Vent, kept_sheet_links: int) -> VentPipe:
+        laid = self.laid_vents[vent.label]
+        nodes = laid.channel.nodes
+        return VentPipe(
+            nodes=np.array(nodes, dtype=np.int64),
+            node_length_m=np.full(len(nodes), laid.channel.course.node_length_m),
+            hose_node=laid.hose_node,
+            clamp_link=kept_sheet_links + laid.clamp_link,
+            to_pot_m3=_half_hose_m3(vent),
+            far_node=nodes[0] if laid.joined_at > len(nodes) - 1 - laid.joined_at else nodes[-1],
         )
 
     def add_manifold(self, height_m: float, volume_m3: float) -> None:
         position = np.mean([laid.channel.run.position_m[0] for laid in self.laid], axis=0)
         manifold = self._node(position, height_m, volume_m3)
         for laid in self.laid:
-            line = laid.line
-            half_hose = tube_conductance_m3(bore_m=line.hose_bore_m, length_m=line.hose_length_m / 2)
-            laid.tap_link = self._link(manifold, laid.hose_node, half_hose)
+            laid.tap_link = self._link(manifold, laid.hose_node, _half_hose_m3(laid.line))
 
     def line_nodes(self, index: int, kept_sheet_links: int) -> LineNodes:
         laid = self.laid[index]
@@ -264,3 +304,9 @@ class _Build:
             hose_node=laid.hose_node,
             tap_link=kept_sheet_links + laid.tap_link,
         )
+
+
+def _half_hose_m3(tube: FeedLine | Vent) -> float:
+    if tube.hose_bore_m is None:
+        raise ValueError(f"the bore of the hose of {tube.label} is not known")
+    return tube_conductance_m3(bore_m=tube.hose_bore_m, length_m=tube.hose_length_m / 2)

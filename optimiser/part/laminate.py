@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -37,11 +37,36 @@ class Layer:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Compaction:
+    """How far the reinforcement of a laminate gives as resin takes over the pressure of the bag.
+
+    Vf = Vf_dry (pc / pc_dry)^B, never below the least; its layers are told as they lie dry, under the full vacuum.
+    """
+
+    stiffening_exponent: float
+    """B; 0: it does not give."""
+    least_fibre_fraction: float
+    """Of the loose fabric."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Laminate:
     """A named stack. What is told of it whole holds where its layers exchange resin freely through the thickness."""
 
     name: str
     layers: tuple[Layer, ...]
+    compaction: Compaction | None = None
+    """None: rigid, its thickness stays."""
+
+    @property
+    def plies(self) -> Laminate:
+        """Its reinforcement alone: what a bag that gives lets grow."""
+        return replace(self, layers=tuple(one for one in self.layers if one.kind is LayerKind.REINFORCEMENT))
+
+    @property
+    def fibre_fraction(self) -> float:
+        """Of all layers together, by volume; of use for the reinforcement alone."""
+        return 1.0 - self.pore_depth_m / self.thickness_m
 
     @property
     def thickness_m(self) -> float:

@@ -48,7 +48,7 @@ def mesh_on_laminate(laminate: Laminate) -> MeshOnLaminate | None:
         return None
     return MeshOnLaminate(
         mesh=Laminate(name=laminate.name, layers=mesh),
-        solid=Laminate(name=laminate.name, layers=solid),
+        solid=Laminate(name=laminate.name, layers=solid, compaction=laminate.compaction),
         permeability_through_m2=through_m2,
     )
 

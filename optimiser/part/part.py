@@ -81,6 +81,10 @@ class Vent:
     bore_m: float
     hose_length_m: float
     catch_pot_m3: float
+    hose_bore_m: float | None = None
+    """None: line and hose take nothing of the vacuum and hold up no resin."""
+    outlet_share: float = 1.0
+    """Where along the run the hose joins, 0 at its first point, 1 at its last."""
 
 
 @dataclass(frozen=True, kw_only=True)

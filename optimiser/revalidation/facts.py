@@ -24,6 +24,7 @@ _VERSION, _RESIN, _STEPS, _SPREAD = "version", "resin", "steps", "spread_wet_out
 _TEMPERATURES: Final = "temperatures"
 _CAME_LATER: Final[dict[str, Any]] = {
     "mixes_timed": False,
+    "bag_gives": False,
     "age_at_first_tap_min": None,
     _TEMPERATURES: [],
     "at_each_place": False,
@@ -88,6 +89,8 @@ class Facts:
     """Over the shot; empty: they stay."""
     at_each_place: bool = False
     """Gel is judged by the age of the resin at each place, which only runs tell."""
+    bag_gives: bool = False
+    """A laminate gives by how hard the air presses on it."""
 
     @property
     def sequence(self) -> Sequence:
@@ -126,6 +129,7 @@ def facts_of(case: Case, plan: PlanDocument) -> Facts:
         age_at_first_tap_min=process.age_at_first_tap_min,
         temperatures=process.temperatures,
         at_each_place=judged_at_each_place(case.document),
+        bag_gives=any(area.laminate.compaction is not None for area in shot.part.areas),
     )
 
 

@@ -99,6 +99,10 @@ def _other_pattern(facts: Facts, change: ChangeDocument, now: ResinNow) -> str:
     if not math.isclose(driving_pa, facts.driving_pa, rel_tol=_SAME):
         before, after = mbar_from_pa(facts.driving_pa), mbar_from_pa(driving_pa)
         return f"the driving pressure goes from {before:.1f} to {after:.1f} mbar"
+    compaction_mbar = ambient - _first(change.vacuum_mbar_abs, facts.vacuum_mbar_abs)
+    before_mbar = facts.ambient_mbar_abs - facts.vacuum_mbar_abs
+    if facts.bag_gives and not math.isclose(compaction_mbar, before_mbar, rel_tol=_SAME):
+        return f"the bag gives, and what presses on it goes from {before_mbar:.1f} to {compaction_mbar:.1f} mbar"
     density = facts.resin.density_kg_m3
     if math.isclose(now.density_kg_m3, density, rel_tol=_SAME):
         return ""

@@ -6,6 +6,8 @@ Common practice, no source; data sheets decide.
 from __future__ import annotations
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.case.thickness_document import AreaThickness
+from optimiser.run_sheet.typeface import printable
 
 RECORD_BLANKS: tuple[str, ...] = (
     "Initiator in at",
@@ -32,5 +34,16 @@ def after_lines(plan: PlanDocument) -> list[str]:
         "Feel nothing by hand: follow the temperature of thick places with an instrument until it falls.",
         "Let the vacuum go, and take the part out, only when the data sheet's hold time is over "
         "and the person in charge says so.",
+        *(_thickness(area) for area in plan.thickness),
         "Keep this sheet with the part's records.",
     ]
+
+
+def _thickness(area: AreaThickness) -> str:
+    """What to measure, and what was computed for it; the drawing says what is wanted."""
+    (thin, mean, thick), percent = area.wet_mm, area.wet_fibre_volume_percent[1]
+    return (
+        f"Thickness of {printable(area.name)}, computed: {mean:.1f} mm when all is wet ({thin:.1f} to {thick:.1f}, "
+        f"fibre {percent:.0f} % by volume); {area.held_mm:.1f} mm, fibre {area.held_fibre_volume_percent:.0f} %, once "
+        "the resin under the shut taps is down to the vacuum. Gel before that keeps some of the rest."
+    )

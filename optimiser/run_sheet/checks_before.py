@@ -200,6 +200,7 @@ def quantities(resin: ResinQuantities) -> list[Quantity]:
         "Feed lines": resin.feed_lines_kg,
         "Hoses and manifold": resin.hoses_and_manifold_kg,
         **({"Race tracks": resin.race_tracks_kg} if resin.race_tracks_kg else {}),
+        **({"Taken up as the bag gives": resin.swollen_kg} if resin.swollen_kg else {}),
         "Drawn into vents": resin.drawn_into_vents_kg,
         "Reserve": resin.reserve_kg,
     }

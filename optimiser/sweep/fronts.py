@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.reasons import IN_SPREAD, locked
+from optimiser.case.thickness import swollen_m3
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.many_runs import Runner, Task
 from optimiser.filling.simulate import FillLimits
@@ -106,7 +107,9 @@ def _front(
         wet_out_s=run.wet_out_s,
         latest_wet_out_s=max((one.wet_out_s for one in spread), default=None),
         failure=failure or next((each for each in in_spread if each is not None), None),
-        resin_kg=resin_quantities(shot, network, float(run.vent_drawn_m3.sum())).total_kg,
+        resin_kg=resin_quantities(
+            shot, network, float(run.vent_drawn_m3.sum()), swollen_m3=swollen_m3(network, run)
+        ).total_kg,
         network_runs=1 + len(spread),
         gel_limit_s=limit_s if shot.process.gel_rule is GelRule.EACH_PLACE else None,
     )

@@ -203,3 +203,53 @@ def test_a_catch_pot_that_would_run_over_is_named(panels: Any) -> None:
     litres = plan.vents[0].in_catch_pot_litres
     assert litres > 0.2
     assert told.startswith(f"vent V-NEAR draws {litres:.1f} litres into a catch pot of 0.2")
+
+
+def with_pot_hoses(panels: Any, *, bore_mm: float = 8, **vent: Any) -> dict[str, Any]:
+    data: dict[str, Any] = panels.data()
+    for one in data["vents"]:
+        one |= {"pot_hose_bore_mm": bore_mm, **vent}
+    return data
+
+
+def test_a_vent_with_a_stated_hose_is_a_pipe_in_the_plan(panels: Any) -> None:
+    """What its line and hose hold and what runs on into the pot are those of the run; where it joins is listed."""
+    case = case_from_mapping(with_pot_hoses(panels))
+    assert {one.path for one in case.assumptions} >= {"/vents/0/outlet", "/vents/1/outlet"}
+    plan = check_sequence_of_case(case, panels.sequence(panels.outward(TAPS, ("2",))))
+    for vent in plan.vents:
+        holds = math.pi / 4 * (0.12**2 * 11.6 + 0.08**2 * 25.0)
+        assert vent.line_and_hose_litres == pytest.approx(holds)
+        assert vent.in_catch_pot_litres <= vent.drawn_litres <= holds + vent.in_catch_pot_litres + 1e-9
+        assert (vent.flooded_at_s is None) == (vent.far_end_mbar_abs is None)
+
+
+def test_a_flooded_vent_tells_the_pressure_at_its_far_end(panels: Any) -> None:
+    """A vent in the midst that nobody clamps floods: its far end has more than the vacuum, and the plan warns."""
+    data = with_pot_hoses(panels, bore_mm=3, outlet="start")
+    data["vents"][0] |= {"run_mm": [[100, 300], [1100, 300]], "bore_mm": 6, "catch_pot_litres": 5}
+    steps = [*panels.outward(TAPS, ("2",))[:3]]
+    plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(steps))
+    vent = plan.vents[0]
+    assert vent.flooded_at_s is not None
+    assert 25 < vent.far_end_mbar_abs < 1013
+    (told,) = [one for one in plan.warnings if "V-NEAR stands full of resin" in one]
+    assert f"{vent.far_end_mbar_abs:.0f} mbar absolute" in told
+
+
+def test_without_the_hose_a_plan_says_nothing_new_of_its_vents(panels: Any) -> None:
+    """So that plans of old cases stay as they were, to the byte."""
+    plan = checked(panels, panels.data())
+    assert "far_end_mbar_abs" not in plan.model_dump(mode="json")["vents"][0]
+    assert "flooded_at_s" not in plan.model_dump_json()
+
+
+def test_an_outlet_of_a_vent_that_is_no_pipe_is_refused(panels: Any) -> None:
+    """It would say where a hose joins that nothing is known of."""
+    data = panels.data()
+    data["vents"][0]["outlet"] = "start"
+    with pytest.raises(InputError) as caught:
+        case_from_mapping(data)
+    (fault,) = caught.value.faults
+    assert fault.path == "/vents/0/outlet"
+    assert "pot_hose_bore_mm" in fault.expected

@@ -198,6 +198,34 @@ def test_a_tap_turned_after_wet_out_in_every_run_is_no_matter(yard: Any) -> None
     agrees(slow, resin(1.1), off=LITTLE / 10)
 
 
+def giving(yard: Any, **blocks: Any) -> dict[str, Any]:
+    """The panel under a bag that gives."""
+    data: dict[str, Any] = yard.data(**blocks)
+    law = {"stiffening_exponent": 0.1, "least_fibre_volume_percent": 30}
+    data["laminates"] = {name: {**one, "compaction": law} for name, one in data["laminates"].items()}
+    return data
+
+
+def test_under_a_bag_that_gives_viscosity_is_still_looked_up(yard: Any) -> None:
+    """The law knows pressures and no clock, so times go with viscosity: the full run to a ten-thousandth."""
+    agrees(yard.stored(yard.middle_alone(), giving(yard)), resin(1.3), off=LITTLE / 10)
+
+
+def test_another_pressure_on_a_bag_that_gives_is_refused(yard: Any) -> None:
+    """A machine's cap keeps the driving pressure when the barometer falls; what presses on the plies falls with it."""
+    machine = {
+        "kind": "metering_machine",
+        "flow_cap_kg_per_min": 20,
+        "pressure_cap_mbar_abs": 900,
+        "manifold_height_mm": 0,
+        "manifold_volume_litres": 0.5,
+    }
+    change = {"ambient_mbar_abs": 1003}
+    told = refusal(yard.stored(yard.middle_alone(), {**giving(yard), "supply": machine}), change)
+    assert "the bag gives, and what presses on it goes from 988.0 to 978.0 mbar" in told
+    assert isinstance(yard.stored(yard.middle_alone(), {**yard.data(), "supply": machine}).look_up(change), Answer)
+
+
 def test_other_pressures_are_refused(yard: Any) -> None:
     """Air and vacuum that go together leave the driving pressure as it is."""
     stored = yard.stored(yard.outward(), yard.data())
