@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.check_resin import resin_faults, temperature_faults
+from optimiser.case.check_scatter import scatter_faults
 from optimiser.case.pointer import pointer
 from optimiser.case.process_document import MeteringMachine
 from optimiser.errors import Fault
@@ -15,12 +16,16 @@ def process_faults(document: CaseDocument) -> Iterator[Fault]:
     yield from _pressure_faults(document)
     crooked = list(resin_faults(document.resin))
     yield from crooked
-    if not crooked:
-        yield from temperature_faults(
+    if crooked:
+        return
+    beyond = list(
+        temperature_faults(
             document.resin,
             mould_temperature_c=document.process.mould_temperature_c,
             resin_temperature_c=document.process.resin_temperature_c,
         )
+    )
+    yield from beyond or scatter_faults(document)
 
 
 def _pressure_faults(document: CaseDocument) -> Iterator[Fault]:

@@ -9,7 +9,7 @@ from optimiser.case.amounts_document import PlannedMix
 from optimiser.case.plan_document import Reason
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.shot import Shot
-from optimiser.plan.mix_clocks import MixClock, mix_clocks
+from optimiser.plan.mix_clocks import mixes_of_run
 from optimiser.units import min_from_s
 
 
@@ -25,7 +25,7 @@ def planned_mixes(shot: Shot, run: FillRun, limit_s: float) -> list[PlannedMix]:
             used_up_at_s=one.used_up_s,
             gel_limit_at_s=one.begun_s + limit_s,
         )
-        for number, one in enumerate(_clocks(shot, run), start=1)
+        for number, one in enumerate(mixes_of_run(shot, run), start=1)
     ]
 
 
@@ -36,7 +36,7 @@ def mixes_too_old(shot: Shot, run: FillRun, limit_s: float) -> Iterator[Reason]:
     """
     if shot.supply.mix_s is None:
         return
-    clocks = _clocks(shot, run)
+    clocks = mixes_of_run(shot, run)
     age_s = run.wet_out_s - clocks[0].begun_s
     if math.isfinite(run.wet_out_s) and run.wet_out_s <= limit_s < age_s:
         yield Reason(
@@ -56,16 +56,3 @@ def mixes_too_old(shot: Shot, run: FillRun, limit_s: float) -> Iterator[Reason]:
             f"{min_from_s(limit_s):.0f} min",
             remedy="smaller mixes, or fewer minutes for each",
         )
-
-
-def _clocks(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
-    """The manifold is filled from the first mix before the first tap."""
-    supply, history, density = shot.supply, run.history, shot.resin.density_kg_m3
-    if supply.mix_kg is None:
-        return ()
-    return mix_clocks(
-        time_s=history.time_s,
-        drawn_kg=(history.injected_m3 + supply.manifold_volume_m3) * density,
-        mix_kg=supply.mix_kg,
-        mix_s=supply.mix_s or 0.0,
-    )

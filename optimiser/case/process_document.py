@@ -19,6 +19,7 @@ from optimiser.case.document_shape import (
     WholePercent,
     came_later,
 )
+from optimiser.case.scatter_document import MOST_SCENARIOS, ScatterDocument
 from optimiser.case.sequence_document import SequenceDocument
 
 ManifoldVolume = Annotated[Number, Field(ge=0, le=200)]
@@ -112,6 +113,8 @@ class ProcessDocument(DocumentShape):
     """Resin in one drum as it is sold; with it drums are counted."""
     least_line_end_percent: WholePercent | None = came_later()
     """Warn where the far end of a line gets less than this share of the pressure at its inlet."""
+    scatter: ScatterDocument | None = came_later()
+    """How far the day may be off what is stated here, for the variations that `search.scenarios` asks for."""
 
 
 class CrewDocument(DocumentShape):
@@ -141,3 +144,7 @@ class SearchDocument(DocumentShape):
     seed: Annotated[Whole, Field(ge=0, le=2_000_000_000)] = 1
     solver_effort: Annotated[Number, Field(ge=0.1, le=600)] = 4.0
     """Deterministic time of one call of the constraint solver, in its own units."""
+    scenarios: Annotated[Whole, Field(ge=20, le=MOST_SCENARIOS)] | None = came_later()
+    """Variations of the day that each leading sequence is played in. Left out: none."""
+    near_percent: WholePercent | None = came_later()
+    """Sequences slower than the fastest by up to this compete on how many variations they stay clean in."""

@@ -31,6 +31,7 @@ from optimiser.case.supply_words import supply_words
 from optimiser.case.tool_side import UNDER_MESH, tool_sides
 from optimiser.case.trigger_words import trigger_text
 from optimiser.case.vent_results import full_pots, vent_results
+from optimiser.case.write_robustness import robustness_result, robustness_warnings
 from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.filling.tap_play import DueStep, reached_at
 from optimiser.network.line_layout import line_layouts
@@ -64,6 +65,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
     layouts = line_layouts(result.scenes.full, shot.part)
     vents = vent_results(shot, run)
     leak = leak_of(case.drop_test, shot.process, finite(run.wet_out_s) or result.scenes.gel_time_s)
+    robustness = robustness_result(shot, result)
     order: dict[str, int] = {}
     for step in steps:
         order.setdefault(step.label, step.order)
@@ -107,6 +109,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *starved_lines(shot, result.scenes.full, run),
             *full_pots(vents),
             *leak_warnings(leak, mbar_from_pa(shot.process.vacuum_pa)),
+            *robustness_warnings(robustness),
         ],
         map=map_data(shot, result.scenes.full, run, order),
         effort=Effort(
@@ -120,6 +123,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         vents=vents,
         mixes=planned_mixes(shot, run, limit),
         leak=leak,
+        robustness=robustness,
     )
 
 

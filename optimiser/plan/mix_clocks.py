@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FloatArray
+from optimiser.part.shot import Shot
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,6 +45,31 @@ def mix_clocks(*, time_s: FloatArray, drawn_kg: FloatArray, mix_kg: float, mix_s
         )
         for k in range(count)
     )
+
+
+def mixes_of_run(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
+    """Empty where the supply is not mixed in batches. Before the first tap the first mix fills the manifold."""
+    supply, history, density = shot.supply, run.history, shot.resin.density_kg_m3
+    if supply.mix_kg is None:
+        return ()
+    return mix_clocks(
+        time_s=history.time_s,
+        drawn_kg=(history.injected_m3 + supply.manifold_volume_m3) * density,
+        mix_kg=supply.mix_kg,
+        mix_s=supply.mix_s or 0.0,
+    )
+
+
+def mixes_in_time(shot: Shot, run: FillRun, limit_s: float) -> bool:
+    """Whether the first mix is no older than the limit at wet-out, and every mix is used up before it is.
+
+    Where the case says no minutes of a mix there is one clock, from the first tap, and this is always so.
+    """
+    if shot.supply.mix_s is None:
+        return True
+    clocks = mixes_of_run(shot, run)
+    oldest_s = max(run.wet_out_s - clocks[0].begun_s, *(one.used_up_s - one.begun_s for one in clocks))
+    return oldest_s <= limit_s
 
 
 def _drawn_at(time_s: FloatArray, drawn_kg: FloatArray, kg: float) -> float:

@@ -1,0 +1,65 @@
+"""The most robust of the near-optimal sequences: of those that hold, the one that stays clean in most variations."""
+
+from __future__ import annotations
+
+from optimiser.part.scatter import Scatter
+from optimiser.plan.choose import Chooser, Report
+from optimiser.plan.mix_clocks import mixes_in_time
+from optimiser.plan.play_scatter import play_scatter
+from optimiser.plan.result import Compared, Robustness, Verified
+from optimiser.plan.verify import with_spread
+
+_MOST_COMPARED = 4
+"""Sequences played in all variations: each costs as many runs as there are variations."""
+
+
+def most_robust(chooser: Chooser, fastest: Verified, verified: list[Verified], tell: Report) -> Robustness | None:
+    """Of the sequences that hold and are near the fastest, the one that is clean in most variations; of equals the
+    fastest. If none holds, what the variations say of the one given. None: the case asks for no variations.
+
+    What is played with the spread here takes its place among the verified.
+    """
+    scatter = chooser.shot.scatter
+    if scatter is None:
+        return None
+    near = [fastest, *_near(chooser, scatter, fastest, verified, tell)]
+    variations = play_scatter(
+        chooser.shot,
+        scatter,
+        chooser.scenes,
+        chooser.runner,
+        tuple(one.sequence for one in near),
+        lambda done: tell("playing variations", 0.95 + 0.03 * done, fastest.run.wet_out_s),
+    )
+    compared = [Compared(sequence=one, played=row) for one, row in zip(near, variations.played, strict=True)]
+    compared.sort(key=lambda one: -one.clean)  # stable: of equals the faster stays first
+    return Robustness(variations=variations, compared=tuple(compared), fastest_s=fastest.run.wet_out_s)
+
+
+def _near(
+    chooser: Chooser, scatter: Scatter, fastest: Verified, verified: list[Verified], tell: Report
+) -> list[Verified]:
+    """Others that hold and are in time within the stated share of the fastest that does, faster first."""
+    found: list[Verified] = []
+    if not fastest.holds:
+        return found
+    shot = chooser.shot
+    limit_s = chooser.scenes.gel_time_s * shot.process.gel_fraction
+    latest_s = min((1 + scatter.near_fraction) * fastest.run.wet_out_s, limit_s)
+    order = sorted(
+        range(len(verified)),
+        key=lambda k: (verified[k].run.wet_out_s, len(verified[k].sequence.steps), verified[k].name),
+    )
+    seen = {fastest.sequence}
+    for place in order:
+        one = verified[place]
+        if len(found) + 1 == _MOST_COMPARED or one.run.wet_out_s > latest_s:
+            break
+        if one.sequence in seen or not one.clean or not mixes_in_time(shot, one.run, limit_s):
+            continue
+        seen.add(one.sequence)
+        if not one.spread_runs:
+            one = verified[place] = with_spread(chooser, one, tell)
+        if one.holds:
+            found.append(one)
+    return found
