@@ -34,7 +34,7 @@ _GEL_TIME = _Taken(field="gel_time_spread_percent", value=10.0, unit="%")
 _VACUUM = _Taken(field="vacuum_plus_minus_mbar", value=10.0, unit="mbar")
 _LATE = _Taken(field="late_up_to_s", value=30.0, unit="s")
 _GAP_WIDTH = _Taken(field="gap_width_spread_percent", value=30.0, unit="%")
-_NEAR_PERCENT = 10.0
+_NEAR_PERCENT = 25.0
 _VACUUM_SHARE = 0.5
 """Taken, the pressure under the bag never goes below this share of what is stated."""
 

@@ -84,6 +84,8 @@ def _statement(result: PlanResult, found: Robustness, chance: ChanceFound) -> st
         f"between {_floor(chance.low)} and {_ceil(chance.high)} %."
     )
     others = [one for one in found.compared if one is not chosen]
+    if chosen.clean == count and not others:
+        return f"{said} It is the fastest that holds, and nothing can be clean more often."
     if not others:
         return f"{said} No other sequence that holds is near enough to the fastest to be held against it."
     gave_up = _gave_up_s(found)

@@ -2,47 +2,56 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from itertools import chain
+
 from optimiser.part.scatter import Scatter
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.mix_clocks import mixes_in_time
-from optimiser.plan.play_scatter import play_scatter
+from optimiser.plan.play_scatter import play_scatter, variations_of
 from optimiser.plan.result import Compared, Robustness, Verified
 from optimiser.plan.verify import with_spread
 
 _MOST_COMPARED = 4
 """Sequences played in all variations: each costs as many runs as there are variations."""
+_SPAN = 0.03
+"""Of the whole job, as progress is told."""
 
 
 def most_robust(chooser: Chooser, fastest: Verified, verified: list[Verified], tell: Report) -> Robustness | None:
     """Of the sequences that hold and are near the fastest, the one that is clean in most variations; of equals the
     fastest. If none holds, what the variations say of the one given. None: the case asks for no variations.
 
-    What is played with the spread here takes its place among the verified.
+    Faster ones are played first, and once one is clean in all no other can be better, so no other is played. What is
+    played with the spread here takes its place among the verified.
     """
-    scatter = chooser.shot.scatter
+    shot, scatter = chooser.shot, chooser.shot.scatter
     if scatter is None:
         return None
-    near = [fastest, *_near(chooser, scatter, fastest, verified, tell)]
-    variations = play_scatter(
-        chooser.shot,
-        scatter,
-        chooser.scenes,
-        chooser.runner,
-        tuple(one.sequence for one in near),
-        lambda done: tell("playing variations", 0.95 + 0.03 * done, fastest.run.wet_out_s),
-    )
-    compared = [Compared(sequence=one, played=row) for one, row in zip(near, variations.played, strict=True)]
+    variations = variations_of(shot, scatter, chooser.scenes)
+    compared: list[Compared] = []
+    for one in chain([fastest], _near(chooser, scatter, fastest, verified, tell)):
+        played = play_scatter(
+            shot, scatter, chooser.scenes, chooser.runner, variations, one.sequence, _telling(tell, len(compared), one)
+        )
+        compared.append(Compared(sequence=one, played=played))
+        if compared[-1].clean == scatter.scenarios or len(compared) == _MOST_COMPARED:
+            break
     compared.sort(key=lambda one: -one.clean)  # stable: of equals the faster stays first
     return Robustness(variations=variations, compared=tuple(compared), fastest_s=fastest.run.wet_out_s)
 
 
+def _telling(tell: Report, before: int, one: Verified) -> Callable[[float], None]:
+    each = _SPAN / _MOST_COMPARED
+    return lambda done: tell("playing variations", 0.95 + each * (before + done), one.run.wet_out_s)
+
+
 def _near(
     chooser: Chooser, scatter: Scatter, fastest: Verified, verified: list[Verified], tell: Report
-) -> list[Verified]:
+) -> Iterator[Verified]:
     """Others that hold and are in time within the stated share of the fastest that does, faster first."""
-    found: list[Verified] = []
     if not fastest.holds:
-        return found
+        return
     shot = chooser.shot
     limit_s = chooser.scenes.gel_time_s * shot.process.gel_fraction
     latest_s = min((1 + scatter.near_fraction) * fastest.run.wet_out_s, limit_s)
@@ -53,13 +62,12 @@ def _near(
     seen = {fastest.sequence}
     for place in order:
         one = verified[place]
-        if len(found) + 1 == _MOST_COMPARED or one.run.wet_out_s > latest_s:
-            break
+        if one.run.wet_out_s > latest_s:
+            return
         if one.sequence in seen or not one.clean or not mixes_in_time(shot, one.run, limit_s):
             continue
         seen.add(one.sequence)
         if not one.spread_runs:
             one = verified[place] = with_spread(chooser, one, tell)
         if one.holds:
-            found.append(one)
-    return found
+            yield one

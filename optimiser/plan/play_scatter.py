@@ -55,11 +55,18 @@ class Played:
 
 @dataclass(frozen=True, kw_only=True)
 class Variations:
+    """What every sequence is played in. It follows from the case alone."""
+
     scenarios: tuple[Scenario, ...]
     zones: Zones
     """On the coarse network."""
-    played: tuple[tuple[Played, ...], ...]
-    """One row for each sequence, in the order of the scenarios."""
+
+
+def variations_of(shot: Shot, scatter: Scatter, scenes: Scenes) -> Variations:
+    return Variations(
+        scenarios=draw_scenarios(factors_of(shot, scatter), scatter.scenarios, seed=shot.search.seed),
+        zones=divide(scenes.coarse, shot.part, most_zones=shot.search.most_zones),
+    )
 
 
 def play_scatter(
@@ -67,26 +74,23 @@ def play_scatter(
     scatter: Scatter,
     scenes: Scenes,
     runner: Runner,
-    sequences: tuple[Sequence, ...],
+    variations: Variations,
+    sequence: Sequence,
     tell: Callable[[float], None],
-) -> Variations:
-    """All sequences in the same scenarios, on the coarse network. `tell` is called with the share that is done.
+) -> tuple[Played, ...]:
+    """What becomes of the sequence on the coarse network in each scenario, whoever carries the runs.
 
-    The scenarios follow from the case alone, and the results do not depend on who carries the runs.
+    `tell` is called with the share that is done.
     """
-    scenarios = draw_scenarios(factors_of(shot, scatter), scatter.scenarios, seed=shot.search.seed)
-    zones = divide(scenes.coarse, shot.part, most_zones=shot.search.most_zones)
-    rows: list[list[Played]] = [[] for _ in sequences]
+    out: list[Played] = []
+    scenarios = variations.scenarios
     for first in range(0, len(scenarios), _AT_ONCE):
         built = [scenario_scene(shot, scatter, scenes, one) for one in scenarios[first : first + _AT_ONCE]]
-        tasks = [
-            Task(scene=k, sequence=sequence, limits=one.limits) for sequence in sequences for k, one in enumerate(built)
-        ]
+        tasks = [Task(scene=k, sequence=sequence, limits=one.limits) for k, one in enumerate(built)]
         runs = runner.run(tasks, scenes=tuple(one.scene for one in built))
-        for place, (task, run) in enumerate(zip(tasks, runs, strict=True)):
-            rows[place // len(built)].append(_played(built[task.scene], task.sequence, run, zones))
-        tell((first + len(built)) / len(scenarios))
-    return Variations(scenarios=scenarios, zones=zones, played=tuple(tuple(row) for row in rows))
+        out += [_played(at, sequence, run, variations.zones) for at, run in zip(built, runs, strict=True)]
+        tell(len(out) / len(scenarios))
+    return tuple(out)
 
 
 def _played(at: ScenarioScene, sequence: Sequence, run: FillRun, zones: Zones) -> Played:

@@ -134,7 +134,7 @@ class Robustness:
 
     variations: Variations
     compared: tuple[Compared, ...]
-    """Most clean first, of equals the faster: the first is the chosen one."""
+    """Most clean first, of equals the faster: the first is the chosen one. None was played after one clean in all."""
     fastest_s: float
     """Wet-out on the full network of the fastest that holds."""
 
