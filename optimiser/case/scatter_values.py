@@ -25,15 +25,16 @@ _OURS = "our choice, no source; state your own"
 class _Taken:
     field: str
     value: float
-    unit: str
+    says: str
+    """The value in words, {} for its number."""
     why: str = _OURS
 
 
-_TEMPERATURE = _Taken(field="temperature_plus_minus_c", value=2.0, unit="degrees C")
-_GEL_TIME = _Taken(field="gel_time_spread_percent", value=10.0, unit="%")
-_VACUUM = _Taken(field="vacuum_plus_minus_mbar", value=10.0, unit="mbar")
-_LATE = _Taken(field="late_up_to_s", value=30.0, unit="s")
-_GAP_WIDTH = _Taken(field="gap_width_spread_percent", value=30.0, unit="%")
+_TEMPERATURE = _Taken(field="temperature_plus_minus_c", value=2.0, says="mould and resin {} degrees C colder or warmer")
+_GEL_TIME = _Taken(field="gel_time_spread_percent", value=10.0, says="gel time: coefficient of variation {} %")
+_VACUUM = _Taken(field="vacuum_plus_minus_mbar", value=10.0, says="{} mbar more or less under the bag")
+_LATE = _Taken(field="late_up_to_s", value=30.0, says="crew up to {} s late on each action")
+_GAP_WIDTH = _Taken(field="gap_width_spread_percent", value=30.0, says="width of gaps: coefficient of variation {} %")
 _NEAR_PERCENT = 25.0
 _VACUUM_SHARE = 0.5
 """Taken, the pressure under the bag never goes below this share of what is stated."""
@@ -72,11 +73,11 @@ def scatter_assumptions(document: CaseDocument) -> tuple[Assumption, ...]:
     if document.search.scenarios is None:
         return ()
     listed = [
-        Assumption(path=pointer("process", "scatter", one.field), value=f"{one.value:g} {one.unit}", why=one.why)
+        Assumption(path=pointer("process", "scatter", one.field), value=one.says.format(f"{one.value:g}"), why=one.why)
         for one in _taken(document)
     ]
     if document.search.near_percent is None:
-        listed.append(Assumption(path="/search/near_percent", value=f"{_NEAR_PERCENT:g} %", why=_OURS))
+        listed.append(Assumption(path="/search/near_percent", value=f"up to {_NEAR_PERCENT:g} % slower than the fastest", why=_OURS))
     return tuple(listed)
 
 
@@ -106,12 +107,12 @@ def _taken(document: CaseDocument) -> Iterator[_Taken]:
         room_c = room_for_temperature_c(document, most_c=_TEMPERATURE.value)
         narrowed = room_c < _TEMPERATURE.value
         why = f"{_OURS}; no more, for the points of the resin reach no further" if narrowed else _OURS
-        yield _Taken(field=_TEMPERATURE.field, value=room_c, unit=_TEMPERATURE.unit, why=why)
+        yield _Taken(field=_TEMPERATURE.field, value=room_c, says=_TEMPERATURE.says, why=why)
     if stated.gel_time_spread_percent is None:
         yield _GEL_TIME
     if stated.vacuum_plus_minus_mbar is None:
         room_mbar = _VACUUM_SHARE * document.process.vacuum_mbar_abs
-        yield _Taken(field=_VACUUM.field, value=min(_VACUUM.value, room_mbar), unit=_VACUUM.unit)
+        yield _Taken(field=_VACUUM.field, value=min(_VACUUM.value, room_mbar), says=_VACUUM.says)
     if stated.late_up_to_s is None:
         yield _LATE
     if stated.gap_width_spread_percent is None and (document.race_tracks or stated.may_race):

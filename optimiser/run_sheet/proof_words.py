@@ -38,7 +38,7 @@ def _variations(plan: PlanDocument) -> list[str]:
 def _not_so(found: RobustnessResult) -> str:
     """What became of the others, the most frequent first."""
     counts = (
-        (found.locked, "closed air in"),
+        (found.locked, f"closed air in{_mostly_in(found)}"),
         (found.late, "were too late"),
         (found.never_wet, "stayed dry somewhere"),
         (found.out_of_order, "broke the given order"),
@@ -52,3 +52,7 @@ def _played(plan: PlanDocument) -> str:
         return "Played to the end by calculation it does not get all wet."
     at = minutes(plan.wet_out_s, short=True, rounded=math.ceil)
     return f"Played to the end by calculation, the last place is wet at minute {at}."
+
+
+def _mostly_in(found: RobustnessResult) -> str:
+    return f", most often in zone {found.locked_zones[0].zone}" if found.locked_zones else ""
