@@ -77,7 +77,8 @@ def scatter_assumptions(document: CaseDocument) -> tuple[Assumption, ...]:
         for one in _taken(document)
     ]
     if document.search.near_percent is None:
-        listed.append(Assumption(path="/search/near_percent", value=f"up to {_NEAR_PERCENT:g} % slower than the fastest", why=_OURS))
+        near = f"up to {_NEAR_PERCENT:g} % slower than the fastest"
+        listed.append(Assumption(path=pointer("search", "near_percent"), value=near, why=_OURS))
     return tuple(listed)
 
 

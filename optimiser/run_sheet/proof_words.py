@@ -55,4 +55,4 @@ def _played(plan: PlanDocument) -> str:
 
 
 def _mostly_in(found: RobustnessResult) -> str:
-    return f", most often in zone {found.locked_zones[0].zone}" if found.locked_zones else ""
+    return f" (most often in zone {found.locked_zones[0].zone})" if found.locked_zones else ""

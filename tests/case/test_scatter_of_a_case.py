@@ -36,8 +36,9 @@ def test_a_case_that_asks_for_none_has_no_scatter() -> None:
 def test_what_is_left_out_is_taken_and_listed() -> None:
     """Each with its number, so that nobody takes it for the shop's own; gaps only where there are some."""
     case = with_variations(demo())
-    assert case.shot.scatter is not None
-    assert (case.shot.scatter.temperature_k, case.shot.scatter.vacuum_pa, case.shot.scatter.late_s) == (2.0, 1000.0, 30.0)
+    found = case.shot.scatter
+    assert found is not None
+    assert (found.temperature_k, found.vacuum_pa, found.late_s) == (2.0, 1000.0, 30.0)
     assert taken(case) == {
         "/process/scatter/temperature_plus_minus_c": "mould and resin 2 degrees C colder or warmer",
         "/process/scatter/gel_time_spread_percent": "gel time: coefficient of variation 10 %",

@@ -16,8 +16,8 @@ from optimiser.run_sheet.ranges import step_range, wet_out_range
 from optimiser.run_sheet.rows import every_row, step_groups
 
 LINE = (
-    "In 100 played variations of laminate, resin, weather, vacuum and crew 91 stayed clean and in time; 6 closed air in, "
-    "most often in zone 1-MID left 5, 3 were too late. A calculation, no promise: the person in charge decides."
+    "In 100 played variations of laminate, resin, weather, vacuum and crew 91 stayed clean and in time; 6 closed air "
+    "in (most often in zone 1-MID left 5), 3 were too late. A calculation, no promise: the person in charge decides."
 )
 
 
