@@ -23,14 +23,28 @@ Out = Annotated[
     Path | None,
     typer.Option("--out", metavar="DIR", help="Folder for plan.json, run sheet, wet-out map and tap labels."),
 ]
+Scenarios = Annotated[
+    int | None,
+    typer.Option(
+        "--scenarios",
+        metavar="N",
+        help="Play the leading sequences in N variations of the day, 20 to 5000; in place of what the case says.",
+    ),
+]
 
 
 def plan(
-    case: CaseArgument = DEFAULT_CASE, out: Out = None, as_json: AsJson = False, debug: Debug = False
+    case: CaseArgument = DEFAULT_CASE,
+    out: Out = None,
+    scenarios: Scenarios = None,
+    as_json: AsJson = False,
+    debug: Debug = False,
 ) -> None:
     """Find the order in which to open the taps, verify it, and write the run sheet.
 
-    Without --out the files go to a folder named after the case; with --json alone, none are written.
+    Without --out the files go to a folder named after the case; with --json alone, none are written. With --scenarios
+    the plan says in how many variations of laminate, resin, weather, vacuum and crew it stays clean, and of sequences
+    about as fast the one that does so most often is taken.
 
     Exit code: 0 verified, 2 bad input, 3 no admissible sequence (the result says why), 1 a fault of ours.
 
@@ -40,7 +54,7 @@ def plan(
         from optimiser.case.read_case import read_case
 
         path = case_path(case)
-        shot = read_case(path)
+        shot = read_case(path, scenarios=scenarios)
         folder = out if out is not None or as_json else Path(f"{_short_name(path)}-plan")
         if folder is not None:
             ready_out_folder(folder)
@@ -56,6 +70,7 @@ def check(
     case: CaseArgument,
     sequence: Annotated[Path, typer.Argument(metavar="SEQUENCE", help="A sequence file (YAML or JSON).")],
     out: Out = None,
+    scenarios: Scenarios = None,
     as_json: AsJson = False,
     debug: Debug = False,
 ) -> None:
@@ -69,7 +84,7 @@ def check(
         from optimiser.case.read_case import read_case
         from optimiser.case.read_sequence import read_sequence
 
-        shot, own = read_case(case_path(case)), read_sequence(sequence)
+        shot, own = read_case(case_path(case), scenarios=scenarios), read_sequence(sequence)
         if out is not None:
             ready_out_folder(out)
 

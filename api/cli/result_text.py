@@ -29,6 +29,8 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
     if plan.verdict is Verdict.VERIFIED:
         order = [f"{step.label} ({step.action})" if step.action != "open" else step.label for step in plan.steps]
         yield f"Taps in this order: {', '.join(order)}"
+    if plan.robustness is not None:
+        yield f"Variations: {plan.robustness.statement}"
     yield from (f"Compare: {sentence}" for sentence in plan.proof.usual_rules)
     yield from (f"Warning: {warning}" for warning in plan.warnings)
     yield from (f"Wrote {path}" for path in written)

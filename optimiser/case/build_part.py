@@ -54,7 +54,7 @@ def part_of(document: CaseDocument) -> Part:
             _feed_line(line, section) for line in document.feed_lines for section in line.sections
         ),
         vents=tuple(_vent(vent) for vent in document.vents),
-        race_tracks=tuple(_race_track(track) for track in document.race_tracks),
+        race_tracks=tuple(race_track_of(track) for track in document.race_tracks),
     )
 
 
@@ -138,7 +138,8 @@ def _vent(vent: VentDocument) -> Vent:
     )
 
 
-def _race_track(track: RaceTrackDocument) -> RaceTrack:
+def race_track_of(track: RaceTrackDocument) -> RaceTrack:
+    """In SI."""
     return RaceTrack(
         name=track.name,
         run_m=_run(track.run_mm),

@@ -8,6 +8,7 @@ from optimiser.case.build_part import part_of
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.process_document import Mixes, OpenContainer, SupplyDocument, TemperaturesDocument
 from optimiser.case.resin_document import ResinDocument
+from optimiser.case.scatter_values import scatter_of
 from optimiser.case.sequence_document import sequence_of
 from optimiser.part.resin import AgedPoint, GelPoint, MeasuredThickening, Resin, ThickeningLaw, ViscosityPoint
 from optimiser.part.shot import Crew, GelRule, Process, Search, ShopRules, Shot, Supply, SupplyKind, Temperatures
@@ -36,6 +37,7 @@ def shot_of(document: CaseDocument) -> Shot:
         crew=Crew(hands=document.crew.hands, action_s=document.crew.seconds_per_action),
         rules=_rules(document),
         search=_search(document),
+        scatter=scatter_of(document),
     )
 
 

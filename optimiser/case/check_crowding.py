@@ -51,6 +51,7 @@ def _runs_on_sheet(document: CaseDocument) -> Iterator[Corners]:
         yield from (section.run_mm for line in document.feed_lines for section in line.sections)
         yield from (vent.run_mm for vent in document.vents)
         yield from (track.run_mm for track in document.race_tracks)
+        yield from (gap.run_mm for gap in (document.process.scatter.may_race if document.process.scatter else ()))
 
 
 def _corners(lines: Iterable[Corners]) -> int:

@@ -24,7 +24,11 @@ def name_faults(document: CaseDocument) -> Iterator[Fault]:
             path = pointer("areas", place, "laminate")
             yield unknown_name(path, area.laminate, document.laminates, noun="laminate")
     yield from _doubled(((("areas", i), area.name) for i, area in enumerate(document.areas)), "area")
-    tracks = ((("race_tracks", i), track.name) for i, track in enumerate(document.race_tracks))
+    tracks: list[tuple[tuple[str | int, ...], str]] = [
+        (("race_tracks", i), track.name) for i, track in enumerate(document.race_tracks)
+    ]
+    may_race = document.process.scatter.may_race if document.process.scatter else ()
+    tracks += [(("process", "scatter", "may_race", i), gap.name) for i, gap in enumerate(may_race)]
     yield from _doubled(tracks, "race track")
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.check_resin import resin_faults, temperature_faults
 from optimiser.case.check_resin_clock import resin_clock_faults
+from optimiser.case.check_scatter import scatter_faults
 from optimiser.case.pointer import pointer
 from optimiser.case.process_document import MeteringMachine
 from optimiser.errors import Fault
@@ -16,15 +17,18 @@ def process_faults(document: CaseDocument) -> Iterator[Fault]:
     yield from _pressure_faults(document)
     crooked = list(resin_faults(document.resin))
     yield from crooked
-    if not crooked:
-        beyond = list(
-            temperature_faults(
-                document.resin,
-                mould_temperature_c=document.process.mould_temperature_c,
-                resin_temperature_c=document.process.resin_temperature_c,
-            )
+    if crooked:
+        return
+    beyond = list(
+        temperature_faults(
+            document.resin,
+            mould_temperature_c=document.process.mould_temperature_c,
+            resin_temperature_c=document.process.resin_temperature_c,
         )
-        yield from beyond or resin_clock_faults(document)
+    )
+    yield from beyond or resin_clock_faults(document)
+    if not beyond:
+        yield from scatter_faults(document)
 
 
 def _pressure_faults(document: CaseDocument) -> Iterator[Fault]:

@@ -98,6 +98,8 @@ def _runs(document: CaseDocument) -> Iterator[tuple[str, Run]]:
         yield pointer("vents", i, "run_mm"), vent.run_mm
     for i, track in enumerate(document.race_tracks):
         yield pointer("race_tracks", i, "run_mm"), track.run_mm
+    for i, gap in enumerate(document.process.scatter.may_race if document.process.scatter else ()):
+        yield pointer("process", "scatter", "may_race", i, "run_mm"), gap.run_mm
 
 
 def _length_faults(path: str, run: Run) -> Iterator[Fault]:

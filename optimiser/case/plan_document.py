@@ -14,6 +14,7 @@ from optimiser.case.amounts_document import Leak, LinePressure, PlannedMix, Resi
 from optimiser.case.document_shape import DocumentShape, came_later
 from optimiser.case.gel_clock_document import GelClock
 from optimiser.case.map_document import MapData
+from optimiser.case.robustness_document import RobustnessResult
 from optimiser.case.thickness_document import AreaThickness
 from optimiser.case.tool_side_document import ToolSide
 
@@ -394,5 +395,6 @@ class PlanDocument(DocumentShape):
     leak: Leak | None = None
     """What the drop test's limit lets in; null: the case states no limit or no volume of the bag."""
     gel_clock: GelClock | None = came_later()
-    """The age of the resin; left out: the case does not follow it, and minutes before the first tap come off the limit.
-    """
+    """The age of the resin; left out: not followed, and minutes before the first tap come off the limit."""
+    robustness: RobustnessResult | None = came_later()
+    """What played variations of the day say; left out: none were asked for."""

@@ -5,13 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-import numpy as np
-
 from optimiser.case.amounts_document import PlannedMix
 from optimiser.case.plan_document import Reason
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.shot import GelRule, Shot
-from optimiser.plan.gel_judgement import clocks_of_mixes
+from optimiser.plan.gel_judgement import age_limits_of_mixes_s, clocks_of_mixes
 from optimiser.plan.mix_clocks import MixClock
 from optimiser.plan.resin_clock import ResinClock
 from optimiser.units import min_from_s
@@ -33,7 +31,9 @@ def planned_mixes(shot: Shot, run: FillRun, clock: ResinClock) -> list[PlannedMi
             used_up_at_s=one.used_up_s,
             gel_limit_at_s=one.begun_s + limit_s,
         )
-        for number, (one, limit_s) in enumerate(zip(mixes, _age_limits_s(shot, mixes, clock), strict=True), start=1)
+        for number, (one, limit_s) in enumerate(
+            zip(mixes, age_limits_of_mixes_s(shot, mixes, clock), strict=True), start=1
+        )
     ]
 
 
@@ -45,7 +45,7 @@ def mixes_too_old(shot: Shot, run: FillRun, clock: ResinClock) -> Iterator[Reaso
     if shot.supply.mix_s is None:
         return
     clocks, in_time = clocks_of_mixes(shot, run), run.wet_out_s <= clock.limit_s(shot.process.gel_fraction)
-    limits_s = _age_limits_s(shot, clocks, clock)
+    limits_s = age_limits_of_mixes_s(shot, clocks, clock)
     yield from _begun_too_soon(shot, clocks[0], clock)
     age_s, limit_s = run.wet_out_s - clocks[0].begun_s, limits_s[0]
     oldest = shot.process.gel_rule is GelRule.OLDEST_RESIN
@@ -85,9 +85,3 @@ def _begun_too_soon(shot: Shot, first: MixClock, clock: ResinClock) -> Iterator[
         by_how_much=f"initiator in {needed_min} min before the first tap, counted {min_from_s(counted_s):.0f} min",
         remedy=f"age_at_first_tap_min of {needed_min} in the case; or more hands or larger mixes",
     )
-
-
-def _age_limits_s(shot: Shot, mixes: tuple[MixClock, ...], clock: ResinClock) -> list[float]:
-    """The share of the gel time that may be used, for each mix from its own begin."""
-    gel_s = clock.gel_time_of(np.array([one.begun_s for one in mixes]))
-    return [float(each_s) * shot.process.gel_fraction for each_s in gel_s]

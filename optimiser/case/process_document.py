@@ -19,6 +19,7 @@ from optimiser.case.document_shape import (
     WholePercent,
     came_later,
 )
+from optimiser.case.scatter_document import MOST_SCENARIOS, ScatterDocument
 from optimiser.case.sequence_document import SequenceDocument
 
 ManifoldVolume = Annotated[Number, Field(ge=0, le=200)]
@@ -140,6 +141,8 @@ class ProcessDocument(DocumentShape):
     """Whose age is held against the gel limit: as old as the first mix everywhere, the safe side and what is taken
     if left out; or at each place the oldest resin that can have wetted it."""
 
+    scatter: ScatterDocument | None = came_later()
+    """How far the day may be off what is stated here, for the variations that `search.scenarios` asks for."""
 
 
 class CrewDocument(DocumentShape):
@@ -169,3 +172,7 @@ class SearchDocument(DocumentShape):
     seed: Annotated[Whole, Field(ge=0, le=2_000_000_000)] = 1
     solver_effort: Annotated[Number, Field(ge=0.1, le=600)] = 4.0
     """Deterministic time of one call of the constraint solver, in its own units."""
+    scenarios: Annotated[Whole, Field(ge=20, le=MOST_SCENARIOS)] | None = came_later()
+    """Variations of the day that each leading sequence is played in. Left out: none."""
+    near_percent: WholePercent | None = came_later()
+    """Sequences slower than the fastest by up to this compete on how many variations they stay clean in."""

@@ -15,10 +15,12 @@ from optimiser.case.build_shot import shot_of
 from optimiser.case.canonical_digest import canonical_digest
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.check_case import check_case
+from optimiser.case.merge_patch import merge_patch
 from optimiser.case.plain_data import refuse_odd_values
 from optimiser.case.plan_document import Assumption
 from optimiser.case.read_text import read_data
 from optimiser.case.say_found import say_found
+from optimiser.case.scatter_values import scatter_assumptions
 from optimiser.case.shape_faults import validated
 from optimiser.errors import Fault, InputError
 from optimiser.part.shot import Shot
@@ -56,9 +58,15 @@ class Case:
         return shot_of(self.document)
 
 
-def read_case(source: Path | bytes) -> Case:
-    """The case in a YAML or JSON text; InputError with every fault found, in document order."""
-    return _case(read_data(source))
+def read_case(source: Path | bytes, *, scenarios: int | None = None) -> Case:
+    """The case in a YAML or JSON text; InputError with every fault found, in document order.
+
+    `scenarios` takes the place of what the text says of it, and the case is then the one that says so.
+    """
+    data = read_data(source)
+    if scenarios is not None and isinstance(data, Mapping):
+        data = merge_patch(data, {"search": {"scenarios": scenarios}})
+    return _case(data)
 
 
 def case_from_mapping(data: object) -> Case:
@@ -93,7 +101,8 @@ def _case(data: object) -> Case:
         + assumed_outlets(document)
         + assumed_compaction(document)
         + scaled_permeabilities(document)
-        + assumed_through(document),
+        + assumed_through(document)
+        + scatter_assumptions(document),
         warnings=warnings,
         drop_test=None
         if drop_test is None

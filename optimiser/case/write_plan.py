@@ -33,6 +33,7 @@ from optimiser.case.thickness import area_thicknesses, grown_m, swollen_m3, zone
 from optimiser.case.tool_side import UNDER_MESH, tool_sides
 from optimiser.case.trigger_words import trigger_text
 from optimiser.case.vent_results import flooded_vents, full_pots, vent_results
+from optimiser.case.write_robustness import robustness_result, robustness_warnings
 from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.filling.tap_play import DueStep, reached_at
 from optimiser.network.line_layout import line_layouts
@@ -66,6 +67,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
     layouts = line_layouts(result.scenes.full, shot.part)
     vents = vent_results(shot, result.scenes.full, run)
     leak = leak_of(case.drop_test, shot.process, finite(run.wet_out_s) or result.scenes.gel_time_s)
+    robustness = robustness_result(shot, result)
     order: dict[str, int] = {}
     for step in steps:
         order.setdefault(step.label, step.order)
@@ -112,6 +114,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *full_pots(vents),
             *flooded_vents(vents),
             *leak_warnings(leak, mbar_from_pa(shot.process.vacuum_pa)),
+            *robustness_warnings(robustness),
         ],
         map=map_data(shot, result.scenes.full, run, order),
         effort=Effort(
@@ -127,6 +130,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         thickness=area_thicknesses(shot, result.scenes.full, run),
         leak=leak,
         gel_clock=gel_clock_of(shot, result),
+        robustness=robustness,
     )
 
 

@@ -43,10 +43,19 @@ class Runner:
         if self._own is not None:
             self._own.close()
 
-    def run(self, tasks: Iterable[Task], *, each: Callable[[int], None] | None = None) -> list[FillRun]:
-        """Results in the order of the tasks. `each` is called with the number done so far."""
+    def run(
+        self,
+        tasks: Iterable[Task],
+        *,
+        scenes: tuple[Scene, ...] | None = None,
+        each: Callable[[int], None] | None = None,
+    ) -> list[FillRun]:
+        """Results in the order of the tasks, on other scenes than the runner's own where they are given.
+
+        `each` is called with the number done so far.
+        """
         out = []
-        with closing(self._results(list(tasks))) as results:
+        with closing(self._results(list(tasks), self.scenes if scenes is None else scenes)) as results:
             for run in results:
                 out.append(run)
                 self.runs += 1
@@ -56,19 +65,20 @@ class Runner:
                     each(len(out))
         return out
 
-    def _results(self, tasks: list[Task]) -> Generator[FillRun, None, None]:
-        if self._carrier is None or not self._worth_carrying(tasks):
-            return self._run_here(tasks)
+    def _results(self, tasks: list[Task], scenes: tuple[Scene, ...]) -> Generator[FillRun, None, None]:
+        if self._carrier is None or not self._worth_carrying(tasks, scenes):
+            return _run_here(tasks, scenes)
         self._carrying = True
-        return self._carrier.carry(self.scenes, tasks)
+        return self._carrier.carry(scenes, tasks)
 
-    def _worth_carrying(self, tasks: list[Task]) -> bool:
-        effort = sum(self.scenes[task.scene].network.sheet_count for task in tasks)
+    def _worth_carrying(self, tasks: list[Task], scenes: tuple[Scene, ...]) -> bool:
+        effort = sum(scenes[task.scene].network.sheet_count for task in tasks)
         return len(tasks) > 1 and (self._carrying or effort > _WORTH_CARRYING)
 
-    def _run_here(self, tasks: list[Task]) -> Generator[FillRun, None, None]:
-        for task in tasks:
-            yield run_scene(self.scenes[task.scene], task.sequence, task.limits)
+
+def _run_here(tasks: list[Task], scenes: tuple[Scene, ...]) -> Generator[FillRun, None, None]:
+    for task in tasks:
+        yield run_scene(scenes[task.scene], task.sequence, task.limits)
 
 
 def _local_carrier(workers: int) -> RunCarrier | None:

@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from optimiser.part.part import Part
 from optimiser.part.resin import Resin
+from optimiser.part.scatter import Scatter
 from optimiser.part.sequence import Sequence
 
 
@@ -131,3 +132,5 @@ class Shot:
     crew: Crew
     rules: ShopRules
     search: Search
+    scatter: Scatter | None = None
+    """None: no variations are played."""

@@ -79,6 +79,27 @@ def births_at_front_s(shot: Shot, clock: ResinClock, run: FillRun) -> FloatArray
     return np.asarray(begun_s[np.maximum(drawn_from, 0)])
 
 
+def mixes_in_time(shot: Shot, clock: ResinClock, run: FillRun) -> bool:
+    """Whether every mix is used up before its share of the gel time is spent and, where the oldest resin counts
+    everywhere, the first is no older than that at wet-out.
+
+    Where the case says no minutes of a mix there is one clock, from the first tap, and this is always so.
+    """
+    if shot.supply.mix_s is None:
+        return True
+    mixes = clocks_of_mixes(shot, run)
+    limits_s = age_limits_of_mixes_s(shot, mixes, clock)
+    if shot.process.gel_rule is GelRule.OLDEST_RESIN and run.wet_out_s - mixes[0].begun_s > limits_s[0]:
+        return False
+    return all(one.used_up_s - one.begun_s <= limit_s for one, limit_s in zip(mixes, limits_s, strict=True))
+
+
+def age_limits_of_mixes_s(shot: Shot, mixes: tuple[MixClock, ...], clock: ResinClock) -> list[float]:
+    """The share of the gel time that may be used, for each mix from its own begin."""
+    gel_s = clock.gel_time_of(np.array([one.begun_s for one in mixes]))
+    return [float(each_s) * shot.process.gel_fraction for each_s in gel_s]
+
+
 def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
     """The manifold is filled from the first mix before the first tap. Empty: the supply is not mixed in batches."""
     supply, history, density = shot.supply, run.history, shot.resin.density_kg_m3

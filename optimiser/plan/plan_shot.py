@@ -16,6 +16,7 @@ from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser, Report
+from optimiser.plan.most_robust import most_robust
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
 from optimiser.plan.scenes import FULL, OPEN, SPREADS, Scenes, scenes_of
 from optimiser.plan.shop_rules import against_order
@@ -33,7 +34,8 @@ def plan_shot(
     """Choose the sequence and verify it on the full network and with the stated spread of permeability.
 
     Candidates come from the rules a lead would follow, from the user, and from the zone graph; the network has the
-    last word. The answer is never worse than any rule or user sequence that is clean. Network runs are carried by
+    last word. The answer is never worse than any rule or user sequence that is clean; where variations are asked for
+    it may be slower by the stated share, and is then clean in more of them. Network runs are carried by
     `workers` processes of this machine, by default one for each core, or by the carrier, which stays open.
     """
     tell = _teller(listen)
@@ -45,6 +47,8 @@ def plan_shot(
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(chooser.moves_round_best(), "moves round the best", (0.65, 0.75))
         chosen, verified = verify(chooser, tell)
+        robustness = most_robust(chooser, chosen, verified, tell)
+        chosen = chosen if robustness is None else robustness.chosen.sequence
         usual = usual_rules(chooser, verified, tell)
         bound = _bound(shot, chooser, runner)
         tell("writing the plan", 0.98, chosen.run.wet_out_s)
@@ -59,6 +63,7 @@ def plan_shot(
             usual_rules=usual,
             bound_s=bound,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
+            robustness=robustness,
         )
 
 
@@ -86,6 +91,7 @@ def check_shot(
             spread_runs=tuple(runs[1:]),
             in_order=against_order(shot, runs[0]) is None,
         )
+        robustness = most_robust(chooser, chosen, [], tell)
         zones = _zones_on_full(shot, scenes)
         return PlanResult(
             scenes=scenes,
@@ -104,6 +110,7 @@ def check_shot(
             usual_rules=(),
             bound_s=None,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
+            robustness=robustness,
         )
 
 

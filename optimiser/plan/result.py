@@ -9,6 +9,7 @@ import networkx as nx
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.zones import Zones
 from optimiser.part.sequence import Sequence
+from optimiser.plan.play_scatter import Played, ShotOutcome, Variations
 from optimiser.plan.scenes import Scenes
 from optimiser.sequencing.zone_problem import Outcome
 
@@ -116,6 +117,33 @@ class Effort:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Compared:
+    """A sequence that holds, and what became of it in each variation."""
+
+    sequence: Verified
+    played: tuple[Played, ...]
+
+    @property
+    def clean(self) -> int:
+        return sum(one.outcome is ShotOutcome.CLEAN for one in self.played)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Robustness:
+    """What the variations say of the chosen sequence and of those it was held against."""
+
+    variations: Variations
+    compared: tuple[Compared, ...]
+    """Most clean first, of equals the faster: the first is the chosen one. None was played after one clean in all."""
+    fastest_s: float
+    """Wet-out on the full network of the fastest that holds."""
+
+    @property
+    def chosen(self) -> Compared:
+        return self.compared[0]
+
+
+@dataclass(frozen=True, kw_only=True)
 class PlanResult:
     scenes: Scenes
     zones: Zones
@@ -130,3 +158,5 @@ class PlanResult:
     bound_s: float | None
     """Wet-out with all usable lines open at once, no cap, no hands: nothing is faster."""
     effort: Effort
+    robustness: Robustness | None = None
+    """None: no variations were asked for."""

@@ -72,14 +72,14 @@ def limits_of(shot: Shot, gel_time_s: float) -> FillLimits:
 
 def scenes_of(shot: Shot) -> Scenes:
     full = full_scene_of(shot, full_network_of(shot))
-    coarse = replace(full, network=_network(shot, _coarse_cell_m(shot, full.network)))
+    coarse = replace(full, network=coarse_network_of(shot, full.network))
     unhindered = replace(
         full,
         drive=replace(full.drive, most_flow_m3_s=None, feed_conductance_m3=None),
         crew=Crew(hands=shot.crew.hands, action_s=0.0),
     )
     seed, patchy = shot.search.seed, shot.process.permeability_patchy_fraction
-    coarse_spreads = (_changed(coarse, _patchy(coarse.network, patchy, seed + k)) for k in range(2))
+    coarse_spreads = (with_permeability(coarse, patchy_field(coarse.network, patchy, seed + k)) for k in range(2))
     return Scenes(
         all=(coarse, full, unhindered, *coarse_spreads, *spread_scenes_of(shot, full)),
         resin_clock=clock_of_shot(shot),
@@ -90,8 +90,12 @@ def full_network_of(shot: Shot) -> FlowNetwork:
     return _network(shot, shot.search.cell_m)
 
 
+def coarse_network_of(shot: Shot, full: FlowNetwork) -> FlowNetwork:
+    return _network(shot, _coarse_cell_m(shot, full))
+
+
 def full_scene_of(shot: Shot, network: FlowNetwork) -> Scene:
-    """The scene FULL on the network of this shot's part."""
+    """The scene FULL on the network of this shot's part; or on a coarser one of it."""
     return Scene(
         network=network,
         drive=Drive(
@@ -112,8 +116,8 @@ def spread_scenes_of(shot: Shot, full: Scene) -> tuple[Scene, ...]:
     patchy = shot.process.permeability_patchy_fraction
     even = np.ones(full.network.node_count)
     return (
-        *(_changed(full, even * factor) for factor in (1 + spread, 1 / (1 + spread))),
-        *(_changed(full, _patchy(full.network, patchy, seed + k)) for k in range(3)),
+        *(with_permeability(full, even * factor) for factor in (1 + spread, 1 / (1 + spread))),
+        *(with_permeability(full, patchy_field(full.network, patchy, seed + k)) for k in range(3)),
     )
 
 
@@ -133,7 +137,7 @@ def _network(shot: Shot, cell_m: float) -> FlowNetwork:
     )
 
 
-def _patchy(network: FlowNetwork, variation: float, seed: int) -> FloatArray:
+def patchy_field(network: FlowNetwork, variation: float, seed: int | tuple[int, ...]) -> FloatArray:
     """A smooth random factor of mean one and the given coefficient of variation, the same on every lattice.
 
     Lognormal: exp(s f - s^2/2) with s as in `lognormal_scatter` and f a Gaussian field made of random waves (random
@@ -150,12 +154,12 @@ def _patchy(network: FlowNetwork, variation: float, seed: int) -> FloatArray:
     return np.asarray(np.exp(sigma * field - sigma**2 / 2).round(_PATCHY_DIGITS))
 
 
-def _changed(scene: Scene, factor: FloatArray) -> Scene:
+def with_permeability(scene: Scene, factor: FloatArray) -> Scene:
+    """The scene with the permeability of its sheet times a factor for each node; pipes stay as they are."""
     return replace(scene, network=_with_factor(scene.network, factor))
 
 
 def _with_factor(network: FlowNetwork, factor: FloatArray) -> FlowNetwork:
-    """The network with the permeability of its sheet changed; pipes stay as they are."""
     links = network.links
     of_sheet = (links.start < network.sheet_count) | (links.end < network.sheet_count)
     mean = np.sqrt(factor[links.start] * factor[links.end])

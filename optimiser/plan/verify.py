@@ -74,7 +74,7 @@ def _fastest_that_holds(chooser: Chooser, verified: list[Verified], tell: Report
         if not one.clean and place > 0:
             break
         if not one.spread_runs:
-            verified[place] = _with_spread(chooser, one, tell)
+            verified[place] = with_spread(chooser, one, tell)
         if verified[place].clean_in_spread:
             break
     played = [one for one in verified if one.spread_runs]
@@ -93,7 +93,8 @@ def _merit(one: Verified) -> tuple[bool, bool, float, float, int, str]:
     )
 
 
-def _with_spread(chooser: Chooser, one: Verified, tell: Report) -> Verified:
+def with_spread(chooser: Chooser, one: Verified, tell: Report) -> Verified:
+    """The same, played with the stated spread of permeability too."""
     tasks = [Task(scene=scene, sequence=one.sequence, limits=chooser.limits) for scene in SPREADS]
     runs = chooser.runner.run(
         tasks,

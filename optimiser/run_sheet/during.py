@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.ranges import step_range, wet_out_range
 from optimiser.run_sheet.wording import is_short, kilograms, minutes
 
 BLANK_LOG_ROWS = 6
@@ -37,9 +38,9 @@ def log_rows(plan: PlanDocument) -> list[LogRow]:
 
 
 def latest_s(plan: PlanDocument) -> float | None:
-    """When the last step or the wet-out comes in the slowest run of the spread; None where nothing is timed."""
-    times = [time_s for step in plan.steps for time_s in (step.expected_at_s, step.latest_s)]
-    known = [time_s for time_s in (*times, plan.wet_out_s, *plan.spread_wet_out_s) if time_s is not None]
+    """When the last step or the wet-out comes at the slow end of the range; None where nothing is timed."""
+    times = [time_s for step in plan.steps for time_s in (step.expected_at_s, step_range(plan, step)[1])]
+    known = [time_s for time_s in (*times, plan.wet_out_s, *wet_out_range(plan)) if time_s is not None]
     return max(known) if known and plan.wet_out_s is not None else None
 
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument, Verdict
+from optimiser.run_sheet.ranges import wet_out_range
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.typeface import NO_BREAK
 from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, minute_range, minutes, number
@@ -61,7 +62,7 @@ def clock_facts(plan: PlanDocument) -> list[Fact]:
     gel = minutes(plan.gel_time_s, short=short, rounded=math.floor)
     begins = "the first tap" if _from_first_tap(plan) else "initiator in"
     wet = "not all wet" if plan.wet_out_s is None else f"min {minutes(plan.wet_out_s, short=short, rounded=math.ceil)}"
-    spread = minute_range(*plan.spread_wet_out_s, short=short)
+    spread = minute_range(*wet_out_range(plan), short=short)
     return [
         Fact(
             name="GEL CLOCK LIMIT",

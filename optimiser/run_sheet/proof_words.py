@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from optimiser.case.plan_document import PlanDocument, ProofStatus
+from optimiser.case.robustness_document import RobustnessResult
 from optimiser.run_sheet.wording import minutes
 
 _FOUND = {
@@ -20,7 +21,30 @@ def proof_lines(plan: PlanDocument) -> list[str]:
     lines = [f"{_FOUND[proof.status].format(zones=proof.zone_count)}. {_played(plan)}"]
     if proof.bound_s is not None:
         lines.append(f"No order can be faster than minute {minutes(proof.bound_s, short=True, rounded=math.floor)}.")
-    return [*lines, *proof.usual_rules]
+    return [*lines, *_variations(plan), *proof.usual_rules]
+
+
+def _variations(plan: PlanDocument) -> list[str]:
+    """One line for the crew: what was counted, never a promise."""
+    found = plan.robustness
+    if found is None:
+        return []
+    return [
+        f"In {found.variations} played variations of laminate, resin, weather, vacuum and crew {found.clean} stayed "
+        f"clean and in time{_not_so(found)}. A calculation, no promise: the person in charge decides."
+    ]
+
+
+def _not_so(found: RobustnessResult) -> str:
+    """What became of the others, the most frequent first."""
+    counts = (
+        (found.locked, f"closed air in{_mostly_in(found)}"),
+        (found.late, "were too late"),
+        (found.never_wet, "stayed dry somewhere"),
+        (found.out_of_order, "broke the given order"),
+    )
+    said = [f"{count} {what}" for count, what in sorted(counts, key=lambda one: -one[0]) if count]
+    return f"; {', '.join(said)}" if said else ""
 
 
 def _played(plan: PlanDocument) -> str:
@@ -28,3 +52,7 @@ def _played(plan: PlanDocument) -> str:
         return "Played to the end by calculation it does not get all wet."
     at = minutes(plan.wet_out_s, short=True, rounded=math.ceil)
     return f"Played to the end by calculation, the last place is wet at minute {at}."
+
+
+def _mostly_in(found: RobustnessResult) -> str:
+    return f" (most often in zone {found.locked_zones[0].zone})" if found.locked_zones else ""

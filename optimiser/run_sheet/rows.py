@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep, TriggerText
+from optimiser.run_sheet.ranges import Range, step_range
 from optimiser.run_sheet.taps import shown_label
 from optimiser.run_sheet.wording import is_short, kilograms, minute_range, minutes, sentence
 
@@ -66,7 +67,7 @@ def step_groups(plan: PlanDocument) -> list[StepGroup]:
     """The steps in order; neighbours with the same trigger together."""
     short = is_short(plan.wet_out_s)
     steps = sorted(plan.steps, key=lambda step: step.order)
-    return [_group(list(same), short=short) for _, same in groupby(steps, key=_same_trigger)]
+    return [_group(plan, list(same), short=short) for _, same in groupby(steps, key=_same_trigger)]
 
 
 def every_row(groups: list[StepGroup]) -> Iterator[StepRow]:
@@ -79,7 +80,7 @@ def _same_trigger(step: PlannedStep) -> tuple[object, ...]:
     return trigger.kind, trigger.place, trigger.share, trigger.at_s, trigger.delay_s
 
 
-def _group(steps: list[PlannedStep], *, short: bool) -> StepGroup:
+def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> StepGroup:
     triggers = [step.trigger for step in steps]
     says = _shared([_says(trigger) for trigger in triggers])
     backup = _shared([_backup(step) for step in steps])
@@ -87,7 +88,9 @@ def _group(steps: list[PlannedStep], *, short: bool) -> StepGroup:
         call=_CALLS[triggers[0].kind],
         says=says,
         backup=backup,
-        rows=tuple(_row(step, short=short, said=bool(says), backed=bool(backup)) for step in steps),
+        rows=tuple(
+            _row(step, step_range(plan, step), short=short, said=bool(says), backed=bool(backup)) for step in steps
+        ),
     )
 
 
@@ -107,7 +110,7 @@ def _backup(step: PlannedStep) -> str:
     return f"{said} in" if said.endswith(" kg") else said
 
 
-def _row(step: PlannedStep, *, short: bool, said: bool, backed: bool) -> StepRow:
+def _row(step: PlannedStep, between: Range, *, short: bool, said: bool, backed: bool) -> StepRow:
     at_s = step.expected_at_s
     return StepRow(
         order=step.order,
@@ -116,7 +119,7 @@ def _row(step: PlannedStep, *, short: bool, said: bool, backed: bool) -> StepRow
         what=f"tap, {step.line}" if step.kind == "line" else "vent",
         fills=step.action == "open",
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
-        spread=minute_range(step.earliest_s, step.latest_s, short=short),
+        spread=minute_range(*between, short=short),
         amount="" if step.drawn_kg is None else f"{kilograms(step.drawn_kg)} in",
         flow="" if step.flow_kg_per_min is None else f"flow seen about {step.flow_kg_per_min:.1f} kg/min",
         own_trigger="" if said else _says(step.trigger),

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.ranges import wet_out_range
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.wording import is_short, minutes
 
@@ -96,7 +97,7 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
 
 def _clock(plan: PlanDocument) -> list[WhatIf]:
     """At the latest minute of the plan, never later than the gel clock limit, whose minutes run from the initiator."""
-    latest_s = plan.spread_wet_out_s[1]
+    latest_s = wet_out_range(plan)[1]
     call_s = plan.gel_limit_s if latest_s is None else min(latest_s, plan.gel_limit_s)
     ends = call_s == plan.gel_limit_s
     by = minutes(call_s, short=is_short(plan.wet_out_s), rounded=math.floor if ends else math.ceil)

@@ -65,6 +65,17 @@ def test_json_alone_is_data_and_writes_no_file(tapcall: Tapcall, tiny_path: Path
     assert _files(tmp_path) == set()
 
 
+def test_variations_are_counted_in_the_result(tapcall: Tapcall, tiny_path: Path, order: Callable[[str], Path]) -> None:
+    """--scenarios says how many, of a plan and of a sequence of one's own; too few is bad input, named by its place."""
+    ended = tapcall("check", tiny_path, order(GOOD_ORDER), "--scenarios", "20", "--json")
+    assert ended.returncode == 0, ended.stderr
+    assert json.loads(ended.stdout)["robustness"]["variations"] == 20
+    ended = tapcall("plan", tiny_path, "--scenarios", "20", "--out", "out")
+    assert "Variations: In 20 played variations" in ended.stdout
+    ended = tapcall("plan", tiny_path, "--scenarios", "3", "--out", "out")
+    assert (ended.returncode, "/search/scenarios" in ended.stderr) == (2, True)
+
+
 def test_a_good_sequence_of_ones_own_is_clean(
     tapcall: Tapcall, tiny_path: Path, order: Callable[[str], Path]
 ) -> None:

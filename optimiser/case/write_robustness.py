@@ -1,0 +1,178 @@
+"""From what the variations found to their block of the plan."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+
+import numpy as np
+
+from optimiser.case.proof_words import finite
+from optimiser.case.robustness_document import (
+    ComparedSequence,
+    RobustnessResult,
+    VariedQuantity,
+    VariedStep,
+    ZoneLocks,
+)
+from optimiser.case.varied_words import quantity_name, quantity_spread
+from optimiser.part.shot import Shot
+from optimiser.plan.play_scatter import ShotOutcome
+from optimiser.plan.result import Compared, PlanResult, Robustness
+from optimiser.scatter.chance import CONFIDENCE, ChanceFound, chance_of
+from optimiser.scatter.drivers import Driver, rank_drivers
+from optimiser.scatter.quantiles import quantiles_of
+from optimiser.units import min_from_s
+
+_OFTEN = 0.9
+"""Below this share of clean variations the plan warns."""
+Quantiles = tuple[float | None, float | None, float | None]
+
+
+def robustness_result(shot: Shot, result: PlanResult) -> RobustnessResult | None:
+    """None: no variations were asked for."""
+    found = result.robustness
+    if found is None:
+        return None
+    chosen, count = found.chosen, len(found.variations.scenarios)
+    chance = chance_of(chosen.clean, count)
+    outcomes = Counter(one.outcome for one in chosen.played)
+    wet_out = _quantiles([one.wet_out_s for one in chosen.played])
+    return RobustnessResult(
+        statement=_statement(result, found, chance),
+        variations=count,
+        clean=chosen.clean,
+        clean_percent=100 * chance.share,
+        clean_percent_low=100 * chance.low,
+        clean_percent_high=100 * chance.high,
+        confidence_percent=100 * CONFIDENCE,
+        interval="Clopper-Pearson",
+        sampling="Latin hypercube",
+        network_cells=result.scenes.coarse.cell_count,
+        locked=outcomes[ShotOutcome.LOCKED],
+        never_wet=outcomes[ShotOutcome.NEVER_WET],
+        out_of_order=outcomes[ShotOutcome.OUT_OF_ORDER],
+        late=outcomes[ShotOutcome.LATE],
+        wet_out_p05_s=wet_out[0],
+        wet_out_p50_s=wet_out[1],
+        wet_out_p95_s=wet_out[2],
+        least_gel_margin_s=finite(min(one.gel_limit_s - one.wet_out_s for one in chosen.played)),
+        drivers=[_driver(one) for one in _drivers(found)],
+        patchy_percent=100 * shot.process.permeability_patchy_fraction,
+        locked_zones=_zones(found),
+        steps=_steps(chosen),
+        compared=[_compared(one, chosen) for one in found.compared],
+        gave_up_s=_gave_up_s(found),
+    )
+
+
+def robustness_warnings(found: RobustnessResult | None) -> list[str]:
+    """Where the plan holds as stated and fails in too many variations."""
+    if found is None or found.clean >= _OFTEN * found.variations:
+        return []
+    return [
+        f"in {found.variations - found.clean} of {found.variations} played variations of the day it does not stay "
+        f"clean ({_failures(found.locked, found.never_wet, found.out_of_order, found.late)})"
+    ]
+
+
+def _statement(result: PlanResult, found: Robustness, chance: ChanceFound) -> str:
+    chosen, count = found.chosen, len(found.variations.scenarios)
+    said = (
+        f"In {count} played variations of laminate, resin, weather, vacuum and crew {chosen.clean} stayed clean and in "
+        f"time, on the network of {result.scenes.coarse.cell_count} cells; by their number alone that is a chance "
+        f"between {_floor(chance.low)} and {_ceil(chance.high)} %."
+    )
+    others = [one for one in found.compared if one is not chosen]
+    if chosen.clean == count and not others:
+        return f"{said} It is the fastest that holds, and nothing can be clean more often."
+    if not others:
+        return f"{said} No other sequence that holds is near enough to the fastest to be held against it."
+    gave_up = _gave_up_s(found)
+    best = max(others, key=lambda one: one.clean)
+    if gave_up <= 0:
+        return f"{said} It is the fastest that holds; of {len(others)} near it none stayed clean more often."
+    fastest = min(others, key=lambda one: one.sequence.run.wet_out_s)
+    return (
+        f"{said} The fastest that holds is {min_from_s(gave_up):.1f} min faster and stayed clean in {fastest.clean}"
+        + ("." if best is fastest else f"; the next best in {best.clean}.")
+    )
+
+
+def _gave_up_s(found: Robustness) -> float:
+    return finite(max(0.0, found.chosen.sequence.run.wet_out_s - found.fastest_s)) or 0.0
+
+
+def _failures(locked: int, never_wet: int, out_of_order: int, late: int) -> str:
+    counts = ((locked, "locked"), (never_wet, "never all wet"), (out_of_order, "out of order"), (late, "too late"))
+    return ", ".join(f"{count} {word}" for count, word in counts if count)
+
+
+def _drivers(found: Robustness) -> tuple[Driver, ...]:
+    scenarios, played = found.variations.scenarios, found.chosen.played
+    return rank_drivers(
+        scenarios[0].factors,
+        np.array([one.values for one in scenarios]).reshape(len(scenarios), -1),
+        np.array([one.outcome is not ShotOutcome.CLEAN for one in played]),
+        np.array([one.wet_out_s for one in played]),
+    )
+
+
+def _driver(driver: Driver) -> VariedQuantity:
+    return VariedQuantity(
+        name=quantity_name(driver.factor),
+        spread=quantity_spread(driver.factor),
+        failed_when_low_percent=100 * driver.failed_when_low,
+        failed_when_high_percent=100 * driver.failed_when_high,
+        by_chance_percent=100 * min(driver.by_chance, 1.0),
+        rank_correlation_with_wet_out=driver.with_wet_out,
+    )
+
+
+def _zones(found: Robustness) -> list[ZoneLocks]:
+    counts = Counter(zone for one in found.chosen.played for zone in one.locked_zones)
+    total = len(found.variations.scenarios)
+    return [
+        ZoneLocks(zone=found.variations.zones.names[zone], variations=count, percent=100 * count / total)
+        for zone, count in sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
+    ]
+
+
+def _steps(chosen: Compared) -> list[VariedStep]:
+    """In the order of the plan: that of the run on the full network, then steps it never came to."""
+    sequence, run = chosen.sequence.sequence, chosen.sequence.run
+    done = [one.index for one in run.steps]
+    order = done + [index for index in range(len(sequence.steps)) if index not in done]
+    out = []
+    for number, index in enumerate(order, start=1):
+        times = [one.done_s[index] for one in chosen.played]
+        p05, p50, p95 = _quantiles(times)
+        came = sum(math.isfinite(time) for time in times)
+        out.append(
+            VariedStep(
+                order=number, label=sequence.steps[index].label, came=came, p05_s=p05, p50_s=p50, p95_s=p95
+            )
+        )
+    return out
+
+
+def _compared(one: Compared, chosen: Compared) -> ComparedSequence:
+    return ComparedSequence(
+        name=one.sequence.name,
+        wet_out_s=finite(one.sequence.run.wet_out_s),
+        clean=one.clean,
+        chosen=one is chosen,
+    )
+
+
+def _quantiles(times_s: list[float]) -> Quantiles:
+    low, middle, high = quantiles_of(times_s)
+    return finite(low), finite(middle), finite(high)
+
+
+def _floor(share: float) -> str:
+    return f"{math.floor(100 * share):d}"
+
+
+def _ceil(share: float) -> str:
+    return f"{math.ceil(100 * share):d}"

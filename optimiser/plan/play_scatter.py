@@ -1,0 +1,126 @@
+"""Sequences played in every scenario by their triggers, and what became of each: the runs themselves are not kept."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from optimiser.filling.fill_run import FillRun
+from optimiser.filling.many_runs import Runner, Task
+from optimiser.network.flow_network import FlowNetwork
+from optimiser.network.zones import Zones, divide
+from optimiser.part.scatter import Scatter
+from optimiser.part.sequence import Sequence
+from optimiser.part.shot import Shot
+from optimiser.plan.gel_judgement import GelJudgement, judge_gel, mixes_in_time
+from optimiser.plan.scatter_scenes import ScenarioScene, scenario_scene
+from optimiser.plan.scenes import Scenes
+from optimiser.plan.shop_rules import against_order
+from optimiser.scatter.factors import factors_of
+from optimiser.scatter.scenarios import Scenario, draw_scenarios
+
+_AT_ONCE = 24
+"""Scenarios whose networks are kept at the same time."""
+
+
+class ShotOutcome(StrEnum):
+    """The first of these that holds."""
+
+    LOCKED = "locked"
+    """A region that matters was cut off from its vents."""
+    NEVER_WET = "never_wet"
+    OUT_OF_ORDER = "out_of_order"
+    """Taps opened against the given order."""
+    LATE = "late"
+    """Wet only after the gel limit of that scenario, or a mix grew too old."""
+    CLEAN = "clean"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Played:
+    """What became of one sequence in one scenario."""
+
+    outcome: ShotOutcome
+    wet_out_s: float
+    gel_limit_s: float
+    done_s: tuple[float, ...]
+    """For each step of the sequence; infinity: it never came to it."""
+    locked_zones: tuple[int, ...]
+    """Zones that the locked regions lie in, most of each region counting."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Variations:
+    """What every sequence is played in. It follows from the case alone."""
+
+    scenarios: tuple[Scenario, ...]
+    zones: Zones
+    """On the coarse network."""
+
+
+def variations_of(shot: Shot, scatter: Scatter, scenes: Scenes) -> Variations:
+    return Variations(
+        scenarios=draw_scenarios(factors_of(shot, scatter), scatter.scenarios, seed=shot.search.seed),
+        zones=divide(scenes.coarse, shot.part, most_zones=shot.search.most_zones),
+    )
+
+
+def play_scatter(
+    shot: Shot,
+    scatter: Scatter,
+    scenes: Scenes,
+    runner: Runner,
+    variations: Variations,
+    sequence: Sequence,
+    tell: Callable[[float], None],
+) -> tuple[Played, ...]:
+    """What becomes of the sequence on the coarse network in each scenario, whoever carries the runs.
+
+    `tell` is called with the share that is done.
+    """
+    out: list[Played] = []
+    scenarios = variations.scenarios
+    for first in range(0, len(scenarios), _AT_ONCE):
+        built = [scenario_scene(shot, scatter, scenes, one) for one in scenarios[first : first + _AT_ONCE]]
+        tasks = [Task(scene=k, sequence=sequence, limits=one.limits) for k, one in enumerate(built)]
+        runs = runner.run(tasks, scenes=tuple(one.scene for one in built))
+        out += [_played(at, sequence, run, variations.zones) for at, run in zip(built, runs, strict=True)]
+        tell(len(out) / len(scenarios))
+    return tuple(out)
+
+
+def _played(at: ScenarioScene, sequence: Sequence, run: FillRun, zones: Zones) -> Played:
+    done = {one.index: one.done_s for one in run.steps}
+    judged = judge_gel(at.shot, at.clock, at.scene.network, run)
+    return Played(
+        outcome=_outcome(at, run, judged),
+        wet_out_s=run.wet_out_s,
+        gel_limit_s=judged.limit_s,
+        done_s=tuple(done.get(index, math.inf) for index in range(len(sequence.steps))),
+        locked_zones=_locked_zones(at.scene.network, run, zones),
+    )
+
+
+def _outcome(at: ScenarioScene, run: FillRun, judged: GelJudgement) -> ShotOutcome:
+    if any(lock.fails for lock in run.locks):
+        return ShotOutcome.LOCKED
+    if not math.isfinite(run.wet_out_s):
+        return ShotOutcome.NEVER_WET
+    if against_order(at.shot, run) is not None:
+        return ShotOutcome.OUT_OF_ORDER
+    if judged.margin_s < 0 or not mixes_in_time(at.shot, at.clock, run):
+        return ShotOutcome.LATE
+    return ShotOutcome.CLEAN
+
+
+def _locked_zones(network: FlowNetwork, run: FillRun, zones: Zones) -> tuple[int, ...]:
+    found = set()
+    for lock in run.locks:
+        cells = network.cells_of(lock.nodes)
+        if lock.fails and len(cells):
+            found.add(int(np.bincount(zones.zone_of_cell[cells]).argmax()))
+    return tuple(sorted(found))

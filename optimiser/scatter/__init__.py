@@ -1,0 +1,1 @@
+"""What may turn out otherwise in a shot: scenarios drawn for it, and what they say together."""

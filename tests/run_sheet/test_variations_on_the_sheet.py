@@ -1,0 +1,84 @@
+"""What the sheet says of played variations: one plain line, and minutes that are never narrower for it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.assumed import assumption_lines
+from optimiser.run_sheet.headline import clock_facts
+from optimiser.run_sheet.html import render_html
+from optimiser.run_sheet.pdf import render_pdf
+from optimiser.run_sheet.proof_words import proof_lines
+from optimiser.run_sheet.ranges import step_range, wet_out_range
+from optimiser.run_sheet.rows import every_row, step_groups
+
+LINE = (
+    "In 100 played variations of laminate, resin, weather, vacuum and crew 91 stayed clean and in time; 6 closed air "
+    "in (most often in zone 1-MID left 5), 3 were too late. A calculation, no promise: the person in charge decides."
+)
+
+
+def robustness(fields: dict[str, Any]) -> dict[str, Any]:
+    steps = [
+        {"order": one["order"], "label": one["label"], "came": 100}
+        | {"p05_s": 0.9 * one["expected_at_s"], "p50_s": one["expected_at_s"], "p95_s": 1.5 * one["expected_at_s"]}
+        for one in fields["steps"]
+    ]
+    counts = {"variations": 100, "clean": 91, "locked": 6, "never_wet": 0, "out_of_order": 0, "late": 3}
+    chance = {"clean_percent": 91.0, "clean_percent_low": 83.6, "clean_percent_high": 95.8, "confidence_percent": 95.0}
+    return counts | chance | {
+        "statement": "In 100 played variations 91 stayed clean.",
+        "interval": "Clopper-Pearson",
+        "sampling": "Latin hypercube",
+        "network_cells": 2815,
+        "wet_out_p05_s": 2_400.0,
+        "wet_out_p50_s": 2_900.0,
+        "wet_out_p95_s": 4_100.0,
+        "least_gel_margin_s": -300.0,
+        "drivers": [],
+        "patchy_percent": 12.0,
+        "locked_zones": [{"zone": "1-MID left 5", "variations": 4, "percent": 4.0}],
+        "steps": steps,
+        "compared": [],
+        "gave_up_s": 0.0,
+    }
+
+
+@pytest.fixture
+def varied(fields: dict[str, Any]) -> PlanDocument:
+    return PlanDocument.model_validate(fields | {"robustness": robustness(fields)})
+
+
+def test_one_line_says_how_many_stayed_clean(varied: PlanDocument) -> None:
+    """With what became of the others and where; never a promise. On HTML and PDF alike."""
+    assert LINE in proof_lines(varied)
+    assert LINE in render_html(varied)
+    assert render_pdf(varied).startswith(b"%PDF")
+
+
+def test_without_variations_no_line(plan: PlanDocument) -> None:
+    """Nothing was counted, so nothing is said."""
+    assert not [line for line in proof_lines(plan) if "variations" in line]
+    assert "variations" not in assumption_lines(plan)[0]
+
+
+def test_minutes_in_brackets_are_the_wider_of_the_two(varied: PlanDocument, plan: PlanDocument) -> None:
+    """Runs with changed permeability reach from 0.8 to 1.28 of the time, variations from 0.9 to 1.5."""
+    step = varied.steps[3]
+    assert step_range(varied, step) == pytest.approx((0.8 * 500, 1.5 * 500))
+    assert [row.spread for row in every_row(step_groups(varied))][3] == "6–13"
+    assert [row.spread for row in every_row(step_groups(plan))][3] == "6–11"
+    assert wet_out_range(varied) == (2_340.0, 4_100.0)
+    assert "39–69" in clock_facts(varied)[1].note
+    assert "variations" in assumption_lines(varied)[0]
+
+
+def test_a_step_that_did_not_always_come_keeps_the_range_of_the_runs(fields: dict[str, Any]) -> None:
+    """Ninety-five of a hundred have no latest minute then."""
+    found = robustness(fields)
+    found["steps"][3]["p95_s"] = None
+    varied = PlanDocument.model_validate(fields | {"robustness": found})
+    assert step_range(varied, varied.steps[3]) == pytest.approx((0.8 * 500, 1.28 * 500))
