@@ -93,8 +93,11 @@ def room_for_temperature_c(document: CaseDocument, *, most_c: float) -> float:
 def _within_data(document: CaseDocument, shift_c: float) -> bool:
     process, resin = document.process, document.resin
     try:
-        for row in (process, *process.temperatures):
-            temperatures_c = (row.mould_temperature_c + shift_c, row.resin_temperature_c + shift_c)
+        for mould_c, resin_c in (
+            (process.mould_temperature_c, process.resin_temperature_c),
+            *((row.mould_temperature_c, row.resin_temperature_c) for row in process.temperatures),
+        ):
+            temperatures_c = (mould_c + shift_c, resin_c + shift_c)
             fresh_viscosity_pa_s(resin.viscosity_points, min(temperatures_c))
             gel_time_s(resin.gel_time_points, max(temperatures_c), resin.initiator.level_percent)
     except OutOfRangeError:
