@@ -11,6 +11,7 @@ from optimiser.case.tool_side import tool_side_lines
 from optimiser.units import min_from_s
 
 _MOST_LOCKS = 5
+_MOST_MISTAKES = 3
 
 
 def result_text(plan: PlanDocument, written: list[Path]) -> str:
@@ -27,6 +28,7 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
     if plan.verdict is Verdict.VERIFIED:
         order = [f"{step.label} ({step.action})" if step.action != "open" else step.label for step in plan.steps]
         yield f"Taps in this order: {', '.join(order)}"
+    yield from _mistakes(plan)
     yield from (f"Compare: {sentence}" for sentence in plan.proof.usual_rules)
     yield from (f"Warning: {warning}" for warning in plan.warnings)
     yield from (f"Wrote {path}" for path in written)
@@ -43,6 +45,16 @@ def _locks(plan: PlanDocument) -> Iterator[str]:
         )
     if len(locked) > _MOST_LOCKS:
         yield f"... and {len(locked) - _MOST_LOCKS} more places, all in plan.json"
+
+
+def _mistakes(plan: PlanDocument) -> Iterator[str]:
+    """The steps where a single mistake locks air, leaves dry or gels: as many as fit, the most air first."""
+    results = [] if plan.mistakes is None else plan.mistakes.results
+    bad = [one for one in results if one.worst_of_step and not one.nothing_flows and not (one.clean and one.in_time)]
+    bad.sort(key=lambda one: (-one.locked_litres, -one.dry_m2, one.step))
+    yield from (f"One mistake: if {one.happens}: {one.does}" for one in bad[:_MOST_MISTAKES])
+    if len(bad) > _MOST_MISTAKES:
+        yield f"... and {len(bad) - _MOST_MISTAKES} more steps at which one mistake spoils the part, on the run sheet"
 
 
 def _headline(plan: PlanDocument) -> str:

@@ -11,8 +11,9 @@ from typing import Literal
 from pydantic import ConfigDict, Field
 
 from optimiser.case.amounts_document import Leak, LinePressure, PlannedMix, ResinQuantities, VentResult
-from optimiser.case.document_shape import DocumentShape
+from optimiser.case.document_shape import DocumentShape, came_later
 from optimiser.case.map_document import MapData
+from optimiser.case.mistakes_document import Mistakes
 from optimiser.case.tool_side_document import ToolSide
 
 
@@ -385,3 +386,5 @@ class PlanDocument(DocumentShape):
     """Every mix, where the supply is mixed in batches."""
     leak: Leak | None = None
     """What the drop test's limit lets in; null: the case states no limit or no volume of the bag."""
+    mistakes: Mistakes | None = came_later()
+    """What single mistakes of the crew would do; left out: not played."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, Strict
 
 from optimiser.case.document_shape import (
     Bore,
@@ -141,3 +141,5 @@ class SearchDocument(DocumentShape):
     seed: Annotated[Whole, Field(ge=0, le=2_000_000_000)] = 1
     solver_effort: Annotated[Number, Field(ge=0.1, le=600)] = 4.0
     """Deterministic time of one call of the constraint solver, in its own units."""
+    mistakes: Annotated[bool, Strict()] | None = came_later()
+    """Whether single mistakes of the crew are played. Left out: in a plan yes, in the check of a sequence no."""

@@ -16,6 +16,7 @@ from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser, Report
+from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
 from optimiser.plan.scenes import FULL, OPEN, SPREADS, Scenes, scenes_of
 from optimiser.plan.shop_rules import against_order
@@ -24,6 +25,9 @@ from optimiser.plan.verify import verify
 from optimiser.sequencing.by_hand import all_at_once
 
 Listener = Callable[[Progress], None]
+
+_BEFORE_MISTAKES = 0.75
+"""Share of a job that is over when single mistakes are begun, where they are played."""
 
 
 @one_blas_thread
@@ -39,6 +43,8 @@ def plan_shot(
     tell = _teller(listen)
     tell("reducing the part", 0.0, None)
     scenes = scenes_of(shot)
+    asked = shot.search.mistakes is not False
+    tell_all, tell = tell, _share_of(tell, _BEFORE_MISTAKES if asked else 1.0)
     with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
         chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell)
         chooser.play(chooser.by_hand(), "sequences by hand", (0.02, 0.2))
@@ -47,7 +53,8 @@ def plan_shot(
         chosen, verified = verify(chooser, tell)
         usual = usual_rules(chooser, verified, tell)
         bound = _bound(shot, chooser, runner)
-        tell("writing the plan", 0.98, chosen.run.wet_out_s)
+        mistakes = _mistakes(chooser, chosen, tell_all) if asked else None
+        tell_all("writing the plan", 0.99, chosen.run.wet_out_s)
         zones = _zones_on_full(shot, scenes)
         return PlanResult(
             scenes=scenes,
@@ -58,6 +65,7 @@ def plan_shot(
             tried=_tried(chooser, verified, usual),
             usual_rules=usual,
             bound_s=bound,
+            mistakes=mistakes,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
         )
 
@@ -78,7 +86,8 @@ def check_shot(
     with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
         chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell)
         tasks = [Task(scene=scene, sequence=sequence, limits=chooser.limits) for scene in (FULL, *SPREADS)]
-        runs = runner.run(tasks, each=lambda done: tell("playing the sequence", 0.9 * done / len(tasks), None))
+        share = _BEFORE_MISTAKES if shot.search.mistakes else 0.95
+        runs = runner.run(tasks, each=lambda done: tell("playing the sequence", share * done / len(tasks), None))
         chosen = Verified(
             name="the given sequence",
             sequence=sequence,
@@ -86,6 +95,7 @@ def check_shot(
             spread_runs=tuple(runs[1:]),
             in_order=against_order(shot, runs[0]) is None,
         )
+        mistakes = _mistakes(chooser, chosen, tell) if shot.search.mistakes else None
         zones = _zones_on_full(shot, scenes)
         return PlanResult(
             scenes=scenes,
@@ -103,6 +113,7 @@ def check_shot(
             tried=(_full_line(chosen, ""),),
             usual_rules=(),
             bound_s=None,
+            mistakes=mistakes,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
         )
 
@@ -120,6 +131,11 @@ def _teller(listen: Listener | None) -> Report:
     return tell
 
 
+def _share_of(tell: Report, share: float) -> Report:
+    """Tells of a part of the job that is over at this share of it."""
+    return lambda phase, fraction, best_s: tell(phase, share * fraction, best_s)
+
+
 def _best_sequence(chooser: Chooser) -> Sequence | None:
     best = chooser.best()
     return None if best is None else best.sequence
@@ -130,6 +146,25 @@ def _bound(shot: Shot, chooser: Chooser, runner: Runner) -> float | None:
     task = Task(scene=OPEN, sequence=all_at_once(shot.part).sequence, limits=chooser.limits)
     wet_out = runner.run([task])[0].wet_out_s
     return wet_out if math.isfinite(wet_out) else None
+
+
+def _mistakes(chooser: Chooser, chosen: Verified, tell: Report) -> PlayedMistakes | None:
+    """Of a sequence that the crew may be given; any other has orders for nobody."""
+    limit_s = chooser.scenes.gel_time_s * chooser.shot.process.gel_fraction
+    if not chosen.holds or chosen.run.wet_out_s > limit_s:
+        return None
+    wet_out_s = chosen.run.wet_out_s
+    return play_mistakes(
+        chooser.scenes,
+        chooser.runner,
+        chosen.sequence,
+        chosen.run,
+        limit_s=limit_s,
+        limits=chooser.limits,
+        each=lambda share: tell(
+            "playing single mistakes", _BEFORE_MISTAKES + (0.99 - _BEFORE_MISTAKES) * share, wet_out_s
+        ),
+    )
 
 
 def _zones_on_full(shot: Shot, scenes: Scenes) -> Zones:

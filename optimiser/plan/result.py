@@ -9,6 +9,7 @@ import networkx as nx
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.zones import Zones
 from optimiser.part.sequence import Sequence
+from optimiser.plan.play_mistakes import PlayedMistakes
 from optimiser.plan.scenes import Scenes
 from optimiser.sequencing.zone_problem import Outcome
 
@@ -130,3 +131,5 @@ class PlanResult:
     bound_s: float | None
     """Wet-out with all usable lines open at once, no cap, no hands: nothing is faster."""
     effort: Effort
+    mistakes: PlayedMistakes | None = None
+    """Single mistakes with the chosen sequence; None: not played."""
