@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from api.cli.backup import backup, restore
+from api.cli.compare import compare
 from api.cli.doctor import doctor
 from api.cli.keys import keys
 from api.cli.listings import demos, schema
@@ -26,7 +27,7 @@ app = typer.Typer(
     rich_markup_mode="markdown",
     pretty_exceptions_enable=False,
 )
-for command in (plan, check, sweep, readback, schema, demos, serve, work, revalidate, backup, restore, doctor):
+for command in (plan, check, compare, sweep, readback, schema, demos, serve, work, revalidate, backup, restore, doctor):
     app.command()(command)
 app.add_typer(keys, name="keys")
 

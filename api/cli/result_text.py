@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from optimiser.case.gel_clock_words import gel_clock_lines
-from optimiser.case.plan_document import PlanDocument, ProofStatus, Reason, Verdict
+from optimiser.case.plan_document import PlanDocument, Reason, Verdict
 from optimiser.case.printed_minutes import limit_min, margin_min, wet_out_min
+from optimiser.case.proof_document import ProofStatus
 from optimiser.case.tool_side import tool_side_lines
 from optimiser.units import min_from_s
 
 _MOST_LOCKS = 5
+_MOST_MISTAKES = 3
 
 
 def result_text(plan: PlanDocument, written: list[Path]) -> str:
@@ -31,6 +33,7 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
         yield f"Taps in this order: {', '.join(order)}"
     if plan.robustness is not None:
         yield f"Variations: {plan.robustness.statement}"
+    yield from _mistakes(plan)
     yield from (f"Compare: {sentence}" for sentence in plan.proof.usual_rules)
     yield from (f"Warning: {warning}" for warning in plan.warnings)
     yield from (f"Wrote {path}" for path in written)
@@ -47,6 +50,16 @@ def _locks(plan: PlanDocument) -> Iterator[str]:
         )
     if len(locked) > _MOST_LOCKS:
         yield f"... and {len(locked) - _MOST_LOCKS} more places, all in plan.json"
+
+
+def _mistakes(plan: PlanDocument) -> Iterator[str]:
+    """The steps where a single mistake locks air, leaves dry or gels: as many as fit, the most air first."""
+    results = [] if plan.mistakes is None else plan.mistakes.results
+    bad = [one for one in results if one.worst_of_step and not one.nothing_flows and not (one.clean and one.in_time)]
+    bad.sort(key=lambda one: (-one.locked_litres, -one.dry_m2, one.step))
+    yield from (f"One mistake: if {one.happens}: {one.does}" for one in bad[:_MOST_MISTAKES])
+    if len(bad) > _MOST_MISTAKES:
+        yield f"... and {len(bad) - _MOST_MISTAKES} more steps at which one mistake spoils the part, on the run sheet"
 
 
 def _headline(plan: PlanDocument) -> str:

@@ -187,4 +187,5 @@ def _search(document: CaseDocument) -> Search:
         rounds=search.rounds,
         seed=search.seed,
         solver_effort=search.solver_effort,
+        mistakes=search.mistakes,
     )

@@ -14,6 +14,8 @@ from optimiser.case.amounts_document import Leak, LinePressure, PlannedMix, Resi
 from optimiser.case.document_shape import DocumentShape, came_later
 from optimiser.case.gel_clock_document import GelClock
 from optimiser.case.map_document import MapData
+from optimiser.case.mistakes_document import Mistakes
+from optimiser.case.proof_document import CandidateResult, Proof
 from optimiser.case.robustness_document import RobustnessResult
 from optimiser.case.thickness_document import AreaThickness
 from optimiser.case.tool_side_document import ToolSide
@@ -24,15 +26,6 @@ class Verdict(StrEnum):
 
     VERIFIED = "verified"
     NOT_ADMISSIBLE = "not_admissible"
-
-
-class ProofStatus(StrEnum):
-    OPTIMAL_ON_ZONE_GRAPH = "optimal_on_zone_graph"
-    """The solver proved the order best on the zone graph and the network run confirms it."""
-    BEST_FOUND = "best_found"
-    """The best verified sequence seen; the zone graph's optimum is another or is not proven."""
-    CHECKED_ONLY = "checked_only"
-    """A sequence that somebody else wrote; nothing was optimised."""
 
 
 class TriggerText(DocumentShape):
@@ -174,63 +167,6 @@ class Consumption(DocumentShape):
     """Absolute pressure in the manifold."""
     wet_share: list[float]
     """Share of the pore volume that is filled, 0 to 1."""
-
-
-class CandidateResult(DocumentShape):
-    """A sequence that was played on the network on the way."""
-
-    name: str
-    """For example 'all taps at once', 'outward on reach', 'solver round 2'."""
-    admissible: bool
-    """Whether it met every requirement on the full network."""
-    wet_out_s: float | None
-    """When the last place was wet; null: never."""
-    locked_litres: float
-    """Pore volume left unfilled."""
-    locked_regions: int
-    """Number of places left unfilled."""
-    tap_actions: int
-    """Number of times that a tap is turned."""
-    remark: str
-    """What spoke against it; empty: nothing."""
-
-
-class Round(DocumentShape):
-    """One turn of choose, verify, correct."""
-
-    number: int
-    """Which turn, from 1."""
-    graph_wet_out_s: float | None
-    """Wet-out that the zone graph believed in."""
-    solver_status: str
-    """How the search on the zone graph ended."""
-    network_wet_out_s: float | None
-    """Wet-out that the network run found; null: never wet."""
-    locked_litres: float
-    """Pore volume left unfilled in that run."""
-    correction: str
-    """What was changed before the next turn, or why the turns ended."""
-
-
-class Proof(DocumentShape):
-    """What is proven, on what, and by how much search."""
-
-    status: ProofStatus
-    """How far the sequence is proven."""
-    statement: str
-    """One sentence: what is proven on what, and what the network says."""
-    zone_count: int
-    """Number of zones in the zone graph."""
-    graph_optimum_s: float | None
-    """Wet-out of the best sequence on the zone graph, where that is known."""
-    bound_s: float | None
-    """No sequence can be faster: all lines open at once without a flow cap."""
-    rounds: list[Round]
-    """The turns of choose, verify and correct."""
-    ended_because: str
-    """Why the search ended, in a sentence."""
-    usual_rules: list[str] = Field(default_factory=list)
-    """What the usual rules of a crew would have done instead, a sentence each: why the plan differs from them."""
 
 
 class Reason(DocumentShape):
@@ -398,3 +334,5 @@ class PlanDocument(DocumentShape):
     """The age of the resin; left out: not followed, and minutes before the first tap come off the limit."""
     robustness: RobustnessResult | None = came_later()
     """What played variations of the day say; left out: none were asked for."""
+    mistakes: Mistakes | None = came_later()
+    """What single mistakes of the crew would do; left out: not played."""

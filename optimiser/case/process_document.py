@@ -176,3 +176,5 @@ class SearchDocument(DocumentShape):
     """Variations of the day that each leading sequence is played in. Left out: none."""
     near_percent: WholePercent | None = came_later()
     """Sequences slower than the fastest by up to this compete on how many variations they stay clean in."""
+    mistakes: Annotated[bool, Strict()] | None = came_later()
+    """Whether single mistakes of the crew are played. Left out: in a plan yes, in the check of a sequence no."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from optimiser.case.plan_document import CandidateResult, Proof, ProofStatus, Round
+from optimiser.case.proof_document import CandidateResult, Proof, ProofStatus, Round
 from optimiser.case.usual_rules_words import usual_rules_words
 from optimiser.plan.result import PlanResult, RoundRecord, Tried
 from optimiser.sequencing.zone_problem import Outcome

@@ -12,6 +12,7 @@ from optimiser.case.leak import leak_of, leak_warnings
 from optimiser.case.line_pressures import far_end_share, line_pressure, starved_lines
 from optimiser.case.map_data import map_data
 from optimiser.case.mesh_warnings import mesh_warnings
+from optimiser.case.mistake_results import mistakes_of
 from optimiser.case.plan_document import (
     Conditions,
     Consumption,
@@ -131,6 +132,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         leak=leak,
         gel_clock=gel_clock_of(shot, result),
         robustness=robustness,
+        mistakes=mistakes_of(shot, result, limit_s=judged.limit_s),
     )
 
 

@@ -120,6 +120,8 @@ class Search:
     seed: int
     solver_effort: float
     """Deterministic time of one constraint-solver call, in the solver's own units."""
+    mistakes: bool | None = None
+    """Whether single mistakes of the crew are played; None: where a sequence is chosen, not where one is checked."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -16,7 +16,9 @@ from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser, Report
+from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.most_robust import most_robust
+from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
 from optimiser.plan.scenes import FULL, OPEN, SPREADS, Scenes, scenes_of
 from optimiser.plan.shop_rules import against_order
@@ -25,6 +27,9 @@ from optimiser.plan.verify import verify
 from optimiser.sequencing.by_hand import all_at_once
 
 Listener = Callable[[Progress], None]
+
+_BEFORE_MISTAKES = 0.75
+"""Share of a job that is over when single mistakes are begun, where they are played."""
 
 
 @one_blas_thread
@@ -41,6 +46,8 @@ def plan_shot(
     tell = _teller(listen)
     tell("reducing the part", 0.0, None)
     scenes = scenes_of(shot)
+    asked = shot.search.mistakes is not False
+    tell_all, tell = tell, _share_of(tell, _BEFORE_MISTAKES if asked else 1.0)
     with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
         chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell)
         chooser.play(chooser.by_hand(), "sequences by hand", (0.02, 0.2))
@@ -51,7 +58,8 @@ def plan_shot(
         chosen = chosen if robustness is None else robustness.chosen.sequence
         usual = usual_rules(chooser, verified, tell)
         bound = _bound(shot, chooser, runner)
-        tell("writing the plan", 0.98, chosen.run.wet_out_s)
+        mistakes = _mistakes(chooser, chosen, tell_all) if asked else None
+        tell_all("writing the plan", 0.99, chosen.run.wet_out_s)
         zones = _zones_on_full(shot, scenes)
         return PlanResult(
             scenes=scenes,
@@ -62,6 +70,7 @@ def plan_shot(
             tried=_tried(chooser, verified, usual),
             usual_rules=usual,
             bound_s=bound,
+            mistakes=mistakes,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
             robustness=robustness,
         )
@@ -83,7 +92,8 @@ def check_shot(
     with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
         chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell)
         tasks = [Task(scene=scene, sequence=sequence, limits=chooser.limits) for scene in (FULL, *SPREADS)]
-        runs = runner.run(tasks, each=lambda done: tell("playing the sequence", 0.9 * done / len(tasks), None))
+        share = _BEFORE_MISTAKES if shot.search.mistakes else 0.95
+        runs = runner.run(tasks, each=lambda done: tell("playing the sequence", share * done / len(tasks), None))
         chosen = Verified(
             name="the given sequence",
             sequence=sequence,
@@ -92,6 +102,7 @@ def check_shot(
             in_order=against_order(shot, runs[0]) is None,
         )
         robustness = most_robust(chooser, chosen, [], tell)
+        mistakes = _mistakes(chooser, chosen, tell) if shot.search.mistakes else None
         zones = _zones_on_full(shot, scenes)
         return PlanResult(
             scenes=scenes,
@@ -109,6 +120,7 @@ def check_shot(
             tried=(_full_line(chosen, ""),),
             usual_rules=(),
             bound_s=None,
+            mistakes=mistakes,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
             robustness=robustness,
         )
@@ -127,6 +139,11 @@ def _teller(listen: Listener | None) -> Report:
     return tell
 
 
+def _share_of(tell: Report, share: float) -> Report:
+    """Tells of a part of the job that is over at this share of it."""
+    return lambda phase, fraction, best_s: tell(phase, share * fraction, best_s)
+
+
 def _best_sequence(chooser: Chooser) -> Sequence | None:
     best = chooser.best()
     return None if best is None else best.sequence
@@ -137,6 +154,25 @@ def _bound(shot: Shot, chooser: Chooser, runner: Runner) -> float | None:
     task = Task(scene=OPEN, sequence=all_at_once(shot.part).sequence, limits=chooser.limits)
     wet_out = runner.run([task])[0].wet_out_s
     return wet_out if math.isfinite(wet_out) else None
+
+
+def _mistakes(chooser: Chooser, chosen: Verified, tell: Report) -> PlayedMistakes | None:
+    """Of a sequence that the crew may be given; any other has orders for nobody."""
+    limit_s = judge_gel(chooser.shot, chooser.scenes.resin_clock, chooser.scenes.full, chosen.run).limit_s
+    if not chosen.holds or chosen.run.wet_out_s > limit_s:
+        return None
+    wet_out_s = chosen.run.wet_out_s
+    return play_mistakes(
+        chooser.scenes,
+        chooser.runner,
+        chosen.sequence,
+        chosen.run,
+        limit_s=limit_s,
+        limits=chooser.limits,
+        each=lambda share: tell(
+            "playing single mistakes", _BEFORE_MISTAKES + (0.99 - _BEFORE_MISTAKES) * share, wet_out_s
+        ),
+    )
 
 
 def _zones_on_full(shot: Shot, scenes: Scenes) -> Zones:

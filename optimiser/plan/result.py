@@ -9,6 +9,7 @@ import networkx as nx
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.zones import Zones
 from optimiser.part.sequence import Sequence
+from optimiser.plan.play_mistakes import PlayedMistakes
 from optimiser.plan.play_scatter import Played, ShotOutcome, Variations
 from optimiser.plan.scenes import Scenes
 from optimiser.sequencing.zone_problem import Outcome
@@ -160,3 +161,5 @@ class PlanResult:
     effort: Effort
     robustness: Robustness | None = None
     """None: no variations were asked for."""
+    mistakes: PlayedMistakes | None = None
+    """Single mistakes with the chosen sequence; None: not played."""

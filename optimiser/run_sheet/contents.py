@@ -25,6 +25,7 @@ from optimiser.run_sheet.headline import (
     verdict_words,
 )
 from optimiser.run_sheet.identity import alarm, footer
+from optimiser.run_sheet.mistakes import MistakePage, mistake_page
 from optimiser.run_sheet.mixes import Mixes, mixes_of
 from optimiser.run_sheet.proof_words import proof_lines
 from optimiser.run_sheet.reasons import ReasonText, locked_texts, reason_texts
@@ -61,6 +62,7 @@ class Contents:
     mixes: Mixes
     what_ifs: list[WhatIf]
     in_charge: str
+    mistakes: MistakePage | None
     log_rows: list[LogRow]
     after: list[str]
     record: tuple[str, ...]
@@ -98,6 +100,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         mixes=mixes_of(plan),
         what_ifs=what_ifs(plan),
         in_charge=IN_CHARGE,
+        mistakes=mistake_page(plan) if verified else None,
         log_rows=log_rows(plan),
         after=after_lines(plan),
         record=RECORD_BLANKS,

@@ -129,6 +129,7 @@ def _story(sheet: Contents, picture: bytes, marks: dict[str, int], found: dict[s
         PageMark(CHECKS, found),
         *pdf_pages.before(sheet),
         *pdf_pages.cautions(sheet, PageMark(CAUTIONS, found)),
+        *pdf_pages.mistakes(sheet),
         *pdf_pages.during(sheet),
         *pdf_pages.after(sheet),
         *pdf_pages.granted(sheet),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
 
 from optimiser.run_sheet.contents import Contents
 from optimiser.run_sheet.pdf_blocks import (
@@ -72,6 +72,36 @@ def during(sheet: Contents) -> list[Flowable]:
         Spacer(1, 4 * mm),
         heading("Log"),
         table(log, widths, heads=1, heights=_heights(log, 8 * mm), style=_GRID),
+    ]
+
+
+def mistakes(sheet: Contents) -> list[Flowable]:
+    """The worst single mistake at each step; nothing where none were played."""
+    page = sheet.mistakes
+    if page is None:
+        return []
+    rows: list[list[Cell]] = [[words(head, 10, bold=True) for head in page.heads]]
+    rows += [
+        [
+            words(str(row.order), 12, bold=True),
+            words(row.label, 12, bold=True),
+            words(row.happens, 11),
+            words(row.does, 12, bold=row.bad),
+        ]
+        for row in page.rows
+    ]
+    widths = (14 * mm, 26 * mm, 42 * mm, WIDTH - 82 * mm)
+    close = [words(line, 12) for line in page.close]
+    return [
+        PageBreak(),
+        heading(page.head),
+        words(page.no_leave, 12, bold=True),
+        words(page.statement, 10),
+        Spacer(1, 2 * mm),
+        table(rows, widths, heads=1, style=_GRID),
+        Spacer(1, 3 * mm),
+        *([KeepTogether([words(page.together, 13, bold=True), *close])] if close else []),
+        PageBreak(),
     ]
 
 

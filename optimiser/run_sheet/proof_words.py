@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from optimiser.case.plan_document import PlanDocument, ProofStatus
+from optimiser.case.plan_document import PlanDocument
+from optimiser.case.proof_document import ProofStatus
 from optimiser.case.robustness_document import RobustnessResult
 from optimiser.run_sheet.wording import minutes
 

@@ -10,7 +10,8 @@ from typer.testing import CliRunner
 
 from api.cli.main import app
 from cases import demo_case_path
-from optimiser.case.plan_document import CandidateResult, PlanDocument
+from optimiser.case.plan_document import PlanDocument
+from optimiser.case.proof_document import CandidateResult
 
 
 @dataclass(frozen=True, kw_only=True)

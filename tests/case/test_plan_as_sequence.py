@@ -16,11 +16,10 @@ from optimiser.case.plan_document import (
     MapData,
     PlanDocument,
     PlannedStep,
-    Proof,
-    ProofStatus,
     TriggerText,
     Verdict,
 )
+from optimiser.case.proof_document import Proof, ProofStatus
 from optimiser.case.read_case import read_case
 from optimiser.case.read_sequence import read_sequence
 from optimiser.errors import InputError

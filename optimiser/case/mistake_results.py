@@ -1,0 +1,97 @@
+"""From the single mistakes that were played to what the plan says of them."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from optimiser.case.close_steps import close_steps
+from optimiser.case.mistake_words import does, happens, named_step
+from optimiser.case.mistakes_document import MistakeResult, Mistakes
+from optimiser.case.tool_side import UNDER_MESH
+from optimiser.filling.fill_run import Lock
+from optimiser.network.flow_network import FlowNetwork
+from optimiser.part.shot import Shot
+from optimiser.plan.harm import Severity
+from optimiser.plan.mistakes import LATE_BY_S
+from optimiser.plan.play_mistakes import PlayedMistake, worst_of_each_step
+from optimiser.plan.result import PlanResult
+from optimiser.units import litres_from_m3, mm_from_m
+
+
+def mistakes_of(shot: Shot, result: PlanResult, *, limit_s: float) -> Mistakes | None:
+    """None where they were not played."""
+    if result.mistakes is None:
+        return None
+    coarse = result.scenes.coarse
+    cell_mm = round(mm_from_m(math.sqrt(float(np.median(coarse.area_m2[: coarse.cell_count])))))
+    worst = {one.mistake for one in worst_of_each_step(result.mistakes.played).values()}
+    on_full = sum(one.on_full for one in result.mistakes.played)
+    return Mistakes(
+        late_by_s=LATE_BY_S,
+        coarse_cell_mm=cell_mm,
+        coarse_wet_out_s=result.mistakes.base.wet_out_s,
+        statement=(
+            f"One mistake at a time and nothing done about it, permeabilities as given: {len(result.mistakes.played)} "
+            f"runs on a coarse network of {coarse.cell_count} cells of about {cell_mm} mm, {on_full} of them again on "
+            "the full one. A place smaller than such a cell may be missed."
+        ),
+        results=[
+            _result(result, one, limit_s=limit_s, worst=one.mistake in worst) for one in result.mistakes.played
+        ],
+        close=close_steps(shot, result),
+    )
+
+
+def _order_of_steps(result: PlanResult) -> dict[int, int]:
+    """Printed number of each done step, by its place in the sequence."""
+    return {one.index: number for number, one in enumerate(result.chosen.run.steps, start=1)}
+
+
+def _result(result: PlanResult, one: PlayedMistake, *, limit_s: float, worst: bool) -> MistakeResult:
+    order, steps, mistake = _order_of_steps(result), result.chosen.sequence.steps, one.mistake
+    step, other = steps[mistake.step], None if mistake.other is None else steps[mistake.other]
+    harm, margin_s = one.harm, limit_s - result.chosen.run.wet_out_s - one.harm.later_s
+    all_wet = math.isfinite(harm.later_s)
+    locks = sorted((lock for lock in one.run.locks if lock.fails), key=lambda lock: -lock.pore_m3)
+    return MistakeResult(
+        step=order[mistake.step],
+        label=step.label,
+        mistake=mistake.kind.value,
+        other_step=None if mistake.other is None else order[mistake.other],
+        other_label=None if other is None else other.label,
+        network="full" if one.on_full else "coarse",
+        nothing_flows=harm.severity is Severity.NOTHING_FLOWS,
+        clean=harm.severity in (Severity.TIME, Severity.TOO_LATE),
+        in_time=all_wet and margin_s >= 0,
+        wet_out_later_s=harm.later_s if all_wet else None,
+        gel_margin_s=margin_s if all_wet else None,
+        locked_litres=litres_from_m3(harm.locked_m3),
+        locked_regions=len(locks),
+        locked_near=_near(result, one, locks[0]) if locks else None,
+        closed_by=list(locks[0].closed_by) if locks else [],
+        dry_m2=harm.dry_m2,
+        vents_draw_more_litres=litres_from_m3(harm.vents_draw_more_m3),
+        worst_of_step=worst,
+        happens=happens(
+            mistake.kind,
+            step.action,
+            named_step(order[mistake.step], step.label),
+            None if mistake.other is None or other is None else named_step(order[mistake.other], other.label),
+        ),
+        does=does(mistake.kind, step, harm, locks, margin_s=margin_s, limit_s=limit_s),
+    )
+
+
+def _near(result: PlanResult, one: PlayedMistake, lock: Lock) -> str:
+    """The zone that most of it lies in, and its middle; zones are those of the full network."""
+    network: FlowNetwork = result.scenes.full if one.on_full else result.scenes.coarse
+    place = f"x {lock.x_m:.2f} m, y {lock.y_m:.2f} m" + (f", {UNDER_MESH}" if lock.under_mesh else "")
+    cells = network.cells_of(lock.nodes)
+    if len(cells) == 0:
+        return place
+    full = result.scenes.full
+    there = np.hypot(full.x_m[: full.cell_count] - lock.x_m, full.y_m[: full.cell_count] - lock.y_m)
+    zone = result.zones.zone_of_cell[int(np.argmin(there))]
+    return f"zone {result.zones.names[zone]}, {place}"

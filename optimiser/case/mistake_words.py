@@ -1,0 +1,82 @@
+"""What a mistake would do, in words for somebody who is tired."""
+
+from __future__ import annotations
+
+import math
+
+from optimiser.filling.fill_run import Lock
+from optimiser.part.sequence import Action, Step
+from optimiser.plan.harm import Harm, Severity
+from optimiser.plan.mistakes import LATE_BY_S, MistakeKind
+from optimiser.units import litres_from_m3, min_from_s
+
+_POTS_LITRES = 1.0
+"""More resin than this into the vents is worth a word."""
+_DONE = {Action.OPEN: "opened", Action.CLOSE: "closed", Action.CLAMP: "clamped"}
+
+
+def happens(kind: MistakeKind, action: Action, step: str, other: str | None) -> str:
+    """'step 7 (2-MID) is forgotten'; the steps as `named_step` names them."""
+    match kind:
+        case MistakeKind.SKIPPED:
+            return f"{step} is forgotten"
+        case MistakeKind.LATE:
+            return f"{step} is {_DONE[action]} {min_from_s(LATE_BY_S):.0f} min late"
+        case MistakeKind.SWAPPED:
+            return f"{step} is mixed up with {other or 'the next'}"
+
+
+def named_step(order: int, label: str) -> str:
+    """By its number too: a label may be a figure."""
+    return f"step {order} ({label})"
+
+
+def does(
+    kind: MistakeKind, step: Step, harm: Harm, locks: list[Lock], *, margin_s: float, limit_s: float
+) -> str:
+    """'AIR CLOSES IN between lines 3-MID and 2-AFT, 4 litres'. Worst first; locks: the largest first."""
+    if harm.severity is Severity.NOTHING_FLOWS:
+        return "no resin flows until it is opened"
+    found = []
+    if locks:
+        places = f" in {len(locks)} places" if len(locks) > 1 else ""
+        found.append(f"AIR CLOSES IN {_between(locks[0].closed_by)}, {_litres(harm.locked_m3)}{places}")
+    if not math.isfinite(harm.later_s):
+        found.append(f"{harm.dry_m2:.1f} m² stay DRY" if harm.dry_m2 >= 0.05 else "not all of it gets WET")
+    elif not locks and margin_s < 0:
+        found.append(f"wet only at min {math.ceil(min_from_s(limit_s - margin_s))}, AFTER THE GEL LIMIT")
+    elif not locks:
+        found.append(_costs(harm.later_s))
+    more_litres = litres_from_m3(harm.vents_draw_more_m3)
+    if more_litres >= _POTS_LITRES:
+        found.append(f"{_whole_litres(more_litres)} more run into the vents")
+    if step.action is Action.CLAMP and kind is not MistakeKind.SWAPPED:
+        found.append("resin runs on into its pot until it is clamped")
+    return "; ".join(found)
+
+
+def _costs(later_s: float) -> str:
+    minutes = math.ceil(min_from_s(later_s) - 0.05)
+    return "no air closes in, no time lost" if minutes <= 0 else f"nothing lost but {minutes} min"
+
+
+def _between(closed_by: tuple[str, ...]) -> str:
+    if not closed_by:
+        return "away from the lines"
+    if len(closed_by) == 1:
+        return f"beside line {closed_by[0]}"
+    return f"between lines {closed_by[0]} and {closed_by[1]}"
+
+
+def _litres(volume_m3: float) -> str:
+    """Rounded up: less is not to be hoped for."""
+    litres = litres_from_m3(volume_m3)
+    if litres > 1:
+        return _whole_litres(litres)
+    digits = 10 if litres >= 0.1 else 100
+    return f"{max(1, math.ceil(litres * digits - 1e-6)) / digits:g} litres"
+
+
+def _whole_litres(litres: float) -> str:
+    whole = math.ceil(litres - 0.05)
+    return f"{whole} litre{'' if whole == 1 else 's'}"

@@ -1,0 +1,75 @@
+"""What a plan says of its proof: how far it reaches, what was tried, turn by turn."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from pydantic import Field
+
+from optimiser.case.document_shape import DocumentShape
+
+
+class ProofStatus(StrEnum):
+    OPTIMAL_ON_ZONE_GRAPH = "optimal_on_zone_graph"
+    """The solver proved the order best on the zone graph and the network run confirms it."""
+    BEST_FOUND = "best_found"
+    """The best verified sequence seen; the zone graph's optimum is another or is not proven."""
+    CHECKED_ONLY = "checked_only"
+    """A sequence that somebody else wrote; nothing was optimised."""
+
+
+class CandidateResult(DocumentShape):
+    """A sequence that was played on the network on the way."""
+
+    name: str
+    """For example 'all taps at once', 'outward on reach', 'solver round 2'."""
+    admissible: bool
+    """Whether it met every requirement on the full network."""
+    wet_out_s: float | None
+    """When the last place was wet; null: never."""
+    locked_litres: float
+    """Pore volume left unfilled."""
+    locked_regions: int
+    """Number of places left unfilled."""
+    tap_actions: int
+    """Number of times that a tap is turned."""
+    remark: str
+    """What spoke against it; empty: nothing."""
+
+
+class Round(DocumentShape):
+    """One turn of choose, verify, correct."""
+
+    number: int
+    """Which turn, from 1."""
+    graph_wet_out_s: float | None
+    """Wet-out that the zone graph believed in."""
+    solver_status: str
+    """How the search on the zone graph ended."""
+    network_wet_out_s: float | None
+    """Wet-out that the network run found; null: never wet."""
+    locked_litres: float
+    """Pore volume left unfilled in that run."""
+    correction: str
+    """What was changed before the next turn, or why the turns ended."""
+
+
+class Proof(DocumentShape):
+    """What is proven, on what, and by how much search."""
+
+    status: ProofStatus
+    """How far the sequence is proven."""
+    statement: str
+    """One sentence: what is proven on what, and what the network says."""
+    zone_count: int
+    """Number of zones in the zone graph."""
+    graph_optimum_s: float | None
+    """Wet-out of the best sequence on the zone graph, where that is known."""
+    bound_s: float | None
+    """No sequence can be faster: all lines open at once without a flow cap."""
+    rounds: list[Round]
+    """The turns of choose, verify and correct."""
+    ended_because: str
+    """Why the search ended, in a sentence."""
+    usual_rules: list[str] = Field(default_factory=list)
+    """What the usual rules of a crew would have done instead, a sentence each: why the plan differs from them."""

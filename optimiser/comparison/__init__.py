@@ -1,0 +1,1 @@
+"""Two plans beside each other: what differs that a person can act on."""

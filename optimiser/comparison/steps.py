@@ -1,0 +1,77 @@
+"""Which steps differ: added, gone, moved, or called for by something else."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from optimiser.case.plan_document import PlanDocument, PlannedStep
+from optimiser.comparison.comparison_document import StepDifference, StepSide, StepTime
+
+Key = tuple[str, str, int]
+"""Action, label, and the how manieth of its kind."""
+
+
+def step_differences(a: PlanDocument, b: PlanDocument) -> list[StepDifference]:
+    """In the order of plan B, then what only plan A has."""
+    in_a, in_b = _by_key(a), _by_key(b)
+    moved = set(in_b) & set(in_a) - set(_in_same_order([k for k in in_a if k in in_b], [k for k in in_b if k in in_a]))
+    keys = [*in_b, *(key for key in in_a if key not in in_b)]
+    found = (_difference(key, in_a.get(key), in_b.get(key), key in moved) for key in keys)
+    return [one for one in found if one is not None]
+
+
+def step_times(a: PlanDocument, b: PlanDocument) -> list[StepTime]:
+    """Of every step that both have, in the order of plan B."""
+    in_a = _by_key(a)
+    return [
+        StepTime(label=step.label, action=step.action, a_s=in_a[key].expected_at_s, b_s=step.expected_at_s)
+        for key, step in _by_key(b).items()
+        if key in in_a
+    ]
+
+
+def _by_key(plan: PlanDocument) -> dict[Key, PlannedStep]:
+    seen: Counter[tuple[str, str]] = Counter()
+    found: dict[Key, PlannedStep] = {}
+    for step in sorted(plan.steps, key=lambda step: step.order):
+        found[(step.action, step.label, seen[step.action, step.label])] = step
+        seen[step.action, step.label] += 1
+    return found
+
+
+def _in_same_order(a: list[Key], b: list[Key]) -> list[Key]:
+    """A longest row of keys that stand in both in the same order (the longest increasing subsequence)."""
+    place = {key: k for k, key in enumerate(a)}
+    best: list[list[Key]] = []
+    for key in b:
+        before = [row for row in best if place[row[-1]] < place[key]]
+        best.append([*max(before, key=len, default=[]), key])
+    return max(best, key=len, default=[])
+
+
+def _difference(key: Key, a: PlannedStep | None, b: PlannedStep | None, moved: bool) -> StepDifference | None:
+    changes = []
+    if a is None:
+        changes.append("added")
+    elif b is None:
+        changes.append("gone")
+    else:
+        changes += ["moved"] if moved else []
+        changes += ["other_trigger"] if _call(a) != _call(b) else []
+    if not changes:
+        return None
+    action, label, _ = key
+    return StepDifference.model_validate(
+        {"label": label, "action": action, "changes": changes, "a": _side(a), "b": _side(b)}
+    )
+
+
+def _call(step: PlannedStep) -> tuple[object, ...]:
+    trigger = step.trigger
+    return trigger.kind, trigger.place, trigger.share, trigger.at_s, trigger.delay_s
+
+
+def _side(step: PlannedStep | None) -> StepSide | None:
+    if step is None:
+        return None
+    return StepSide(order=step.order, trigger=step.trigger.says, expected_at_s=step.expected_at_s)

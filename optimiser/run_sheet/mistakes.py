@@ -1,0 +1,76 @@
+"""The page that says what one mistake would do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from optimiser.case.mistakes_document import MistakeResult
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.wording import sentence
+from optimiser.units import min_from_s
+
+HEAD = "If one thing goes wrong"
+NO_LEAVE = (
+    "Calculated: the worst single mistake at each step, with nothing done about it. It permits none of them. "
+    "Made one? Say so at once, do not even it out with another tap, write down label and minute. CALL."
+)
+TOGETHER = "Due together"
+
+
+@dataclass(frozen=True, kw_only=True)
+class MistakeRow:
+    """The worst mistake with one step."""
+
+    order: int
+    label: str
+    happens: str
+    does: str
+    bad: bool
+    """Air is locked, a place stays dry or it gels: printed bold."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class MistakePage:
+    head: str
+    no_leave: str
+    heads: tuple[str, ...]
+    rows: list[MistakeRow]
+    together: str
+    close: list[str]
+    statement: str
+
+
+def mistake_page(plan: PlanDocument) -> MistakePage | None:
+    """None where mistakes were not played."""
+    if plan.mistakes is None:
+        return None
+    worst = sorted((one for one in plan.mistakes.results if one.worst_of_step), key=lambda one: one.step)
+    return MistakePage(
+        head=HEAD,
+        no_leave=NO_LEAVE,
+        heads=("Step", "Label", "If it is", "Then"),
+        rows=[_row(one, plan.mistakes.late_by_s) for one in worst],
+        together=TOGETHER,
+        close=[one.says for one in plan.mistakes.close],
+        statement=plan.mistakes.statement,
+    )
+
+
+def _row(one: MistakeResult, late_by_s: float) -> MistakeRow:
+    return MistakeRow(
+        order=one.step,
+        label=one.label,
+        happens=_happens(one, late_by_s),
+        does=sentence(one.does),
+        bad=not one.nothing_flows and not (one.clean and one.in_time),
+    )
+
+
+def _happens(one: MistakeResult, late_by_s: float) -> str:
+    match one.mistake:
+        case "skipped":
+            return "Forgotten"
+        case "late":
+            return f"{min_from_s(late_by_s):.0f} min late"
+        case "swapped_with_next":
+            return f"Mixed up with step {one.other_step} ({one.other_label})"

@@ -1,0 +1,212 @@
+"""Single mistakes of the crew: what is played, what comes of it where the law is known, what the plan says."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+
+from optimiser.case.mistakes_document import MistakeResult, Mistakes
+from optimiser.case.plan_document import PlanDocument, Verdict
+from optimiser.case.planning import check_sequence_of_case, plan_case
+from optimiser.case.read_case import case_from_mapping
+from optimiser.filling.fluidity_time import FluidityClock
+from optimiser.filling.front_state import Drive
+from optimiser.filling.many_runs import Runner, Scene, run_scene
+from optimiser.filling.simulate import FillLimits
+from optimiser.filling.tap_play import DueStep
+from optimiser.part.sequence import Sequence, Step, TriggerKind
+from optimiser.part.shot import Crew
+from optimiser.plan.harm import Severity
+from optimiser.plan.mistakes import LATE_BY_S, Mistake, MistakeKind, mistakes_in, with_mistake
+from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes, worst_of_each_step
+from optimiser.plan.scenes import Scenes
+
+PANEL = {"lines_y_mm": (250, 650), "rounds": 1}
+METRE_S = 0.5 * 0.25 / (2 * 1e-9 * 9e4)
+"""One metre from an open line: phi mu L2 / (2 K dp), Darcy's law and volume balance; derived."""
+
+
+@pytest.fixture(scope="module")
+def strip(mould: Any) -> PlayedMistakes:
+    """Two metres, lines at 0 and 1 m, the second opened as it is reached; hands cost no time."""
+    network = mould.reduce(mould.strip(2.0, 160, mould.laminate(), lines_at_m=(0.0, 1.0)), 2.0 / 160)
+    drive = Drive(supply_pressure_pa=9e4, most_flow_m3_s=None, resin_density_kg_m3=1100.0)
+    clock, crew = FluidityClock.of_constant_viscosity(0.25), Crew(hands=1, action_s=0.0)
+    scene = Scene(network=network, drive=drive, clock=clock, crew=crew)
+    scenes = Scenes(all=(scene, scene), viscosity_pa_s=0.25, gel_time_s=4 * METRE_S)
+    sequence = Sequence(steps=(*mould.open_at_start("0"), mould.open_on_reach("1")))
+    limits = FillLimits(longest_s=1e5, smallest_lock_m2=1e-6)
+    run = run_scene(scene, sequence, limits)
+    told: list[float] = []
+    with Runner(scenes.all, workers=1) as runner:
+        return play_mistakes(
+            scenes, runner, sequence, run, limit_s=3.5 * METRE_S, limits=limits, each=told.append
+        )
+
+
+def later_s(strip: PlayedMistakes, kind: MistakeKind, step: int) -> float:
+    (found,) = [one for one in strip.played if one.mistake.kind is kind and one.mistake.step == step]
+    return found.harm.later_s
+
+
+def test_a_forgotten_line_costs_what_darcy_says(strip: PlayedMistakes) -> None:
+    """Two metres from one line take four times a metre, in turn they take two: 2 phi mu L2 / (2 K dp) more."""
+    assert later_s(strip, MistakeKind.SKIPPED, 1) == pytest.approx(2 * METRE_S, rel=0.01)
+
+
+def test_a_late_line_costs_what_darcy_says(strip: PlayedMistakes) -> None:
+    """The front goes on from the first line to x; from the second it has 1 - (x - 1)2 of a metre's time to go."""
+    late = METRE_S + LATE_BY_S
+    x_m = math.sqrt(late / METRE_S)
+    expected = late + METRE_S * (1 - (x_m - 1) ** 2) - 2 * METRE_S
+    assert later_s(strip, MistakeKind.LATE, 1) == pytest.approx(expected, rel=0.02)
+
+
+def test_the_first_tap_late_moves_all_by_as_much(strip: PlayedMistakes) -> None:
+    """Nothing else depends on the clock."""
+    assert later_s(strip, MistakeKind.LATE, 0) == pytest.approx(LATE_BY_S, abs=1.0)
+
+
+def test_a_first_tap_forgotten_harms_nothing_yet(strip: PlayedMistakes) -> None:
+    """No resin flows, which is seen at once: it is not the worst of its step."""
+    worst = worst_of_each_step(strip.played)[0]
+    skipped = next(one for one in strip.played if one.mistake == Mistake(kind=MistakeKind.SKIPPED, step=0))
+    assert skipped.harm.severity is Severity.NOTHING_FLOWS
+    assert worst is not skipped
+
+
+def test_what_ends_after_the_limit_is_too_late(strip: PlayedMistakes) -> None:
+    """Four metres' time against a limit of three and a half; near a limit it is played on the full network again."""
+    forgotten = next(one for one in strip.played if one.mistake == Mistake(kind=MistakeKind.SKIPPED, step=1))
+    assert forgotten.harm.severity is Severity.TOO_LATE
+
+
+def test_a_mistake_changes_its_steps_alone(mould: Any) -> None:
+    """Forgotten: gone. Mixed up: each at the call of the other. Late: five minutes after its call."""
+    first, second, third = (*mould.open_at_start("0"), mould.open_on_reach("1"), mould.open_on_reach("2"))
+    sequence = Sequence(steps=(first, second, third))
+    assert with_mistake(sequence, Mistake(kind=MistakeKind.SKIPPED, step=1)).steps == (first, third)
+    mixed = with_mistake(sequence, Mistake(kind=MistakeKind.SWAPPED, step=0, other=1)).steps
+    assert mixed == (
+        Step(action=second.action, label="1", trigger=first.trigger),
+        Step(action=first.action, label="0", trigger=second.trigger),
+        third,
+    )
+    late = with_mistake(sequence, Mistake(kind=MistakeKind.LATE, step=2)).steps
+    assert late[:2] == (first, second)
+    assert late[2].trigger.delay_s == LATE_BY_S
+    late_start = with_mistake(sequence, Mistake(kind=MistakeKind.LATE, step=0)).steps[0].trigger
+    assert (late_start.kind, late_start.at_s) == (TriggerKind.CLOCK, LATE_BY_S)
+
+
+def test_taps_of_the_start_are_not_mixed_up(mould: Any) -> None:
+    """Both are open before resin comes to either; each is mixed up with the next where that comes later."""
+    steps = (*mould.open_at_start("0", "1"), mould.open_on_reach("2"))
+    done = tuple(DueStep(index=k, step=step, called_s=9.0 * k, done_s=9.0 * k) for k, step in enumerate(steps))
+    mixed = [(one.step, one.other) for one in mistakes_in(done) if one.kind is MistakeKind.SWAPPED]
+    assert mixed == [(1, 2)]
+
+
+# ---- in the plan -------------------------------------------------------------------------------------------
+
+
+def mistakes_of(plan: PlanDocument) -> Mistakes:
+    assert plan.mistakes is not None
+    return plan.mistakes
+
+
+@pytest.fixture(scope="module")
+def plan(panels: Any) -> PlanDocument:
+    found: PlanDocument = panels.plan(**PANEL)
+    assert found.verdict is Verdict.VERIFIED
+    return found
+
+
+def test_each_step_has_one_worst_mistake(plan: PlanDocument) -> None:
+    """Every step of the plan, in its order."""
+    worst = [one.step for one in mistakes_of(plan).results if one.worst_of_step]
+    assert worst == [step.order for step in plan.steps]
+
+
+def test_a_mistake_checked_as_a_sequence_does_the_same(plan: PlanDocument, panels: Any) -> None:
+    """Written out by hand and played by the check, on cells that are as coarse: wet-out and litres agree."""
+    results, played = mistakes_of(plan).results, 0
+    for one in results:
+        steps = [document_step(step) for step in plan.steps]
+        place = one.step - 1
+        if one.mistake == "skipped":
+            del steps[place]
+        elif one.mistake == "late":
+            steps[place]["when"] = later(steps[place]["when"])
+        else:
+            mine, other = steps[place]["when"], steps[place + 1]["when"]
+            steps[place]["when"], steps[place + 1]["when"] = other, mine
+            steps[place], steps[place + 1] = steps[place + 1], steps[place]
+        if not any("start" in step["when"] and step["action"] == "open" for step in steps):
+            continue  # the check asks for a tap that opens at the start
+        checked = panels.check(steps, **PANEL)
+        played += 1
+        assert same_outcome(one, checked, plan), one.happens
+    assert played >= len(results) - 3
+
+
+def same_outcome(one: MistakeResult, checked: PlanDocument, plan: PlanDocument) -> bool:
+    litres = sum(lock.pore_litres for lock in checked.locked if lock.fails)
+    if one.wet_out_later_s is None or checked.wet_out_s is None or plan.wet_out_s is None:
+        return one.wet_out_later_s is None and checked.wet_out_s is None and litres == one.locked_litres
+    return (checked.wet_out_s - plan.wet_out_s, litres) == pytest.approx(
+        (one.wet_out_later_s, one.locked_litres), rel=1e-6, abs=1e-6
+    )
+
+
+def document_step(step: Any) -> dict[str, Any]:
+    trigger = step.trigger
+    when: dict[str, Any] = {"start": True}
+    if trigger.kind != "start":
+        when = {trigger.kind: trigger.place, "share_percent": 100 * trigger.share, "delay_s": trigger.delay_s}
+    return {"action": step.action, "label": step.label, "when": when}
+
+
+def later(when: dict[str, Any]) -> dict[str, Any]:
+    return {"clock_s": 300} if "start" in when else {**when, "delay_s": when["delay_s"] + 300}
+
+
+def test_the_setting_leaves_them_out(panels: Any) -> None:
+    """And out of the written plan, as in plans of earlier versions; unsaid, it stands in no digest."""
+    data = panels.data(**PANEL)
+    data["search"]["mistakes"] = False
+    without = plan_case(case_from_mapping(data))
+    assert "mistakes" not in without.model_dump()
+    told = {"effort", "mistakes", "case_digest"}
+    assert without.model_dump(exclude=told) == panels.plan(**PANEL).model_dump(exclude=told)
+    assert "mistakes" not in panels.case(**PANEL).document.model_dump()["search"]
+
+
+def test_a_check_plays_them_when_asked(panels: Any) -> None:
+    """Else the check of a sequence stays as quick as it is."""
+    data, steps = panels.data(**PANEL), panels.outward(("1", "2"), ("1",))
+    data["search"]["mistakes"] = True
+    asked = check_sequence_of_case(case_from_mapping(data), panels.sequence(steps))
+    assert asked.verdict is Verdict.VERIFIED
+    assert {one.label for one in mistakes_of(asked).results} == {step["label"] for step in steps}
+    assert panels.check(steps, **PANEL).mistakes is None
+
+
+def test_a_plan_that_is_not_verified_has_none(panels: Any) -> None:
+    """It has no orders to be mistaken in."""
+    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1)
+    assert plan.verdict is Verdict.NOT_ADMISSIBLE
+    assert plan.mistakes is None
+
+
+def test_steps_due_together_are_named(plan: PlanDocument) -> None:
+    """Whatever is called for within the time of one tap stands in one group, and nothing else does."""
+    timed = [step for step in plan.steps if step.trigger.kind != "start"]
+    for group in mistakes_of(plan).close:
+        assert len(group.steps) > 1
+        assert group.within_s < (len(group.steps) - 1) * plan.conditions.seconds_per_action
+        assert group.hands_suffice == (len(group.steps) <= plan.conditions.hands)
+        assert set(group.labels) <= {step.label for step in timed}
+        assert group.must_not_wait is None or f"({group.must_not_wait})" in group.says

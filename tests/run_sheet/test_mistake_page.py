@@ -1,0 +1,110 @@
+"""The page of the run sheet that says what one mistake would do."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.html import render_html
+from optimiser.run_sheet.mistakes import HEAD, mistake_page
+from optimiser.run_sheet.pdf import render_pdf
+
+NOTHING = {
+    "other_step": None,
+    "other_label": None,
+    "network": "coarse",
+    "nothing_flows": False,
+    "clean": True,
+    "in_time": True,
+    "wet_out_later_s": 180.0,
+    "gel_margin_s": 720.0,
+    "locked_litres": 0.0,
+    "locked_regions": 0,
+    "locked_near": None,
+    "closed_by": [],
+    "dry_m2": 0.0,
+    "vents_draw_more_litres": 0.0,
+    "worst_of_step": True,
+}
+LOCKS = {**NOTHING, "clean": False, "locked_litres": 4.0, "locked_regions": 1, "closed_by": ["1-AFT", "2-AFT"]}
+
+
+LOCKED = "AIR CLOSES IN between lines A and B, 4 litres"
+
+
+def with_mistakes(fields: dict[str, Any]) -> PlanDocument:
+    step = {"step": 1, "label": "1-MID"}
+    results = [
+        {**NOTHING, **step, "mistake": "late", "worst_of_step": False, "happens": "never", "does": "printed"},
+        {**LOCKS, **step, "mistake": "skipped", "happens": "a", "does": LOCKED},
+        {**NOTHING, "step": 2, "label": "1-AFT", "mistake": "late", "happens": "b", "does": "nothing lost but 3 min"},
+        {
+            **NOTHING,
+            "step": 3,
+            "label": "1-FWD",
+            "mistake": "swapped_with_next",
+            "other_step": 4,
+            "other_label": "2-MID",
+            "happens": "c",
+            "does": "wet only at min 70, AFTER THE GEL LIMIT",
+            "in_time": False,
+        },
+    ]
+    together = {
+        "steps": [4, 5],
+        "labels": ["2-MID", "2-AFT"],
+        "within_s": 3.0,
+        "hands_suffice": True,
+        "must_not_wait": "2-MID",
+        "says": "Steps 4 and 5 are due within 3 s",
+    }
+    block = {
+        "late_by_s": 300.0,
+        "coarse_cell_mm": 100.0,
+        "coarse_wet_out_s": 2_900.0,
+        "statement": "A place smaller than such a cell may be missed.",
+        "results": results,
+        "close": [together],
+    }
+    return PlanDocument.model_validate({**fields, "mistakes": block})
+
+
+def test_the_worst_of_each_step_is_printed_on_both(fields: dict[str, Any]) -> None:
+    """With its step, its label and what comes of it; what is not the worst is not."""
+    plan = with_mistakes(fields)
+    in_file = " ".join(
+        " ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(render_pdf(plan))).pages
+    )
+    for text in (render_html(plan), in_file):
+        for said in (
+            HEAD,
+            "It permits none of them.",
+            LOCKED,
+            "Nothing lost but 3 min",
+            "Mixed up with step 4 (2-MID)",
+            "Steps 4 and 5 are due within 3 s",
+            "may be missed",
+        ):
+            assert said in text
+        assert "printed" not in text.lower().split(HEAD.lower())[1].split("during the shot")[0]
+
+
+def test_what_spoils_the_part_is_bold(fields: dict[str, Any]) -> None:
+    """A lock, and a wet-out after the gel limit; not what costs minutes."""
+    page = mistake_page(with_mistakes(fields))
+    assert page is not None
+    assert [row.bad for row in page.rows] == [True, False, True]
+    assert [row.happens for row in page.rows] == ["Forgotten", "5 min late", "Mixed up with step 4 (2-MID)"]
+
+
+@pytest.mark.parametrize("refused", [True, False])
+def test_no_page_where_none_were_played_or_nothing_may_be_used(
+    plan: PlanDocument, fields: dict[str, Any], refused: bool
+) -> None:
+    """An old plan prints as it did; a refused one has no steps to be mistaken in."""
+    shown = with_mistakes({**fields, "verdict": "not_admissible"}) if refused else plan
+    assert HEAD not in render_html(shown)
