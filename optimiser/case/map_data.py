@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from optimiser.case.map_document import MapArea, MapData, MapOutline, MapRun
+from optimiser.case.map_document import MapArea, MapData, MapOutline, MapRaceTrack, MapRun
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.shot import Shot
@@ -44,6 +44,7 @@ def map_data(shot: Shot, network: FlowNetwork, run: FillRun, order: dict[str, in
                 for vent in part.vents
             ),
         ],
+        race_tracks=[MapRaceTrack(name=track.name, run_mm=_ring(track.run_m)) for track in part.race_tracks],
         cell_mm=round(mm_from_m(network.cell_size_m), _BORDER_DIGITS),
         x_mm=np.round(mm_from_m(1) * network.x_m[:cells], _BORDER_DIGITS).tolist(),
         y_mm=np.round(mm_from_m(1) * network.y_m[:cells], _BORDER_DIGITS).tolist(),

@@ -44,6 +44,15 @@ class MapArea(DocumentShape):
     """Corners round it."""
 
 
+class MapRaceTrack(DocumentShape):
+    """A gap in which resin runs ahead."""
+
+    name: str
+    """Its name in the case."""
+    run_mm: list[tuple[float, float]]
+    """Corners of its course."""
+
+
 class MapData(DocumentShape):
     """What the wet-out map is drawn from. One entry per cell in the columns."""
 
@@ -53,6 +62,8 @@ class MapData(DocumentShape):
     """The patches on it."""
     runs: list[MapRun]
     """Feed lines and vents."""
+    race_tracks: list[MapRaceTrack] = Field(default_factory=list, exclude_if=lambda gaps: not gaps)
+    """The gaps that the case names."""
     cell_mm: float
     """Width of a cell."""
     x_mm: list[float]

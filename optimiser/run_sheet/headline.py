@@ -12,6 +12,8 @@ from optimiser.run_sheet.typeface import NO_BREAK
 from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, minute_range, minutes, number
 
 NOT_COVERED = "Not covered: leaks, race tracks, other temperatures or batches."
+SOME_COVERED = "Not covered: leaks, gaps that the case does not name, other temperatures or batches."
+"""Where the case names race tracks."""
 DO_NOT_INFUSE = "DO NOT INFUSE FROM THIS SHEET"
 
 
@@ -34,7 +36,8 @@ def verdict_words(plan: PlanDocument) -> str:
 
 def verdict_note(plan: PlanDocument) -> str:
     if is_verified(plan):
-        return f"for the conditions below and for no others. {NOT_COVERED} The person in charge releases the shot."
+        left_out = SOME_COVERED if plan.map.race_tracks or plan.resin.race_tracks_kg else NOT_COVERED
+        return f"for the conditions below and for no others. {left_out} The person in charge releases the shot."
     return "Why stands below. Nothing on this sheet is an order."
 
 

@@ -21,7 +21,7 @@ from optimiser.run_sheet.map_edges import draw_edges
 from optimiser.run_sheet.map_pen import MINUTE_PT, SMALL_PT, Pen, whole_name
 from optimiser.run_sheet.map_pieces import Piece
 from optimiser.run_sheet.map_room import Box, Point, text_box
-from optimiser.run_sheet.map_runs import draw_discs, draw_names
+from optimiser.run_sheet.map_runs import draw_discs, draw_names, stroke_track
 from optimiser.run_sheet.reasons import litres
 from optimiser.run_sheet.wording import is_short, minutes
 
@@ -57,6 +57,8 @@ class Marks:
         # A plan that may not be used gives no orders.
         runs, numbered = self._plan.map.runs, is_verified(self._plan)
         discs = draw_discs(pen, runs, self._pieces, numbered=numbered)
+        for track in self._plan.map.race_tracks:
+            stroke_track(pen, track)
         notes = [*map(_lock_note, self._plan.locked), *self._last_note()]
         for note in notes:
             pen.mark(note.at_mm, note.marker, note.size_pt)
@@ -64,7 +66,10 @@ class Marks:
         for note in notes:
             pen.explain(note.at_mm, note.says)
         for area in self._plan.map.areas:
-            _area(pen, area)
+            _name_along(pen, area.name, [*area.border_mm, area.border_mm[0]])
+            _edge(pen, area)
+        for track in self._plan.map.race_tracks:
+            _name_along(pen, track.name, track.run_mm)
         if self._field is not None:
             _minute_numbers(pen, self._field)
 
@@ -111,15 +116,19 @@ def _wet(axes: Axes, field: WetField) -> None:
         axes.tricontour(triangles, wet_min, levels=levels[1:-1], colors=BLACK, linewidths=0.9, zorder=2)
 
 
-def _area(pen: Pen, area: MapArea) -> None:
-    """A dotted border with its name on it, inside it or close by, where there is room."""
+def _edge(pen: Pen, area: MapArea) -> None:
+    """A dotted border."""
     edge = Polygon(
         area.border_mm, closed=True, fill=False, linestyle=":", linewidth=2.2, edgecolor=BLACK, zorder=3
     )
     pen.axes.add_patch(edge)
-    name, size = whole_name(area.name, SMALL_PT)
+
+
+def _name_along(pen: Pen, text: str, run_mm: list[Point]) -> None:
+    """A name on a border or a gap, or close by, where there is room."""
+    name, size = whole_name(text, SMALL_PT)
     words = text_box(name, size)
-    spots = pen.shown_along([*area.border_mm, area.border_mm[0]])
+    spots = pen.shown_along(run_mm)
     boxes = [Box(x=x, y=y, width=words.width, height=words.height) for x, y in spots]
     box = pen.room.first_free(boxes) or pen.room.least_crowded(boxes)
     if box is not None:

@@ -1,4 +1,4 @@
-"""Lines and vents on the map: strokes, numbered discs where the hoses join, and names."""
+"""Lines, vents and gaps on the map: strokes, numbered discs where the hoses join, and names."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
-from optimiser.case.map_document import MapRun
+from optimiser.case.map_document import MapRaceTrack, MapRun
 from optimiser.run_sheet.ink import BLACK, WHITE
 from optimiser.run_sheet.map_pen import LABEL_PT, SMALL_PT, Pen, points_along, whole_name
 from optimiser.run_sheet.map_pieces import Piece, home_of
@@ -73,6 +73,15 @@ def _stroke(pen: Pen, run: MapRun) -> None:
         marker=marker,
         zorder=3.5,
     )
+
+
+def stroke_track(pen: Pen, track: MapRaceTrack) -> None:
+    """Two thin lines side by side: a gap, over the edge of the part if it lies there."""
+    xs, ys = [x for x, _ in track.run_mm], [y for _, y in track.run_mm]
+    for width, colour in ((6.4, WHITE), (4.6, BLACK), (2.6, WHITE)):
+        pen.axes.plot(xs, ys, color=colour, linewidth=width, zorder=4.2, solid_capstyle="butt", clip_on=False)
+    for x, y in pen.shown_along(track.run_mm):
+        pen.room.avoid(Box(x=x, y=y, width=6, height=6))
 
 
 def _no_disc(pen: Pen, run: MapRun) -> Box:

@@ -40,6 +40,8 @@ def key_lines(plan: PlanDocument) -> list[str]:
         says.append("Dashed: vent" + (" (ring: number of its step)." if numbered else "."))
     if numbered and any(run.order is None for run in data.runs):
         says.append("Thin black line without a number: not turned.")
+    if data.race_tracks:
+        says.append("Thin double line: gap in which resin runs ahead.")
     if data.areas:
         says.append("Dotted: laminate patch.")
     if last_cell(plan) is not None:
