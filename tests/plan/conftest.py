@@ -55,8 +55,12 @@ class Panels:
         rules: Mapping[str, Any] | None = None,
         uses: Mapping[str, str] | None = None,
         process: Mapping[str, Any] | None = None,
+        mistakes: bool | None = False,
     ) -> dict[str, Any]:
-        """The demo's data with the panel, its lines and its vents moved; lines '1', '2', '3' along it."""
+        """The demo's data with the panel, its lines and its vents moved; lines '1', '2', '3' along it.
+
+        mistakes: played or not; None: as the case has it that says nothing.
+        """
         data = _demo()
         data["sheet"]["outlines"][0]["border_mm"] = _box(0, 0, length_mm, width_mm)
         data["feed_lines"] = data["feed_lines"][: len(lines_y_mm)]
@@ -84,6 +88,8 @@ class Panels:
             "rounds": rounds,
             "solver_effort": 0.2,
         }
+        if mistakes is not None:
+            data["search"]["mistakes"] = mistakes
         return data
 
     def case(self, **layout: Any) -> Case:

@@ -59,6 +59,7 @@ def case_data(known: dict[str, Any]) -> dict[str, Any]:
     ]
     data["vents"] = [{**VENT, "name": f"V{n}", "run_mm": along(y_mm)} for n, y_mm in enumerate(known["vents_y_mm"], 1)]
     data["search"] = {"cell_mm": 50, "coarse_cell_mm": 50, "most_zones": 12, "rounds": 1, "solver_effort": 0.2}
+    data["search"]["mistakes"] = False
     for block in ("crew", "supply", "race_tracks"):
         if block in known:
             data[block] = known[block]

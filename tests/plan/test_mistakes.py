@@ -23,7 +23,7 @@ from optimiser.plan.mistakes import LATE_BY_S, Mistake, MistakeKind, mistakes_in
 from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes, worst_of_each_step
 from optimiser.plan.scenes import Scenes
 
-PANEL = {"lines_y_mm": (250, 650), "rounds": 1}
+PANEL = {"lines_y_mm": (250, 650), "rounds": 1, "mistakes": None}
 METRE_S = 0.5 * 0.25 / (2 * 1e-9 * 9e4)
 """One metre from an open line: phi mu L2 / (2 K dp), Darcy's law and volume balance; derived."""
 
@@ -196,7 +196,7 @@ def test_a_check_plays_them_when_asked(panels: Any) -> None:
 
 def test_a_plan_that_is_not_verified_has_none(panels: Any) -> None:
     """It has no orders to be mistaken in."""
-    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1)
+    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1, mistakes=None)
     assert plan.verdict is Verdict.NOT_ADMISSIBLE
     assert plan.mistakes is None
 
