@@ -10,6 +10,7 @@ from optimiser.run_sheet.ranges import wet_out_range
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.typeface import NO_BREAK
 from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, minute_range, minutes, number
+from optimiser.units import min_from_s
 
 NOT_COVERED = "Not covered: leaks, race tracks, other temperatures or batches."
 SOME_COVERED = "Not covered: leaks, gaps that the case does not name, other temperatures or batches."
@@ -101,8 +102,7 @@ def clock_rule(plan: PlanDocument) -> str:
 def _counted(plan: PlanDocument) -> str:
     """What the run counts with: resin that is older at the first tap is thicker and gels sooner."""
     age_s = 0.0 if plan.gel_clock is None else plan.gel_clock.age_at_first_tap_s
-    at_most = minutes(age_s, short=True, rounded=math.floor)
-    return f"at most {at_most} min after initiator in. MORE THAN THAT: DO NOT OPEN, plan again."
+    return f"at most {math.floor(min_from_s(age_s))} min after initiator in. MORE THAN THAT: DO NOT OPEN, plan again."
 
 
 def _from_first_tap(plan: PlanDocument) -> bool:
