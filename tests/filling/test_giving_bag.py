@@ -16,7 +16,7 @@ from optimiser.filling.simulate import FillLimits, simulate
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.laminate import Compaction, Laminate, Layer, LayerKind
 from optimiser.part.part import Part
-from optimiser.part.sequence import Sequence
+from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Crew
 from optimiser.physics.bag_compliance import compacted_fibre_fraction, compliant_pressure_pa
 
@@ -192,3 +192,43 @@ def test_plies_under_mesh_give_and_the_mesh_does_not(mould: Any) -> None:
     assert run.end_saturation[beneath][near].mean() > 1.3
     held_m3 = (network.volume_m3 * run.end_saturation).sum() - network.volume_m3[network.manifold]
     assert run.history.injected_m3[-1] == pytest.approx(held_m3 + run.vent_drawn_m3.sum(), rel=1e-9)
+
+
+def test_with_the_tap_shut_the_front_goes_on_by_what_had_swollen(mould: Any) -> None:
+    """Shut half way: what lies in the part then still wets more of it, until it is as thin as the front lets it be."""
+    row = ROWS[0]
+    network = strip(mould, row)
+    shut_s = row.compliant_s / 4
+    steps = (*mould.open_at_start("0"), mould.at_clock(Action.CLOSE, "0", shut_s))
+    run = simulate(
+        network,
+        drive_of(row),
+        FluidityClock.of_constant_viscosity(VISCOSITY_PA_S),
+        Sequence(steps=steps),
+        Crew(hands=1, action_s=0.0),
+        FillLimits(longest_s=40 * row.compliant_s, smallest_lock_m2=1e-6),
+    )
+    at_shut = int(np.searchsorted(run.history.time_s, shut_s + 1e-6))
+    let_in_m3 = run.history.injected_m3[at_shut]
+    assert run.history.injected_m3[-1] == pytest.approx(let_in_m3, rel=1e-12)
+    assert run.history.wet_share[at_shut] == pytest.approx(0.5, abs=0.02)
+    dry_m3 = network.volume_m3[: network.cell_count].sum()
+    assert run.history.wet_share[-1] == pytest.approx(let_in_m3 / dry_m3, rel=0.01)
+
+
+def test_a_container_above_the_part_rests_on_the_floor_of_the_law(mould: Any) -> None:
+    """Resin that presses harder than the air leaves nothing on the plies: as loose as stated, and no looser."""
+    row = ROWS[0]
+    network = strip(mould, row)
+    drive = replace(drive_of(row), supply_pressure_pa=1.05e5 - row.vacuum_pa)
+    run = simulate(
+        network,
+        drive,
+        FluidityClock.of_constant_viscosity(VISCOSITY_PA_S),
+        Sequence(steps=mould.open_at_start("0")),
+        Crew(hands=1, action_s=0.0),
+        FillLimits(longest_s=1e6, smallest_lock_m2=1e-6),
+    )
+    loosest = (1 / FLOOR - 1) / (1 / dry_fraction(row) - 1)
+    assert np.isfinite(run.wet_out_s)
+    assert 0.95 * loosest < run.end_saturation[: network.cell_count].max() <= loosest * 1.005
