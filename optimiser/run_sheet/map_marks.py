@@ -26,7 +26,7 @@ from optimiser.run_sheet.map_runs import draw_discs, draw_names
 from optimiser.run_sheet.reasons import litres
 from optimiser.run_sheet.wording import is_short, minutes
 
-_MOST_VARIED = 5
+_MOST_VARIED = 3
 
 
 @dataclass(frozen=True, kw_only=True)
