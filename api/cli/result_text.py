@@ -9,11 +9,13 @@ from optimiser.case.gel_clock_words import gel_clock_lines
 from optimiser.case.plan_document import PlanDocument, Reason, Verdict
 from optimiser.case.printed_minutes import limit_min, margin_min, wet_out_min
 from optimiser.case.proof_document import ProofStatus
+from optimiser.case.robustness_document import RobustnessResult
 from optimiser.case.tool_side import tool_side_lines
 from optimiser.units import min_from_s
 
 _MOST_LOCKS = 5
 _MOST_MISTAKES = 3
+_BY_CHANCE_PERCENT = 5.0
 
 
 def result_text(plan: PlanDocument, written: list[Path]) -> str:
@@ -32,11 +34,24 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
         order = [f"{step.label} ({step.action})" if step.action != "open" else step.label for step in plan.steps]
         yield f"Taps in this order: {', '.join(order)}"
     if plan.robustness is not None:
-        yield f"Variations: {plan.robustness.statement}"
+        yield from _variations(plan.robustness)
     yield from _mistakes(plan)
     yield from (f"Compare: {sentence}" for sentence in plan.proof.usual_rules)
     yield from (f"Warning: {warning}" for warning in plan.warnings)
     yield from (f"Wrote {path}" for path in written)
+
+
+def _variations(found: RobustnessResult) -> Iterator[str]:
+    """What was counted, where air was locked most often, and what failures go with beyond chance."""
+    yield f"Variations: {found.statement}"
+    for zone in found.locked_zones[:_MOST_LOCKS]:
+        yield f"Locked in {zone.variations} of {found.variations} variations: zone {zone.zone}"
+    for one in found.drivers:
+        if one.by_chance_percent < _BY_CHANCE_PERCENT:
+            yield (
+                f"Failures go with: {one.name}, {one.failed_when_low_percent:.0f} % where it is low and "
+                f"{one.failed_when_high_percent:.0f} % where it is high"
+            )
 
 
 def _locks(plan: PlanDocument) -> Iterator[str]:

@@ -37,6 +37,10 @@ class ZoneLocks(DocumentShape):
     """In how many variations a region that matters was locked there."""
     percent: Percent
     """The same as a share of all variations."""
+    x_mm: float
+    """Middle of the places where it closed, along the sheet."""
+    y_mm: float
+    """The same across the sheet."""
 
 
 class VariedStep(DocumentShape):

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
+from collections import Counter, defaultdict
+from statistics import fmean
 
 import numpy as np
 
@@ -17,12 +18,12 @@ from optimiser.case.robustness_document import (
 )
 from optimiser.case.varied_words import quantity_name, quantity_spread
 from optimiser.part.shot import Shot
-from optimiser.plan.play_scatter import ShotOutcome
+from optimiser.plan.play_scatter import LockedPlace, ShotOutcome
 from optimiser.plan.result import Compared, PlanResult, Robustness
 from optimiser.scatter.chance import CONFIDENCE, ChanceFound, chance_of
 from optimiser.scatter.drivers import Driver, rank_drivers
 from optimiser.scatter.quantiles import quantiles_of
-from optimiser.units import min_from_s
+from optimiser.units import min_from_s, mm_from_m
 
 _OFTEN = 0.9
 """Below this share of clean variations the plan warns."""
@@ -130,10 +131,20 @@ def _driver(driver: Driver) -> VariedQuantity:
 
 
 def _zones(found: Robustness) -> list[ZoneLocks]:
-    counts = Counter(zone for one in found.chosen.played for zone in one.locked_zones)
-    total = len(found.variations.scenarios)
+    places: defaultdict[int, list[LockedPlace]] = defaultdict(list)
+    counts: Counter[int] = Counter()
+    for one in found.chosen.played:
+        counts.update({place.zone for place in one.locked})
+        for place in one.locked:
+            places[place.zone].append(place)
     return [
-        ZoneLocks(zone=found.variations.zones.names[zone], variations=count, percent=100 * count / total)
+        ZoneLocks(
+            zone=found.variations.zones.names[zone],
+            variations=count,
+            percent=100 * count / len(found.chosen.played),
+            x_mm=round(mm_from_m(fmean(place.x_m for place in places[zone])), 1),
+            y_mm=round(mm_from_m(fmean(place.y_m for place in places[zone])), 1),
+        )
         for zone, count in sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
     ]
 

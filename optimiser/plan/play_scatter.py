@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -41,6 +41,16 @@ class ShotOutcome(StrEnum):
 
 
 @dataclass(frozen=True, kw_only=True)
+class LockedPlace:
+    """A region that matters, cut off from its vents."""
+
+    zone: int
+    """That most of it lies in."""
+    x_m: float
+    y_m: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class Played:
     """What became of one sequence in one scenario."""
 
@@ -49,8 +59,7 @@ class Played:
     gel_limit_s: float
     done_s: tuple[float, ...]
     """For each step of the sequence; infinity: it never came to it."""
-    locked_zones: tuple[int, ...]
-    """Zones that the locked regions lie in, most of each region counting."""
+    locked: tuple[LockedPlace, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,7 +110,7 @@ def _played(at: ScenarioScene, sequence: Sequence, run: FillRun, zones: Zones) -
         wet_out_s=run.wet_out_s,
         gel_limit_s=judged.limit_s,
         done_s=tuple(done.get(index, math.inf) for index in range(len(sequence.steps))),
-        locked_zones=_locked_zones(at.scene.network, run, zones),
+        locked=tuple(_locked_places(at.scene.network, run, zones)),
     )
 
 
@@ -117,10 +126,9 @@ def _outcome(at: ScenarioScene, run: FillRun, judged: GelJudgement) -> ShotOutco
     return ShotOutcome.CLEAN
 
 
-def _locked_zones(network: FlowNetwork, run: FillRun, zones: Zones) -> tuple[int, ...]:
-    found = set()
+def _locked_places(network: FlowNetwork, run: FillRun, zones: Zones) -> Iterator[LockedPlace]:
     for lock in run.locks:
         cells = network.cells_of(lock.nodes)
         if lock.fails and len(cells):
-            found.add(int(np.bincount(zones.zone_of_cell[cells]).argmax()))
-    return tuple(sorted(found))
+            zone = int(np.bincount(zones.zone_of_cell[cells]).argmax())
+            yield LockedPlace(zone=zone, x_m=lock.x_m, y_m=lock.y_m)

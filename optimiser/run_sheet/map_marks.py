@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from optimiser.case.map_document import MapArea
 from optimiser.case.plan_document import LockedRegion, PlanDocument
+from optimiser.case.robustness_document import ZoneLocks
 from optimiser.run_sheet.headline import is_verified
 from optimiser.run_sheet.ink import BLACK, WHITE, wet_greys
 from optimiser.run_sheet.isochrones import WetField, levels_min, wet_field
@@ -24,6 +25,8 @@ from optimiser.run_sheet.map_room import Box, Point, text_box
 from optimiser.run_sheet.map_runs import draw_discs, draw_names, stroke_track
 from optimiser.run_sheet.reasons import litres
 from optimiser.run_sheet.wording import is_short, minutes
+
+_MOST_VARIED = 3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,7 +62,7 @@ class Marks:
         discs = draw_discs(pen, runs, self._pieces, numbered=numbered)
         for track in self._plan.map.race_tracks:
             stroke_track(pen, track)
-        notes = [*map(_lock_note, self._plan.locked), *self._last_note()]
+        notes = [*map(_lock_note, self._plan.locked), *_varied_notes(self._plan), *self._last_note()]
         for note in notes:
             pen.mark(note.at_mm, note.marker, note.size_pt)
         draw_names(pen, runs, self._pieces, discs, numbered=numbered)
@@ -105,6 +108,25 @@ def _lock_note(region: LockedRegion) -> _Note:
     if region.fails:
         return _Note(at_mm=at_mm, marker="X", size_pt=18, says=f"air locked, {litres(region.pore_litres)}")
     return _Note(at_mm=at_mm, marker="X", size_pt=12, says=f"may trap air, {region.area_cm2:.0f} cm²")
+
+
+def _varied_notes(plan: PlanDocument) -> list[_Note]:
+    """Where air was locked most often in the played variations."""
+    return [
+        _Note(
+            at_mm=(one.x_mm, one.y_mm),
+            marker="D",
+            size_pt=9,
+            says=f"air in {one.variations} of {plan.robustness.variations}",
+        )
+        for one in varied_locks(plan)
+        if plan.robustness is not None
+    ]
+
+
+def varied_locks(plan: PlanDocument) -> list[ZoneLocks]:
+    """Zones that are marked; a plan that is refused has its own locks to show."""
+    return [] if plan.robustness is None or not is_verified(plan) else plan.robustness.locked_zones[:_MOST_VARIED]
 
 
 def _wet(axes: Axes, field: WetField) -> None:

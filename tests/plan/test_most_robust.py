@@ -51,7 +51,7 @@ def choose(monkeypatch: pytest.MonkeyPatch) -> Any:
                     wet_out_s=1.0,
                     gel_limit_s=1.0,
                     done_s=(),
-                    locked_zones=(),
+                    locked=(),
                 )
                 for k in range(20)
             )

@@ -10,10 +10,12 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.assumed import assumption_lines
 from optimiser.run_sheet.headline import clock_facts
 from optimiser.run_sheet.html import render_html
+from optimiser.run_sheet.map_words import key_lines
 from optimiser.run_sheet.pdf import render_pdf
 from optimiser.run_sheet.proof_words import proof_lines
 from optimiser.run_sheet.ranges import step_range, wet_out_range
 from optimiser.run_sheet.rows import every_row, step_groups
+from optimiser.run_sheet.wet_out_map import wet_out_map_svg
 
 LINE = (
     "In 100 played variations of laminate, resin, weather, vacuum and crew 91 stayed clean and in time; 6 closed air "
@@ -40,7 +42,7 @@ def robustness(fields: dict[str, Any]) -> dict[str, Any]:
         "least_gel_margin_s": -300.0,
         "drivers": [],
         "patchy_percent": 12.0,
-        "locked_zones": [{"zone": "1-MID left 5", "variations": 4, "percent": 4.0}],
+        "locked_zones": [{"zone": "1-MID left 5", "variations": 4, "percent": 4.0, "x_mm": 6_100.0, "y_mm": 450.0}],
         "steps": steps,
         "compared": [],
         "gave_up_s": 0.0,
@@ -74,6 +76,13 @@ def test_minutes_in_brackets_are_the_wider_of_the_two(varied: PlanDocument, plan
     assert wet_out_range(varied) == (2_340.0, 4_100.0)
     assert "39–69" in clock_facts(varied)[1].note
     assert "variations" in assumption_lines(varied)[0]
+
+
+def test_the_map_shows_where_air_was_locked(varied: PlanDocument, plan: PlanDocument) -> None:
+    """With how often, and a word in the key; a map without variations is as before."""
+    assert "air in 4 of 100" in wet_out_map_svg(varied)
+    assert any("played variations" in line for line in key_lines(varied))
+    assert not any("played variations" in line for line in key_lines(plan))
 
 
 def test_a_step_that_did_not_always_come_keeps_the_range_of_the_runs(fields: dict[str, Any]) -> None:
