@@ -14,6 +14,7 @@ from optimiser.case.amounts_document import Leak, LinePressure, PlannedMix, Resi
 from optimiser.case.document_shape import DocumentShape, came_later
 from optimiser.case.map_document import MapData
 from optimiser.case.mistakes_document import Mistakes
+from optimiser.case.remedies_document import Remedies
 from optimiser.case.tool_side_document import ToolSide
 
 
@@ -388,3 +389,5 @@ class PlanDocument(DocumentShape):
     """What the drop test's limit lets in; null: the case states no limit or no volume of the bag."""
     mistakes: Mistakes | None = came_later()
     """What single mistakes of the crew would do; left out: not played."""
+    remedies: Remedies | None = came_later()
+    """Changes of the case that were tried because no sequence is admissible; left out: none were tried."""

@@ -143,3 +143,5 @@ class SearchDocument(DocumentShape):
     """Deterministic time of one call of the constraint solver, in its own units."""
     mistakes: Annotated[bool, Strict()] | None = came_later()
     """Whether single mistakes of the crew are played. Left out: in a plan yes, in the check of a sequence no."""
+    remedies: Annotated[bool, Strict()] | None = came_later()
+    """Whether changes of the case are tried where no sequence is admissible. Left out: yes."""
