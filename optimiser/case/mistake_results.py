@@ -25,7 +25,7 @@ def mistakes_of(shot: Shot, result: PlanResult, *, limit_s: float) -> Mistakes |
     if result.mistakes is None:
         return None
     coarse = result.scenes.coarse
-    cell_mm = round(mm_from_m(math.sqrt(float(np.median(coarse.area_m2[: coarse.cell_count])))))
+    cell_mm = round(mm_from_m(coarse.cell_size_m))
     worst = {one.mistake for one in worst_of_each_step(result.mistakes.played).values()}
     on_full = sum(one.on_full for one in result.mistakes.played)
     return Mistakes(

@@ -16,6 +16,7 @@ from optimiser.case.gel_clock_document import GelClock
 from optimiser.case.map_document import MapData
 from optimiser.case.mistakes_document import Mistakes
 from optimiser.case.proof_document import CandidateResult, Proof
+from optimiser.case.remedies_document import Remedies
 from optimiser.case.robustness_document import RobustnessResult
 from optimiser.case.thickness_document import AreaThickness
 from optimiser.case.tool_side_document import ToolSide
@@ -336,3 +337,5 @@ class PlanDocument(DocumentShape):
     """What played variations of the day say; left out: none were asked for."""
     mistakes: Mistakes | None = came_later()
     """What single mistakes of the crew would do; left out: not played."""
+    remedies: Remedies | None = came_later()
+    """Changes of the case that were tried because no sequence is admissible; left out: none were tried."""

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from optimiser.case.check_sequence import check_sequence
-from optimiser.case.plan_document import PlanDocument
+from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.read_back import ReadBack, read_back
 from optimiser.case.read_case import Case
+from optimiser.case.remedies.find import find_remedies
 from optimiser.case.write_plan import plan_document
 from optimiser.errors import InputError
 from optimiser.filling.many_runs import RunCarrier
@@ -33,7 +34,16 @@ def plan_case(
     Raises NotConvergedError if a network run stops without an answer that may be believed.
     """
     result = plan_shot(case.shot, listen=progress, workers=workers, carrier=carrier)
-    return plan_document(case, result)
+    plan = plan_document(case, result)
+    if plan.verdict is Verdict.VERIFIED or case.document.search.remedies is False:
+        return plan
+
+    def tell(phase: str, share: float) -> None:
+        if progress is not None:
+            progress(Progress(phase=phase, fraction=0.99 + 0.01 * share))
+
+    remedies = find_remedies(case, result, tell=tell, workers=workers, carrier=carrier)
+    return plan.model_copy(update={"remedies": remedies})
 
 
 def check_sequence_of_case(

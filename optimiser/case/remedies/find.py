@@ -1,0 +1,115 @@
+"""Looks for the smallest changes of a case that make it admissible; what it names has been played."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+
+from optimiser.case.read_case import Case
+from optimiser.case.remedies.another_line import line_midway
+from optimiser.case.remedies.at_the_mould import mesh_where_late, vents_at_locks, wider_bores
+from optimiser.case.remedies.on_the_day import higher_flow_cap, rules_left_out
+from optimiser.case.remedies.proposal import Failing, Proposal, changed, edits_of
+from optimiser.case.remedies.resin_settings import other_settings
+from optimiser.case.remedies.try_proposal import MOST_RUNS_EACH, Outcome, try_shot
+from optimiser.case.remedies_document import Remedies, Remedy, TriedChange
+from optimiser.errors import InputError, NotConvergedError
+from optimiser.filling.local_runs import LocalRuns
+from optimiser.filling.many_runs import RunCarrier, usable_cores
+from optimiser.plan.result import PlanResult
+
+MOST_FOUND = 5
+MOST_RUNS = 150
+"""Network runs, all changes together; no change is begun that could exceed them."""
+
+
+def find_remedies(
+    case: Case,
+    result: PlanResult,
+    *,
+    tell: Callable[[str, float], None],
+    workers: int | None = None,
+    carrier: RunCarrier | None = None,
+) -> Remedies:
+    """In order of effort, until five do it or the runs are used up. For a plan that is not admissible.
+
+    tell: what is tried, and the share of the runs that is used. `workers` and `carrier` change nothing in the answer.
+    """
+    failing = Failing(case=case, result=result)
+    count = workers or usable_cores()
+    own = LocalRuns(count) if carrier is None and count > 1 else None
+    try:
+        return _tried(failing, tell, workers, carrier or own)
+    finally:
+        if own is not None:
+            own.close()
+
+
+def _proposals(failing: Failing) -> Iterator[Proposal]:
+    """Least effort first."""
+    for kind in (
+        rules_left_out,
+        other_settings,
+        higher_flow_cap,
+        vents_at_locks,
+        mesh_where_late,
+        wider_bores,
+        line_midway,
+    ):
+        yield from kind(failing)
+
+
+def _tried(
+    failing: Failing, tell: Callable[[str, float], None], workers: int | None, carrier: RunCarrier | None
+) -> Remedies:
+    found: list[Remedy] = []
+    failed: list[TriedChange] = []
+    runs, ended = 0, "all changes that the program knows for such a case were tried"
+    for proposal in _proposals(failing):
+        if len(found) == MOST_FOUND:
+            ended = f"trying ended with {MOST_FOUND} that do it"
+            break
+        if runs + MOST_RUNS_EACH > MOST_RUNS:
+            ended = f"trying ended at the limit of {MOST_RUNS} network runs"
+            break
+        if any(one.effort == proposal.effort and _same_place(one, failing, proposal) for one in found):
+            continue
+        tell(f"trying: {proposal.change}", runs / MOST_RUNS)
+        try:
+            outcome = try_shot(failing, changed(failing.case, proposal).shot, workers=workers, carrier=carrier)
+        except InputError as error:
+            outcome = Outcome(fails=f"the case would be refused: {error.faults[0]}", network_runs=0)
+        except NotConvergedError:
+            outcome = Outcome(fails="a network run did not settle", network_runs=0)
+        runs += outcome.network_runs
+        if outcome.fails:
+            failed.append(TriedChange(change=proposal.change, outcome=outcome.fails))
+        else:
+            found.append(_remedy(failing, proposal, outcome))
+    return Remedies(
+        statement=(
+            f"{len(found) + len(failed)} changes were tried one at a time with {runs} network runs, each with a few "
+            f"sequences written by hand; {len(found)} verified on the full network with the stated spread; {ended}."
+        ),
+        network_runs=runs,
+        found=found,
+        failed=failed,
+    )
+
+
+def _same_place(found: Remedy, failing: Failing, proposal: Proposal) -> bool:
+    """Another value at places that one which does it has changed already: the smaller change was tried first."""
+    return {edit.path for edit in found.edits} == {edit.path for edit in edits_of(failing.case, proposal)}
+
+
+def _remedy(failing: Failing, proposal: Proposal, outcome: Outcome) -> Remedy:
+    return Remedy(
+        effort=int(proposal.effort),
+        change=proposal.change,
+        edits=edits_of(failing.case, proposal),
+        sequence=outcome.sequence,
+        wet_out_s=outcome.wet_out_s,
+        gel_limit_s=outcome.limit_s,
+        gel_margin_s=outcome.limit_s - outcome.wet_out_s,
+        slowest_wet_out_s=outcome.slowest_s if math.isfinite(outcome.slowest_s) else None,
+    )

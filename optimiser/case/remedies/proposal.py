@@ -1,0 +1,101 @@
+"""A change of a case before it has been tried."""
+
+from __future__ import annotations
+
+from copy import deepcopy
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import Any
+
+from optimiser.case.case_document import CaseDocument
+from optimiser.case.pointer import pointer
+from optimiser.case.read_case import Case, case_from_mapping
+from optimiser.case.remedies_document import CaseEdit
+from optimiser.part.shot import Shot
+from optimiser.plan.result import PlanResult
+
+
+class Effort(IntEnum):
+    """Least first. Common practice, no source: rules and dials before hoses, hoses before what lies under the bag."""
+
+    RULE = 1
+    INITIATOR = 2
+    TEMPERATURE = 3
+    FLOW_CAP = 4
+    VENT = 5
+    MESH = 6
+    BORE = 7
+    LINE = 8
+
+
+@dataclass(frozen=True, kw_only=True)
+class Edit:
+    keys: tuple[str | int, ...]
+    """To the place in the document; one past the end of a list adds to it."""
+    value: Any
+
+
+@dataclass(frozen=True, kw_only=True)
+class Proposal:
+    effort: Effort
+    change: str
+    edits: tuple[Edit, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Failing:
+    """A case without an admissible sequence, and the best that was found for it."""
+
+    case: Case
+    result: PlanResult
+
+    @property
+    def document(self) -> CaseDocument:
+        return self.case.document
+
+    @property
+    def shot(self) -> Shot:
+        return self.case.shot
+
+    @property
+    def limit_s(self) -> float:
+        return self.result.scenes.resin_clock.limit_s(self.shot.process.gel_fraction)
+
+    @property
+    def late(self) -> bool:
+        """Wet after the limit, or never."""
+        return self.result.chosen.run.wet_out_s > self.limit_s
+
+    @property
+    def locks(self) -> bool:
+        chosen = self.result.chosen
+        return any(lock.fails for run in (chosen.run, *chosen.spread_runs) for lock in run.locks)
+
+
+def changed(case: Case, proposal: Proposal) -> Case:
+    """The case with it; InputError where the case would then be refused."""
+    data = case.document.model_dump(mode="json")
+    for edit in proposal.edits:
+        place: Any = data
+        *way, last = edit.keys
+        for key in way:
+            place = place[key]
+        if isinstance(place, list) and last == len(place):
+            place.append(deepcopy(edit.value))
+        else:
+            place[last] = deepcopy(edit.value)
+    return case_from_mapping(data)
+
+
+def edits_of(case: Case, proposal: Proposal) -> list[CaseEdit]:
+    """As the plan names them."""
+    data = case.document.model_dump(mode="json")
+    return [CaseEdit(path=_path(data, edit.keys), value=edit.value) for edit in proposal.edits]
+
+
+def _path(data: Any, keys: tuple[str | int, ...]) -> str:
+    *way, last = keys
+    for key in way:
+        data = data[key]
+    adds = isinstance(data, list) and last == len(data)
+    return pointer(*way, "-" if adds else last)

@@ -1,0 +1,83 @@
+"""Tries a change: hand-written sequences on the coarse network, the best of them as `check` plays a given one."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from optimiser.case.reasons import gel_judgement, reasons
+from optimiser.case.remedies.proposal import Failing
+from optimiser.filling.many_runs import RunCarrier, Runner
+from optimiser.part.shot import Shot
+from optimiser.plan.choose import Chooser, rank
+from optimiser.plan.plan_shot import check_shot
+from optimiser.plan.result import Candidate
+from optimiser.plan.scenes import scenes_of
+from optimiser.sequencing.by_hand import Named
+
+_MOST_SEQUENCES = 4
+MOST_RUNS_EACH = 3 * (_MOST_SEQUENCES + 1) * 2 + 6
+"""Each sequence coarse and on two patchy networks, once more in turn where an order is asked for; six on the full."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outcome:
+    """What came of a change."""
+
+    fails: str
+    """Empty: nothing, it is verified."""
+    network_runs: int
+    sequence: str = ""
+    wet_out_s: float = math.inf
+    limit_s: float = 0.0
+    slowest_s: float = math.inf
+
+
+def try_shot(failing: Failing, shot: Shot, *, workers: int | None, carrier: RunCarrier | None) -> Outcome:
+    """Verified is what has no reason against it, as in any plan."""
+    scenes = scenes_of(shot)
+    with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
+        chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=lambda *_: None)
+        chooser.play(_worth_playing(failing, chooser), "trying a change", (0.0, 0.0))
+        runs = runner.runs
+    limit_s = scenes.resin_clock.limit_s(shot.process.gel_fraction)
+    best = min(chooser.candidates, key=_merit, default=None)
+    if best is None:
+        return Outcome(fails="no sequence keeps the rules of the case", network_runs=runs)
+    if not best.clean:
+        return Outcome(fails="it would still lock air, or leave a place dry", network_runs=runs)
+    if best.run.wet_out_s > limit_s:
+        return Outcome(fails=f"wet only at minute {best.run.wet_out_s / 60:.0f}", network_runs=runs)
+    checked = check_shot(_without_extras(shot), best.sequence, workers=workers, carrier=carrier)
+    why_not = reasons(shot, checked)
+    return Outcome(
+        fails=f"{why_not[0].requirement}: {why_not[0].by_how_much}" if why_not else "",
+        network_runs=runs + checked.effort.network_runs,
+        sequence=best.name,
+        wet_out_s=checked.chosen.run.wet_out_s,
+        limit_s=gel_judgement(shot, checked).limit_s,
+        slowest_s=max(run.wet_out_s for run in checked.chosen.spread_runs),
+    )
+
+
+def _worth_playing(failing: Failing, chooser: Chooser) -> list[Named]:
+    """The best sequence of the failing case if its taps and vents are all, and the rules of thumb: new lines first."""
+    hand = chooser.by_hand()
+    order = [one.name for one in sorted(failing.result.tried, key=lambda one: (one.locked_m3, one.wet_out_s))]
+    careful = [one for one in hand if one.name.startswith(("outward bay by bay", "your own"))]
+    careful.sort(key=lambda one: order.index(one.name) if one.name in order else -1)
+    chosen = failing.result.chosen
+    labels = {step.label for step in chosen.sequence.steps}
+    part = chooser.shot.part
+    everything = {line.label for line in part.feed_lines} | {vent.label for vent in part.vents}
+    own = [Named(name=chosen.name, sequence=chosen.sequence)] if labels == everything else []
+    return [*own, *(one for one in careful if one.sequence != chosen.sequence)][:_MOST_SEQUENCES]
+
+
+def _merit(one: Candidate) -> tuple[bool, float, tuple[float, int, str]]:
+    return (not one.clean, one.locked_m3, rank(one))
+
+
+def _without_extras(shot: Shot) -> Shot:
+    """Neither mistakes nor variations of a change that nobody has made yet are asked for."""
+    return replace(shot, search=replace(shot.search, mistakes=False), scatter=None)

@@ -1,0 +1,148 @@
+"""Changes offered where nothing is admissible: each does it when it is written into the case and planned with."""
+
+from __future__ import annotations
+
+import math
+from copy import deepcopy
+from typing import Any
+
+import pytest
+
+from optimiser.case.plan_document import PlanDocument, Verdict
+from optimiser.case.planning import plan_case
+from optimiser.case.pointer import keys_of
+from optimiser.case.read_case import case_from_mapping
+from optimiser.case.remedies_document import Remedies, Remedy
+
+WIDE = {"lines_y_mm": (150,), "width_mm": 1200, "length_mm": 1200, "rounds": 1}
+"""One line along one edge of a panel 1.2 m wide."""
+
+
+def planned(data: dict[str, Any]) -> PlanDocument:
+    return plan_case(case_from_mapping(data))
+
+
+def remedies_of(plan: PlanDocument) -> Remedies:
+    assert plan.verdict is Verdict.NOT_ADMISSIBLE
+    assert plan.remedies is not None
+    return plan.remedies
+
+
+def written_in(data: dict[str, Any], remedy: Remedy) -> dict[str, Any]:
+    """The case with the edits as a program would make them: RFC 6902 'add', '-' behind the last of a list."""
+    changed = deepcopy(data)
+    for edit in remedy.edits:
+        place: Any = changed
+        *way, last = keys_of(edit.path)
+        for key in way:
+            place = place[int(key)] if isinstance(place, list) else place[key]
+        if isinstance(place, list):
+            place.append(edit.value) if last == "-" else place.__setitem__(int(last), edit.value)
+        else:
+            place[last] = edit.value
+    return changed
+
+
+def with_gel(data: dict[str, Any], gel_min: dict[float, float], *, least_percent: float = 1.5) -> dict[str, Any]:
+    """Gel times by level at 20 degrees C, half as long at 30."""
+    data["resin"]["gel_time_points"] = [
+        {"temperature_c": c, "initiator_percent": level, "gel_time_min": minutes * factor}
+        for level, minutes in gel_min.items()
+        for c, factor in ((20, 1.0), (30, 0.5))
+    ]
+    data["resin"]["initiator"] = {"level_percent": 1.5, "least_percent": least_percent, "most_percent": 1.5}
+    return data
+
+
+@pytest.fixture(scope="module")
+def wet_out_min(panels: Any) -> float:
+    """Of the wide panel, whatever the gel time."""
+    seconds = panels.plan(**WIDE).wet_out_s
+    assert seconds is not None
+    return float(seconds) / 60
+
+
+@pytest.fixture(scope="module")
+def late_data(panels: Any, wet_out_min: float) -> dict[str, Any]:
+    """It gels at two thirds of the time that the panel would need."""
+    return with_gel(panels.data(**WIDE), {1.5: wet_out_min / 0.7 * 2 / 3})
+
+
+@pytest.fixture(scope="module")
+def late(late_data: dict[str, Any]) -> PlanDocument:
+    return planned(late_data)
+
+
+def test_every_remedy_written_into_the_case_is_verified(late: PlanDocument, late_data: dict[str, Any]) -> None:
+    """Planned anew, with all the candidates of a plan: not later than what was promised."""
+    found = remedies_of(late).found
+    assert found
+    for remedy in found:
+        again = planned(written_in(late_data, remedy))
+        assert again.verdict is Verdict.VERIFIED, remedy.change
+        assert again.gel_limit_s == pytest.approx(remedy.gel_limit_s)
+        assert again.wet_out_s is not None
+        assert again.wet_out_s <= remedy.wet_out_s + 1.0, remedy.change
+
+
+def test_a_line_goes_midway_into_the_widest_bay(late: PlanDocument) -> None:
+    """From the line at 150 mm to the far edge at 1200 mm, the last row of cells at 1150: the middle is 650 mm."""
+    (line,) = [one for one in remedies_of(late).found if "feed line" in one.change]
+    value: Any = line.edits[0].value
+    assert line.edits[0].path == "/feed_lines/-"
+    ys = {corner[1] for corner in value["sections"][0]["run_mm"]}
+    assert ys == {650.0}
+
+
+def test_what_is_tried_and_fails_says_why(late: PlanDocument) -> None:
+    """Wider bores do nothing for a laminate that is the bottleneck; they are listed with what failed."""
+    (bore,) = [one for one in remedies_of(late).failed if "bore" in one.change]
+    assert bore.outcome.startswith("wet only at minute")
+
+
+def test_least_effort_first_and_the_runs_are_counted(late: PlanDocument) -> None:
+    """No more than five, in order; the statement names the runs."""
+    remedies = remedies_of(late)
+    efforts = [one.effort for one in remedies.found]
+    assert efforts == sorted(efforts)
+    assert len(efforts) <= 5
+    assert f"{remedies.network_runs} network runs" in remedies.statement
+    assert remedies.network_runs <= 150
+
+
+def test_a_level_of_initiator_is_the_nearest_that_will_do(panels: Any, wet_out_min: float) -> None:
+    """Between two measured levels t ~ C^-n (common practice, no source): three times the time at 1.0 % as at 1.5 %.
+
+    ln 3 / ln 1.5 = 2.71. The level asked for is the highest, in steps of 0.05 %, whose limit leaves two hundredths.
+    """
+    now_min = wet_out_min / 0.7 * 0.8
+    data = with_gel(panels.data(**WIDE), {1.5: now_min, 1.0: 3 * now_min}, least_percent=1.0)
+    exponent = math.log(3) / math.log(1.5)
+    levels = [round(1.5 - 0.05 * k, 2) for k in range(1, 11)]
+    expected = next(c for c in levels if 0.98 * 0.7 * now_min * (1.5 / c) ** exponent >= wet_out_min)
+    first = remedies_of(planned(data)).found[0]
+    assert [(edit.path, edit.value) for edit in first.edits] == [("/resin/initiator/level_percent", expected)]
+    assert first.wet_out_s == pytest.approx(60 * wet_out_min, rel=0.01), "the clock alone has changed"
+
+
+def test_a_rule_that_locks_is_left_out(panels: Any) -> None:
+    """Both outer lines at the start lock the bay between them; free to choose, the plan holds."""
+    remedies = remedies_of(panels.plan(rules={"start": ["1", "3"]}, rounds=1))
+    first = remedies.found[0]
+    assert first.effort == 1
+    assert "rule of the start (1, 3)" in first.change
+    assert [(edit.path, edit.value) for edit in first.edits] == [("/rules/start", [])]
+
+
+def test_the_setting_leaves_them_out(late_data: dict[str, Any]) -> None:
+    """And out of the written plan."""
+    data = deepcopy(late_data)
+    data["search"]["remedies"] = False
+    plan = planned(data)
+    assert plan.verdict is Verdict.NOT_ADMISSIBLE
+    assert "remedies" not in plan.model_dump()
+
+
+def test_a_plan_that_holds_needs_none(panels: Any) -> None:
+    """Nothing is tried and nothing written."""
+    assert "remedies" not in panels.plan(lines_y_mm=(250, 650), rounds=1).model_dump()
