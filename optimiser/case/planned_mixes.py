@@ -89,5 +89,5 @@ def _begun_too_soon(shot: Shot, first: MixClock, clock: ResinClock) -> Iterator[
 
 def _age_limits_s(shot: Shot, mixes: tuple[MixClock, ...], clock: ResinClock) -> list[float]:
     """The share of the gel time that may be used, for each mix from its own begin."""
-    gel_s = clock.gel_time_of(np.array([one.begun_s for one in mixes]))
-    return [float(each_s) * shot.process.gel_fraction for each_s in gel_s]
+    begun_s = np.array([one.begun_s for one in mixes])
+    return [float(each_s) for each_s in clock.age_limit_of(begun_s, shot.process.gel_fraction)]

@@ -44,7 +44,7 @@ def judge_gel(shot: Shot, clock: ResinClock, network: FlowNetwork, run: FillRun)
             age_limit_s=oldest_s + clock.age_at_first_tap_s,
         )
     births_s = births_at_front_s(shot, clock, run)[: network.sheet_count]
-    age_limits_s = fraction * clock.gel_time_of(births_s)
+    age_limits_s = clock.age_limit_of(births_s, fraction)
     margins_s = births_s + age_limits_s - arrival_s
     node = int(np.argmin(margins_s))
     margin_s = float(margins_s[node])
