@@ -9,11 +9,12 @@ from fastapi import Query
 from pydantic import ConfigDict, Field
 from sqlalchemy import Row
 
-from api.http.document import Document, Page
+from api.http.document import Document, Page, Request
 from api.http.identifiers import NamedLayout
 from api.http.links import plan_links
 from api.http.paging import PageQuery
 from api.store.plans import PlanFilter
+from optimiser.case.document_shape import Sentence
 from optimiser.case.plan_document import Verdict
 
 _PLAN = f"plan_{'0123456789ab' * 2}"
@@ -80,12 +81,25 @@ class PlanListing(Document):
     """Revision of that resin, from 1."""
     created_at: datetime
     """When it was made, UTC."""
+    withdrawn_at: datetime | None = None
+    """Since when nobody may use it, UTC; absent: it was not withdrawn."""
+    withdrawn_because: str | None = None
+    """Why, as whoever withdrew it said."""
     links: dict[str, str]
     """Addresses of its forms."""
 
     @classmethod
     def from_row(cls, row: Row[Any]) -> PlanListing:
         return cls.model_validate({**row._mapping, "links": plan_links(row.id)})
+
+
+class Withdrawal(Request):
+    """That a plan is used no more."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [{"reason": "Replaced after the change of resin."}]})
+
+    reason: Sentence
+    """Why, in a sentence: it is printed on what is drawn of the plan from now on."""
 
 
 class PlanPage(Page):
@@ -106,10 +120,17 @@ class PlansQuery(PageQuery):
     """Only those with this verdict."""
     name: str | None = Field(default=None, max_length=200)
     """Only those whose case has exactly this name."""
+    withdrawn: bool | None = None
+    """Only those that were, or were not, withdrawn."""
 
     def filter(self) -> PlanFilter:
         return PlanFilter(
-            layout_id=self.layout_id, resin=self.resin, batch=self.batch, verdict=self.verdict, name=self.name
+            layout_id=self.layout_id,
+            resin=self.resin,
+            batch=self.batch,
+            verdict=self.verdict,
+            name=self.name,
+            withdrawn=self.withdrawn,
         )
 
 

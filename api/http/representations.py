@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from hashlib import sha256
 
 from starlette.responses import Response
 
@@ -13,7 +14,9 @@ from api.readers.pool import ReaderPool
 from api.readers.work import drawn
 from api.store.database import Database
 from api.store.plans import find_plan
+from api.store.standing import standing_of
 from optimiser import __version__
+from optimiser.run_sheet.standing import Standing
 
 _STYLED_PAGE = (
     "default-src 'none'; style-src 'unsafe-inline'; img-src data:; "
@@ -40,20 +43,24 @@ TAP_LABELS = Representation(name="tap-labels.pdf", media_type="application/pdf")
 def represent(
     known: str | None, store: Database, readers: ReaderPool, plan_id: str, form: Representation
 ) -> Response:
-    """The plan in this form. A drawn form has a weak tag: it names plan and program, not the bytes."""
+    """The plan in this form. A drawn form has a weak tag: it names plan, standing and program, not the bytes."""
     with store.read() as connection:
-        plan = found(find_plan(connection, plan_id))
+        plan, standing = found(find_plan(connection, plan_id)), standing_of(connection, plan_id)
     if form is PLAN_JSON:
         return answer_unless_known(
             known, etag=f'"{plan.sha256}"', media_type=form.media_type, headers={}, render=lambda: str(plan.document)
         )
     return answer_unless_known(
         known,
-        etag=f'W/"{plan.sha256}-{form.name}-{__version__}"',
+        etag=f'W/"{plan.sha256}-{form.name}-{__version__}{_tag(standing)}"',
         media_type=form.media_type,
         headers={"Content-Security-Policy": _STYLED_PAGE},
-        render=lambda: readers.run(drawn, plan.document, form.name),
+        render=lambda: readers.run(drawn, plan.document, form.name, standing),
     )
+
+
+def _tag(standing: Standing) -> str:
+    return "" if standing == Standing() else f"-{sha256(repr(standing).encode()).hexdigest()[:16]}"
 
 
 def answers_of(form: Representation) -> Answers:

@@ -18,6 +18,7 @@ from api.store.documents import DocumentKind, NewRevision
 if TYPE_CHECKING:
     from optimiser.case.resin_sheet_document import ResinSheetDocument
     from optimiser.errors import Fault
+    from optimiser.run_sheet.standing import Standing
 
 _OBJECTS_OF_A_DOCUMENT = 20_000
 """They go by themselves when it has been read; to look for rings among them takes a twelfth of the time of reading."""
@@ -146,11 +147,14 @@ def described_resin(source: bytes) -> dict[str, Any]:
     return {"sheet": read_data(source)}
 
 
-def drawn(plan: str, form: str) -> bytes:
-    """The plan in one of the forms that `api.http.representations` lists."""
-    from optimiser.case.plan_document import PlanDocument
+def drawn(plan: str, form: str, standing: Standing | None = None) -> bytes:
+    """The kept plan in one of the forms that `api.http.representations` lists; None: as it was computed."""
+    from optimiser.run_sheet.identity import kept_plan
+    from optimiser.run_sheet.standing import as_it_stands
 
-    document = PlanDocument.model_validate_json(plan)
+    document = kept_plan(plan)
+    if standing is not None:
+        document = as_it_stands(document, standing)
     if form == "run-sheet":
         from optimiser.run_sheet.html import render_html
 

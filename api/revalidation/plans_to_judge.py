@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from api.store.tables import plans
+from api.store.withdrawals import is_withdrawn
 from optimiser.case.unknown_name import unknown_name
 from optimiser.errors import InputError
 
@@ -25,11 +26,11 @@ class NoPlansError(Exception):
 
 
 def some_to_judge(connection: Connection, resin: str | None, *, named_by: str) -> None:
-    """NoPlansError: the store has no verified plan; InputError: it has none for the resin that `named_by` names."""
-    query = select(plans.c.resin).where(plans.c.verdict == "verified").distinct()
+    """NoPlansError: the store has no verified plan in use; InputError: none for the resin that `named_by` names."""
+    query = select(plans.c.resin).where(plans.c.verdict == "verified", ~is_withdrawn()).distinct()
     resins = [name for (name,) in connection.execute(query)]
     if not resins:
-        raise NoPlansError("No stored plan was looked at: the store has no verified plan.")
+        raise NoPlansError("No stored plan was looked at: the store has no verified plan that is in use.")
     known = [name for name in resins if name is not None]
     if resin is not None and resin not in known:
         raise InputError([unknown_name(named_by, resin, known, noun="resin of stored plans")])

@@ -43,9 +43,10 @@ class NewRun:
 def begin_run(connection: Connection, new: NewRun, *, by: str | None) -> str:
     """Keep the run with an item for each plan chosen, and the job that works on it; returns the run's id.
 
-    A change of resin is one for plans made for the resin of that name, unless the filter names another.
+    A change of resin is one for plans made for the resin of that name, unless the filter names another. A plan that was
+    withdrawn is not judged again.
     """
-    chosen = new.chosen
+    chosen = replace(new.chosen, withdrawn=False)
     if chosen.resin is None and (resin := json.loads(new.change).get("resin")) is not None:
         chosen = replace(chosen, resin=resin["name"])
     run_id = f"revalidation_{uuid4().hex[:24]}"

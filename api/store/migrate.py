@@ -8,7 +8,7 @@ from sqlalchemy import inspect
 
 from api.store.database import Database
 
-NEWEST = "0003"
+NEWEST = "0004"
 """The last of the migrations in the folder beside this file."""
 
 

@@ -11,7 +11,8 @@ from sqlalchemy import Connection, Row, Select, insert, select
 from api.store.cases import asked_from, shown_origin
 from api.store.instants import now
 from api.store.pages import Page, read_page
-from api.store.tables import cases, plans
+from api.store.tables import cases, plans, withdrawals
+from api.store.withdrawals import is_withdrawn
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,6 +40,7 @@ class PlanFilter:
     batch: str | None = None
     verdict: str | None = None
     name: str | None = None
+    withdrawn: bool | None = None
 
 
 def insert_plan(connection: Connection, plan: NewPlan, *, job_id: str, case_digest: str) -> str:
@@ -92,6 +94,8 @@ def chosen_plans(query: Select[Any], chosen: PlanFilter) -> Select[Any]:
     ):
         if value is not None:
             query = query.where(column == value)
+    if chosen.withdrawn is not None:
+        query = query.where(is_withdrawn() if chosen.withdrawn else ~is_withdrawn())
     return query
 
 
@@ -106,6 +110,9 @@ def _listed(layout_id: str | None = None) -> Select[Any]:
         origin.c.layout_revision,
         origin.c.resin_id,
         origin.c.resin_revision,
+        withdrawals.c.at.label("withdrawn_at"),
+        withdrawals.c.reason.label("withdrawn_because"),
     )
     query = select(*listed, *pointed_to).join(cases, cases.c.digest == plans.c.case_digest)
+    query = query.outerjoin(withdrawals, withdrawals.c.plan_id == plans.c.id)
     return query.join(origin, origin.c.case_digest == plans.c.case_digest)

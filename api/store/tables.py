@@ -138,6 +138,15 @@ plans = Table(
     Column("created_at", Instant, nullable=False),
 )
 
+withdrawals = Table(
+    "withdrawals",
+    metadata,
+    Column("plan_id", String(40), ForeignKey("plans.id"), primary_key=True),
+    Column("at", Instant, nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("by", String(40), comment="the key; null: no key was asked for"),
+)
+
 revalidations = Table(
     "revalidations",
     metadata,

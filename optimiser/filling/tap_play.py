@@ -11,6 +11,8 @@ from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.part.sequence import Sequence, Step, TriggerKind
 from optimiser.part.shot import Crew
 
+_ONE_MOMENT_S = 1.0
+"""Two triggers that fire within it look as one to whoever watches the part."""
 _SHARE_SLACK = 1e-9
 _CRUMB_SHARE = 0.4
 """A cell at a vent smaller than this share of the largest there is a crumb at the slanting edge of the part."""
@@ -56,13 +58,16 @@ class TapPlay:
         return made
 
     def call(self, arrival_s: FloatArray, until_s: float) -> None:
-        """Move every step whose trigger fires up to `until_s` into `due`, in order of its firing."""
+        """Move every step whose trigger fires up to `until_s` into `due`, in order of its firing.
+
+        Of steps that are called for at one moment the first on the list goes first.
+        """
         called: list[tuple[float, int]] = []
         for index in self.waiting:
             fired = self.fired_at(self.sequence.steps[index], arrival_s)
             if fired <= until_s:
                 called.append((fired, index))
-        for fired, index in sorted(called):
+        for fired, index in _as_seen(called):
             self.waiting.remove(index)
             begins = max(fired, heapq.heappop(self._free_s))
             heapq.heappush(self._free_s, begins + self.crew.action_s)
@@ -96,6 +101,16 @@ class TapPlay:
                 moments.append(self.fired_at(step, np.empty(0)) + self.crew.action_s)
         later = [moment for moment in moments if moment > now_s + 1e-9]
         return min(later, default=np.inf)
+
+
+def _as_seen(called: list[tuple[float, int]]) -> list[tuple[float, int]]:
+    """In order of firing; what nobody can tell apart, in the order of the list."""
+    seen: list[tuple[float, int]] = []
+    for fired, index in sorted(called):
+        moment = seen[-1][0] if seen and fired - seen[-1][0] <= _ONE_MOMENT_S else fired
+        seen.append((moment, index))
+    fired_s = {index: fired for fired, index in called}
+    return [(fired_s[index], index) for _, index in sorted(seen)]
 
 
 def reached_at(network: FlowNetwork, place: str, share: float, arrival_s: FloatArray) -> float:

@@ -16,6 +16,7 @@ from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for_locked
 from optimiser.plan.line_arrivals import LineArrivals, zone_problem
+from optimiser.plan.longest_first import longest_first
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
 from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes, limits_of
 from optimiser.plan.shop_rules import (
@@ -131,7 +132,8 @@ class Chooser:
             for name, labels in line_groups(part).items()
             if not set(labels) & set(start)
         ]
-        return self._in_turn(out)
+        ordered = longest_first(self.scenes.coarse, best.sequence, best.run)
+        return self._in_turn([Named(name=f"{best.name}, longest way first", sequence=ordered), *out])
 
     # ---- the zone graph ------------------------------------------------------------------------------------
 

@@ -24,7 +24,7 @@ from optimiser.run_sheet.headline import (
     verdict_note,
     verdict_words,
 )
-from optimiser.run_sheet.identity import footer
+from optimiser.run_sheet.identity import alarm, footer
 from optimiser.run_sheet.mixes import Mixes, mixes_of
 from optimiser.run_sheet.proof_words import proof_lines
 from optimiser.run_sheet.reasons import ReasonText, locked_texts, reason_texts
@@ -38,6 +38,8 @@ class Contents:
     """Everything printed for one plan. A plan that is not verified has reasons and no orders."""
 
     job: str
+    alarm: str
+    """Above all else on the first page; empty: nothing."""
     verified: bool
     verdict: str
     verdict_note: str
@@ -74,6 +76,7 @@ def contents_of(plan: PlanDocument) -> Contents:
     verified = is_verified(plan)
     return Contents(
         job=plan.case_name,
+        alarm=alarm(plan),
         verified=verified,
         verdict=verdict_words(plan),
         verdict_note=verdict_note(plan),

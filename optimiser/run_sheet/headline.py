@@ -35,7 +35,7 @@ def verdict_words(plan: PlanDocument) -> str:
 def verdict_note(plan: PlanDocument) -> str:
     if is_verified(plan):
         return f"for the conditions below and for no others. {NOT_COVERED} The person in charge releases the shot."
-    return "No sequence that meets every requirement was found or confirmed. Nothing on this sheet is an order."
+    return "Why stands below. Nothing on this sheet is an order."
 
 
 def facts(plan: PlanDocument) -> list[Fact]:

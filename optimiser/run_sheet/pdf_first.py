@@ -20,6 +20,7 @@ def headline(sheet: Contents) -> list[Flowable]:
     return [
         fitted(sheet.job, WIDTH, largest=20, smallest=11),
         Spacer(1, 2 * mm),
+        *_alarm(sheet),
         table(
             [[[fitted(sheet.verdict, WIDTH - 20, largest=24, smallest=14), words(sheet.verdict_note, 10)]]],
             [WIDTH],
@@ -72,6 +73,13 @@ def go_ahead(sheet: Contents, ticks: tuple[str, ...]) -> list[Flowable]:
         ],
     )
     return [*(marked(f"• {plain(line)}", 10) for line in sheet.how_to_read), Spacer(1, 2 * mm), box, Spacer(1, 1 * mm)]
+
+
+def _alarm(sheet: Contents) -> list[Flowable]:
+    if not sheet.alarm:
+        return []
+    said = [[words(sheet.alarm, 14, bold=True, white=True)]]
+    return [table(said, [WIDTH], style=[("BACKGROUND", (0, 0), (-1, -1), BLACK)]), Spacer(1, 2 * mm)]
 
 
 def _fact(fact: Fact) -> Cell:

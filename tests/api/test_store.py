@@ -91,14 +91,15 @@ def test_a_store_of_schema_0001_is_carried_over_whole(tmp_path: Path) -> None:
     store.close()
 
 
-def test_a_store_of_schema_0002_knows_what_its_cases_were_asked_from(tmp_path: Path) -> None:
+@pytest.mark.parametrize("schema", ["0002", "0003"])
+def test_an_earlier_store_knows_what_its_cases_were_asked_from(tmp_path: Path, schema: str) -> None:
     """A store with two plans of one layout, one for a batch of a resin of the store, and a revalidation of both.
 
     Plans and run are as they were; what each case was first asked from is an origin now, and asked again the same one.
     """
     path = tmp_path / "store.sqlite3"
     with closing(sqlite3.connect(path)) as old:
-        old.executescript((Path(__file__).parent / "stores" / "0002.sql").read_text())
+        old.executescript((Path(__file__).parent / "stores" / f"{schema}.sql").read_text())
         before = set(old.execute("SELECT digest, layout_id, layout_revision, resin_id, batch FROM cases"))
         documents = set(old.execute("SELECT document FROM plans"))
     store = Database(f"sqlite:///{path}", busy_timeout_s=10.0)

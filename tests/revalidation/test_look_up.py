@@ -120,6 +120,13 @@ def test_a_plan_that_gels_says_by_how_much(yard: Any) -> None:
     )
 
 
+@pytest.mark.parametrize(("minutes", "doubted"), [(9, True), (31, False), (269, False), (900, True)])
+def test_a_gel_time_far_from_the_planned_one_is_doubted(yard: Any, minutes: float, doubted: bool) -> None:
+    """The plan was made with 90 minutes: a figure out by ten is a unit or a slip, and must not pass without a word."""
+    stored = yard.stored(yard.outward(), yard.data())
+    assert ("CHECK THE TEST" in answered(stored.look_up(gel_test(minutes))).reason) is doubted
+
+
 def test_a_gel_fraction_is_looked_up(yard: Any) -> None:
     """The limit moves, the front does not."""
     stored = yard.stored(yard.outward(), yard.data())

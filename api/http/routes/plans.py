@@ -14,7 +14,7 @@ from api.http.job_submission import ACCEPTED, accepted
 from api.http.json_body import JsonRoute
 from api.http.not_found import found
 from api.http.once import Reply, Writing
-from api.http.plan_listing import PlanListing, PlanPage, PlansPaging
+from api.http.plan_listing import PlanListing, PlanPage, PlansPaging, Withdrawal
 from api.http.plan_request import CheckRequest, PlanRequest
 from api.http.representations import (
     MAP,
@@ -32,6 +32,7 @@ from api.jobs.submit import Question
 from api.readers.work import sequence_of
 from api.store.cases import NewCase, Origin, keep_case
 from api.store.plans import find_listed_plan, list_plans
+from api.store.withdrawals import reinstate, withdraw
 from optimiser import __version__
 from optimiser.case.plan_document import PlanDocument
 
@@ -78,6 +79,30 @@ def get_plan_listing(plan_id: PlanId, store: Store, _: Reads) -> PlanListing:
         return PlanListing.from_row(found(find_listed_plan(connection, plan_id)))
 
 
+@router.post("/plans/{plan_id}/withdraw", response_model=PlanListing)
+def withdraw_plan(plan_id: PlanId, asked: Withdrawal, once: Writing) -> Response:
+    """Use a plan no more: its run sheet, map and labels say so, and no revalidation judges it. It stays readable."""
+
+    def write(connection: Connection) -> Reply:
+        found(find_listed_plan(connection, plan_id))
+        withdraw(connection, plan_id, reason=asked.reason, by=once.by)
+        return _listed(connection, plan_id)
+
+    return once("plan.withdraw", write)
+
+
+@router.post("/plans/{plan_id}/reinstate", response_model=PlanListing)
+def reinstate_plan(plan_id: PlanId, once: Writing) -> Response:
+    """Take a withdrawal back."""
+
+    def write(connection: Connection) -> Reply:
+        found(find_listed_plan(connection, plan_id))
+        reinstate(connection, plan_id)
+        return _listed(connection, plan_id)
+
+    return once("plan.reinstate", write)
+
+
 @router.get("/plans/{plan_id}", response_model=PlanDocument, responses=answers_of(PLAN_JSON))
 def get_plan(plan_id: PlanId, store: Store, readers: Readers, _: Reads, known: IfNoneMatch = None) -> Response:
     """plan.json, byte for byte as it was computed."""
@@ -106,6 +131,11 @@ def get_map(plan_id: PlanId, store: Store, readers: Readers, _: Reads, known: If
 def get_tap_labels(plan_id: PlanId, store: Store, readers: Readers, _: Reads, known: IfNoneMatch = None) -> Response:
     """The labels of the taps, to print."""
     return represent(known, store, readers, plan_id, TAP_LABELS)
+
+
+def _listed(connection: Connection, plan_id: str) -> Reply:
+    listing = PlanListing.from_row(found(find_listed_plan(connection, plan_id)))
+    return Reply(status=200, document=listing, subject=plan_id)
 
 
 def _asked(

@@ -1,0 +1,69 @@
+"""A kept plan as it stands today: what has happened to it since it was computed is drawn into all that is printed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from optimiser.case.plan_document import Reason, Verdict
+from optimiser.run_sheet.identity import KeptPlan, sheet_mark
+
+
+@dataclass(frozen=True, kw_only=True)
+class Withdrawn:
+    """Nobody may use the plan any more."""
+
+    at: datetime
+    """UTC."""
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Condemned:
+    """The last revalidation found that the sequence does not hold with what was changed in it."""
+
+    at: datetime
+    """UTC."""
+    change: tuple[str, ...]
+    """In sentences."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Standing:
+    """Both None: as it was computed."""
+
+    withdrawn: Withdrawn | None = None
+    condemned: Condemned | None = None
+
+
+def as_it_stands(plan: KeptPlan, standing: Standing) -> KeptPlan:
+    """The plan to draw in place of this one: without orders once withdrawn, with an alarm where last found wanting.
+
+    Whether a change that was asked about is what lies in the shop today, only the shop knows.
+    """
+    if standing.withdrawn is not None:
+        reason = _withdrawal(standing.withdrawn, sheet_mark(plan))
+        return plan.model_copy(update={"verdict": Verdict.NOT_ADMISSIBLE, "reasons": [reason]})
+    if standing.condemned is not None:
+        return plan.model_copy(update={"alarm": _stop_and_ask(standing.condemned)})
+    return plan
+
+
+def _withdrawal(withdrawn: Withdrawn, mark: str) -> Reason:
+    return Reason(
+        requirement=f"Withdrawn on {_day(withdrawn.at)}: {withdrawn.reason}",
+        where=f"every printed copy with sheet {mark} at its foot, its map, and its tap labels",
+        by_how_much="wholly",
+        remedy="take them off wall and taps, and infuse only from the sheet of a plan that holds",
+    )
+
+
+def _stop_and_ask(condemned: Condemned) -> str:
+    return (
+        f"STOP AND ASK. On {_day(condemned.at)} this order of taps was found NOT to hold where "
+        f"{'; '.join(condemned.change)}. If that is how it is today, do not infuse from this sheet."
+    )
+
+
+def _day(at: datetime) -> str:
+    return f"{at.day} {at:%B %Y}, {at:%H:%M} UTC"

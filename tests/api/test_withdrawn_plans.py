@@ -1,0 +1,115 @@
+"""Plans that are used no more, and sheets of plans that were found not to hold."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+REASON = "The laminate has another patch since."
+
+
+@pytest.fixture(scope="module")
+def job(service: Any) -> dict[str, Any]:
+    """The tiny case under a name of its own, planned."""
+    source = Path(__file__).with_name("tiny_case.yaml").read_bytes()
+    return dict(service.finished(service.submit(source.replace(b"name: tiny panel", b"name: put aside panel"))["id"]))
+
+
+@pytest.fixture(scope="module")
+def plan(job: dict[str, Any]) -> str:
+    """Its address."""
+    return str(job["links"]["plan"])
+
+
+@pytest.fixture
+def withdrawn(service: Any, plan: str) -> Iterator[dict[str, Any]]:
+    """The plan's listing, once it is withdrawn; it is reinstated at the end."""
+    answer = service.client.post(f"{plan}/withdraw", json={"reason": REASON})
+    assert answer.status_code == 200, answer.text
+    yield answer.json()
+    assert "withdrawn_at" not in service.client.post(f"{plan}/reinstate").json()
+
+
+@pytest.fixture
+def judged(service: Any, job: dict[str, Any], wait_for: Callable[..., Any]) -> Callable[[float], dict[str, Any]]:
+    """A run over plans of this layout with a gel test of so many minutes, at its end."""
+
+    def ask(minutes: float) -> dict[str, Any]:
+        change = {"gel_test": {"temperature_c": 20, "initiator_percent": 1.5, "gel_time_min": minutes}}
+        body = {"change": change, "plans": {"layout_id": job["layout_id"]}}
+        address = service.client.post("/v1/revalidations", json=body).headers["location"]
+        return dict(
+            wait_for(lambda: run if (run := service.client.get(address).json())["state"] == "done" else None, "the run")
+        )
+
+    return ask
+
+
+def test_a_withdrawn_plan_gives_no_orders(service: Any, plan: str, withdrawn: dict[str, Any]) -> None:
+    """Sheet and map say so and why; the labels are not printed; the plan itself stays as it was computed."""
+    assert withdrawn["withdrawn_because"] == REASON
+    sheet = service.client.get(f"{plan}/run-sheet").text
+    assert "DO NOT INFUSE FROM THIS SHEET" in sheet
+    assert REASON in sheet
+    assert "Taps and vents, in this order" not in sheet
+    assert "NOT A PLAN TO WORK FROM" in service.client.get(f"{plan}/map.svg").text
+    assert service.client.get(plan).json()["verdict"] == "verified"
+
+
+def test_its_sheet_keeps_the_mark_that_hangs_on_the_wall(service: Any, plan: str, withdrawn: dict[str, Any]) -> None:
+    """Or nobody would find the copies to take down."""
+    mark = f"sheet {withdrawn['id'].removeprefix('plan_')[:8].upper()} at its foot"
+    assert mark in service.client.get(f"{plan}/run-sheet").text
+
+
+@pytest.mark.usefixtures("withdrawn")
+def test_a_withdrawn_plan_is_not_judged_again(service: Any, job: dict[str, Any], judged: Callable[..., Any]) -> None:
+    """It is the only one of its layout, so the run has nothing to do; the list shows it as withdrawn."""
+    assert judged(120.0)["asked"] == 0
+    of_layout = {"layout_id": job["layout_id"]}
+    listed = service.client.get("/v1/plans", params={**of_layout, "withdrawn": True}).json()["items"]
+    assert [item["id"] for item in listed] == [job["result"]["plan_id"]]
+    assert service.client.get("/v1/plans", params={**of_layout, "withdrawn": False}).json()["items"] == []
+
+
+def test_a_second_withdrawal_keeps_the_first_reason(service: Any, plan: str, withdrawn: dict[str, Any]) -> None:
+    """What was printed on sheets stays true."""
+    again = service.client.post(f"{plan}/withdraw", json={"reason": "Another."}).json()
+    assert (again["withdrawn_because"], again["withdrawn_at"]) == (REASON, withdrawn["withdrawn_at"])
+
+
+def test_who_withdrew_and_reinstated_is_in_the_audit(service: Any, plan: str, withdrawn: dict[str, Any]) -> None:
+    """With the plan as its subject."""
+    service.client.post(f"{plan}/reinstate")
+    actions = [entry["action"] for entry in service.client.get("/v1/audit").json()["items"]]
+    assert actions[:2] == ["plan.reinstate", "plan.withdraw"]
+    assert withdrawn["id"] == service.client.get("/v1/audit").json()["items"][0]["subject"]
+
+
+@pytest.mark.parametrize("reason", ["", "two\nlines", "x" * 201])
+def test_a_reason_must_be_one_that_can_be_printed(service: Any, plan: str, reason: str) -> None:
+    """One problem with a pointer to it, and the plan is in use still."""
+    answer = service.client.post(f"{plan}/withdraw", json={"reason": reason})
+    assert answer.status_code == 422
+    assert [error["pointer"] for error in answer.json()["errors"]] == ["/reason"]
+    assert "withdrawn_at" not in service.client.get(f"{plan}/listing").json()
+
+
+def test_a_plan_that_is_not_there_cannot_be_withdrawn(service: Any) -> None:
+    """404, as for reading it."""
+    assert service.client.post(f"/v1/plans/plan_{'0' * 24}/withdraw", json={"reason": REASON}).status_code == 404
+
+
+def test_a_sheet_says_what_the_last_revalidation_found(service: Any, plan: str, judged: Callable[..., Any]) -> None:
+    """With what was changed in it; a later run that finds it good takes the warning off. The tag tells them apart."""
+    before = service.client.get(f"{plan}/run-sheet")
+    judged(6.0)
+    condemned = service.client.get(f"{plan}/run-sheet", headers={"If-None-Match": before.headers["etag"]})
+    assert condemned.status_code == 200
+    assert "STOP AND ASK" in condemned.text
+    assert "gel" in condemned.text.partition("was found NOT to hold where")[2][:200]
+    judged(120.0)
+    assert service.client.get(f"{plan}/run-sheet").content == before.content
