@@ -44,7 +44,10 @@ def resin_of_batch(
         found = _batch(document, batch)
         block["batch"] = found.batch
         said += [_scale_gel_times(block, document, found), _scale_viscosities(block, document, found)]
-        block |= _thickening(document, found)
+        thickening = _thickening(document, found)
+        block |= thickening
+        if thickening:
+            said.append("how it thickens is moved by the same ratios: as much sooner as it gels, as much thicker")
     resin_of_block(block)
     return block, tuple(said)
 

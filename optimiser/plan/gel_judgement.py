@@ -44,7 +44,7 @@ def judge_gel(shot: Shot, clock: ResinClock, network: FlowNetwork, run: FillRun)
             age_limit_s=oldest_s + clock.age_at_first_tap_s,
         )
     births_s = births_at_front_s(shot, clock, run)[: network.sheet_count]
-    age_limits_s = fraction * clock.gel_time_of(births_s)
+    age_limits_s = clock.age_limit_of(births_s, fraction)
     margins_s = births_s + age_limits_s - arrival_s
     node = int(np.argmin(margins_s))
     margin_s = float(margins_s[node])
@@ -96,8 +96,8 @@ def mixes_in_time(shot: Shot, clock: ResinClock, run: FillRun) -> bool:
 
 def age_limits_of_mixes_s(shot: Shot, mixes: tuple[MixClock, ...], clock: ResinClock) -> list[float]:
     """The share of the gel time that may be used, for each mix from its own begin."""
-    gel_s = clock.gel_time_of(np.array([one.begun_s for one in mixes]))
-    return [float(each_s) * shot.process.gel_fraction for each_s in gel_s]
+    begun_s = np.array([one.begun_s for one in mixes])
+    return [float(each_s) for each_s in clock.age_limit_of(begun_s, shot.process.gel_fraction)]
 
 
 def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:

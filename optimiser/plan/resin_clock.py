@@ -56,11 +56,23 @@ class ResinClock:
         """Age at which resin mixed at these times gels: the integral of dt / t_gel(T(t)) from there on is 1."""
         if self.steady:
             return np.full(birth_s.shape, self.gel_time_s)
-        return self._when(self.spent_at(birth_s) + 1.0) - birth_s
+        return _when_spent(self.spent_at(birth_s) + 1.0, self.time_s, self.spent) - birth_s
+
+    def age_limit_of(self, birth_s: FloatArray, gel_fraction: float) -> FloatArray:
+        """Age up to which resin mixed at these times may be used.
+
+        The share of its own gel time or the age at which that share of it is spent, whichever comes first: at one
+        temperature the same; in a shop that cools, most may be spent long before gel.
+        """
+        by_time_s = gel_fraction * self.gel_time_of(birth_s)
+        if self.steady:
+            return by_time_s
+        spent = self.spent_at(birth_s) + gel_fraction
+        return np.minimum(by_time_s, _when_spent(spent, self.time_s, self.spent) - birth_s)
 
     def spent_at(self, time_s: FloatArray) -> FloatArray:
         beyond = np.maximum(time_s - self.time_s[-1], 0.0)
-        return np.asarray(np.interp(time_s, self.time_s, self.spent) + beyond * self._last_rate)
+        return np.asarray(np.interp(time_s, self.time_s, self.spent) + beyond * _last_rate(self.time_s, self.spent))
 
     def viscosity_at(self, time_s: float) -> float:
         """As far as its thickening is known, and that of the last point beyond."""
@@ -78,16 +90,9 @@ class ResinClock:
         return self.viscosity_at(limit_s) <= self.law_until_pa_s * _ROUNDING
 
     def limit_s(self, gel_fraction: float) -> float:
-        """From the first tap: when the first mix has spent that share of its own gel time."""
-        return self.gel_time_s * gel_fraction - self.age_at_first_tap_s
-
-    def _when(self, spent: FloatArray) -> FloatArray:
-        beyond = np.maximum(spent - self.spent[-1], 0.0)
-        return np.asarray(np.interp(spent, self.spent, self.time_s) + beyond / self._last_rate)
-
-    @property
-    def _last_rate(self) -> float:
-        return float((self.spent[-1] - self.spent[-2]) / (self.time_s[-1] - self.time_s[-2]))
+        """From the first tap: when the first mix may no longer be used."""
+        age_s = self.age_at_first_tap_s
+        return float(self.age_limit_of(np.array([-age_s]), gel_fraction)[0]) - age_s
 
 
 def clock_of_shot(shot: Shot) -> ResinClock:
@@ -112,7 +117,7 @@ def clock_of(resin: Resin, course: tuple[Temperatures, ...], age_at_first_tap_s:
         if constant
         else FluidityClock.of_viscosities(time_s, viscosity_pa_s),
         fresh_pa_s=first_pa_s,
-        gel_time_s=float(np.interp(1.0, spent, time_s)) + age_s if not steady else at_constant_s,
+        gel_time_s=at_constant_s if steady else float(_when_spent(np.array(1.0), time_s, spent)) + age_s,
         age_at_first_tap_s=age_s,
         steady=steady,
         time_s=time_s,
@@ -162,6 +167,16 @@ def _thickening(
         cure_energy_j_mol=known.cure_energy_j_mol,
         times_as_fast=fitted_s / gel_time_s,
     )
+
+
+def _when_spent(wanted: FloatArray, time_s: FloatArray, spent: FloatArray) -> FloatArray:
+    """Temperatures keep their last value beyond the table."""
+    beyond = np.maximum(wanted - spent[-1], 0.0)
+    return np.asarray(np.interp(wanted, spent, time_s) + beyond / _last_rate(time_s, spent))
+
+
+def _last_rate(time_s: FloatArray, spent: FloatArray) -> float:
+    return float((spent[-1] - spent[-2]) / (time_s[-1] - time_s[-2]))
 
 
 def _table_until(resin: Resin) -> float:

@@ -19,8 +19,8 @@ class ResinNow:
     gel_time_s: float
     density_kg_m3: float
     initiator_percent: float
-    age_at_first_tap_s: float = 0.0
-    """Comes off the limit; 0 where the crew takes it off."""
+    gel_limit_s: float | None = None
+    """From the first tap, where the age is followed; None: the share of the gel time."""
 
 
 @lru_cache(maxsize=16_384)

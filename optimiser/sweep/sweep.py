@@ -25,6 +25,7 @@ from optimiser.sweep.fronts import Front, looked_up, played
 from optimiser.sweep.settings import Setting, out_of_reach, own_setting, setting_at
 from optimiser.sweep.sweep_document import SweepCell, SweepDocument
 from optimiser.sweep.weigh import cell_of, cell_without
+from optimiser.units import fraction_from_percent
 
 PHASE: Final = "playing the sequence at other temperatures"
 
@@ -128,7 +129,7 @@ def _with_age(case: Case, setting: Setting) -> ResinNow | str:
         gel_time_s=clock.gel_time_s,
         density_kg_m3=document.resin.density_kg_m3,
         initiator_percent=setting.initiator_percent,
-        age_at_first_tap_s=clock.age_at_first_tap_s,
+        gel_limit_s=clock.limit_s(fraction_from_percent(document.process.gel_fraction_percent)),
     )
 
 

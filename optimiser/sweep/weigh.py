@@ -12,9 +12,9 @@ from optimiser.sweep.sweep_document import CellState, SweepCell
 
 
 def cell_of(setting: Setting, now: ResinNow, front: Front, gel_fraction: float, *, own: bool) -> SweepCell:
-    limit_s = front.gel_limit_s
+    limit_s = now.gel_limit_s if front.gel_limit_s is None else front.gel_limit_s
     if limit_s is None:
-        limit_s = now.gel_time_s * gel_fraction - now.age_at_first_tap_s
+        limit_s = now.gel_time_s * gel_fraction
     state, reason = _weighed(front, limit_s)
     return SweepCell(
         mould_temperature_c=setting.mould_temperature_c,

@@ -177,10 +177,11 @@ SHEET: dict[str, Any] = {
 
 def test_the_tests_of_a_batch_move_its_thickening_too() -> None:
     """Gel 81 min for 90: ages by 0.9 and k by 1 / 0.9; viscosity 300 for 250: by 1.2. Worked by hand."""
-    tabled, _ = resin_of_batch(resin_sheet_from_mapping({**SHEET, **table()}), "B-1", 1.5)
+    tabled, said = resin_of_batch(resin_sheet_from_mapping({**SHEET, **table()}), "B-1", 1.5)
     points = tabled["viscosity_with_age"]["points"]
     assert [point["age_min"] for point in points] == pytest.approx([0, 27, 56.7])
     assert [point["viscosity_mpa_s"] for point in points] == pytest.approx([300, 360, 1080])
+    assert said[-1].startswith("how it thickens is moved by the same ratios")
     by_law, _ = resin_of_batch(resin_sheet_from_mapping({**SHEET, "thickening_law": LAW}), "B-1", 1.5)
     assert by_law["thickening_law"]["cure_factor_per_s"] == pytest.approx(2e5 / 0.9)
     assert by_law["thickening_law"]["fitted_to_mpa_s"] == pytest.approx(2400)

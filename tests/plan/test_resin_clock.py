@@ -15,6 +15,7 @@ from optimiser.part.resin import AgedPoint, GelPoint, MeasuredThickening, Resin,
 from optimiser.part.shot import Temperatures
 from optimiser.physics.arrhenius import arrhenius_factor
 from optimiser.physics.closed_form import linear_fill_time_s, time_while_thickening_s
+from optimiser.physics.gel_clock import gel_time_in_history_s
 from optimiser.physics.resin_viscosity import dual_arrhenius_viscosity_pa_s
 from optimiser.plan.resin_clock import ResinClock, clock_of
 
@@ -162,6 +163,29 @@ def test_resin_mixed_after_the_step_gels_as_at_that_temperature() -> None:
     assert first == pytest.approx(900.0 + (1 - 900.0 / gel_s(COLD_K)) * gel_s(WARM_K), rel=TABLED)
     assert at_tap == pytest.approx(600.0 + (1 - 600.0 / gel_s(COLD_K)) * gel_s(WARM_K), rel=TABLED)
     assert (later, last) == pytest.approx((gel_s(WARM_K), gel_s(WARM_K)), rel=TABLED)
+
+
+def test_the_limit_comes_when_the_share_is_spent_where_the_shop_cools() -> None:
+    """An hour at 30 C, then 10 C: 70 % are spent within the hour, long before 70 % of the time to gel."""
+    fast_s, slow_s = gel_s(WARM_K), gel_s(283.15)
+    turn_s = 0.9 * fast_s
+    cools = clock_of(resin(), at((0.0, WARM_K), (turn_s, WARM_K), (turn_s, 283.15), (30_000.0, 283.15)), 0.0)
+    assert cools.gel_time_s == pytest.approx(turn_s + 0.1 * slow_s, rel=TABLED)
+    assert cools.limit_s(0.7) == pytest.approx(0.7 * fast_s, rel=TABLED)
+    assert cools.limit_s(0.7) < 0.99 * 0.7 * cools.gel_time_s
+    warms = clock_of(resin(), STEP, 0.0)
+    assert warms.limit_s(0.7) == pytest.approx(0.7 * warms.gel_time_s, rel=1e-12)
+
+
+def test_mould_and_resin_that_cross_are_followed_to_the_end() -> None:
+    """Between the rows the warmer of the two is colder than at either: gel is later than the table's first guess."""
+    crossing = (
+        Temperatures(at_s=0.0, mould_k=WARM_K, resin_k=283.15),
+        Temperatures(at_s=20_000.0, mould_k=283.15, resin_k=WARM_K),
+    )
+    clock = clock_of(resin(), crossing, 0.0)
+    history = ((0.0, WARM_K), (10_000.0, 293.15), (20_000.0, WARM_K))
+    assert clock.gel_time_s == pytest.approx(gel_time_in_history_s(history, gel_s), rel=1e-5)
 
 
 def test_thickening_goes_with_the_share_of_the_gel_time() -> None:
