@@ -82,7 +82,7 @@ class ReadBack(_Shown):
     gel_time_min: float
     gel_limit_min: float
     resin: ResinQuantities
-    """Without what the vents will draw, which only a run can tell."""
+    """Without what the vents will draw and what a bag that gives takes up, which only a run can tell."""
     cells: int
     zones: int
     warnings: list[str]
