@@ -86,7 +86,7 @@ class ReadBack(_Shown):
     viscosity_at_gel_limit_mpa_s: float
     """Of the oldest resin, as the run counts with it."""
     resin: ResinQuantities
-    """Without what the vents will draw, which only a run can tell."""
+    """Without what the vents will draw and what a bag that gives takes up, which only a run can tell."""
     cells: int
     zones: int
     warnings: list[str]

@@ -184,7 +184,7 @@ class _Filling:
             Openings(tap_open=self.tap_open, vent_open=self.vent_open),
             dt_s=dt_s,
             dtheta=dtheta,
-            guess=self.state.saturation + self.trace.pace_1_s * dt_s > 1.0,
+            guess=self.state.filled + self.trace.pace_1_s * dt_s > 1.0,
             capped=self.capped_now,
             step=self.front_steps,
             time_s=self.now_s,
