@@ -18,9 +18,12 @@ from optimiser.filling.run_carrier import Scene, Task
 if TYPE_CHECKING:
     from distributed import Client, Future
 
+_MOST_HELD = 64
+"""Scenes kept on the cluster; a plan with variations of the day has hundreds, each played but a few times."""
+
 
 class DaskRuns:
-    """A RunCarrier: connects when it is first asked, and keeps each scene on the cluster until it is closed.
+    """A RunCarrier: connects when it is first asked, and keeps the latest scenes on the cluster until it is closed.
 
     A worker that dies takes along what it kept. A scene is therefore handed in as something to compute, from its own
     bytes, which the engine can do again on another worker; data merely put there (`Client.scatter`) would be gone.
@@ -66,6 +69,8 @@ class DaskRuns:
         key = f"scene-{tokenize(scene, ensure_deterministic=True)}"
         if key not in self._held:
             self._held[key] = client.submit(hold, pickle.dumps(scene), key=key)
+            if len(self._held) > _MOST_HELD:
+                del self._held[next(iter(self._held))]  # the oldest; who still plays on it holds it by themselves
         return self._held[key]
 
     def _connected(self) -> Client:

@@ -25,8 +25,8 @@ from optimiser.scatter.drivers import Driver, rank_drivers
 from optimiser.scatter.quantiles import quantiles_of
 from optimiser.units import min_from_s, mm_from_m
 
-_OFTEN = 0.9
-"""Below this share of clean variations the plan warns."""
+_OFTEN = 0.95
+"""Below this share of clean variations the plan warns; our choice, no source."""
 Quantiles = tuple[float | None, float | None, float | None]
 
 

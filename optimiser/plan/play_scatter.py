@@ -23,8 +23,9 @@ from optimiser.plan.shop_rules import against_order
 from optimiser.scatter.factors import factors_of
 from optimiser.scatter.scenarios import Scenario, draw_scenarios
 
-_AT_ONCE = 24
-"""Scenarios whose networks are kept at the same time."""
+_CELLS_AT_ONCE = 60_000
+"""Of the scenarios whose networks are kept at the same time: some tens of megabytes, and worth carrying elsewhere."""
+_FEWEST_AT_ONCE = 8
 
 
 class ShotOutcome(StrEnum):
@@ -93,8 +94,9 @@ def play_scatter(
     """
     out: list[Played] = []
     scenarios = variations.scenarios
-    for first in range(0, len(scenarios), _AT_ONCE):
-        built = [scenario_scene(shot, scatter, scenes, one) for one in scenarios[first : first + _AT_ONCE]]
+    at_once = max(_FEWEST_AT_ONCE, _CELLS_AT_ONCE // scenes.coarse.cell_count)
+    for first in range(0, len(scenarios), at_once):
+        built = [scenario_scene(shot, scatter, scenes, one) for one in scenarios[first : first + at_once]]
         tasks = [Task(scene=k, sequence=sequence, limits=one.limits) for k, one in enumerate(built)]
         runs = runner.run(tasks, scenes=tuple(one.scene for one in built))
         out += [_played(at, sequence, run, variations.zones) for at, run in zip(built, runs, strict=True)]

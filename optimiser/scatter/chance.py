@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scipy.stats import binomtest
-
 CONFIDENCE = 0.95
 INTERVAL = "Clopper-Pearson"
+_DIGITS = 6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -15,7 +14,7 @@ class ChanceFound:
     share: float
     low: float
     high: float
-    """Ends of the interval at `CONFIDENCE`."""
+    """Ends of the interval at `CONFIDENCE`, to a millionth: further digits depend on the processor."""
 
 
 def chance_of(clean: int, count: int) -> ChanceFound:
@@ -25,5 +24,8 @@ def chance_of(clean: int, count: int) -> ChanceFound:
     scenarios alone: not whether the spreads of the case are right, nor what the network leaves out. clean from 0 to
     count, count of 1 or more, else ValueError.
     """
+    from scipy.stats import binomtest  # most of a second to load, and only variations need it
+
     interval = binomtest(clean, count).proportion_ci(confidence_level=CONFIDENCE, method="exact")
-    return ChanceFound(share=clean / count, low=float(interval.low), high=float(interval.high))
+    low, high = (round(float(end), _DIGITS) for end in (interval.low, interval.high))
+    return ChanceFound(share=clean / count, low=low, high=high)

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import fisher_exact, spearmanr
 
 from optimiser.network.flow_network import BoolArray, FloatArray
 from optimiser.scatter.factors import Factor
 
 _PARTS = 3
+_DIGITS = 6
+"""Further ones depend on the processor, and equal inputs are to give equal plans."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,6 +46,8 @@ def rank_drivers(
 
 
 def _driver(factor: Factor, values: FloatArray, failed: BoolArray, wet_out_s: FloatArray) -> Driver:
+    from scipy.stats import fisher_exact, spearmanr  # most of a second to load, and only variations need them
+
     low, high = _outer_groups(values)
     bad_low, bad_high = int(failed[low].sum()), int(failed[high].sum())
     table = [[bad_low, int(low.sum()) - bad_low], [bad_high, int(high.sum()) - bad_high]]
@@ -53,8 +56,8 @@ def _driver(factor: Factor, values: FloatArray, failed: BoolArray, wet_out_s: Fl
         factor=factor,
         failed_when_low=bad_low / max(int(low.sum()), 1),
         failed_when_high=bad_high / max(int(high.sum()), 1),
-        by_chance=float(fisher_exact(table).pvalue),
-        with_wet_out=float(spearmanr(values, wet_out_s).statistic) if varies else None,
+        by_chance=round(float(fisher_exact(table).pvalue), _DIGITS),
+        with_wet_out=round(float(spearmanr(values, wet_out_s).statistic), _DIGITS) if varies else None,
     )
 
 

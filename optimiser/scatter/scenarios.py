@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import qmc
 
 from optimiser.scatter.factors import Factor, FactorKind
 
@@ -39,6 +38,8 @@ def draw_scenarios(factors: tuple[Factor, ...], count: int, *, seed: int) -> tup
     """
     if not factors:
         return tuple(Scenario(number=k, factors=(), values=()) for k in range(1, count + 1))
+    from scipy.stats import qmc  # most of a second to load, and only variations need it
+
     shares = qmc.LatinHypercube(d=len(factors), rng=np.random.default_rng(seed)).random(count)
     shares = np.clip(shares, _NEAREST, 1.0 - _NEAREST)
     return tuple(

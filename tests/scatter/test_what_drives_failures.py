@@ -44,7 +44,7 @@ def test_the_test_of_chance_is_fisher_s() -> None:
     failed = np.array([True, False, False, False] + [False] * 4 + [True, True, True, False])
     (driver,) = rank_drivers((quantity("tea"),), np.arange(12.0)[:, None], failed, np.arange(12.0))
     assert (driver.failed_when_low, driver.failed_when_high) == (0.25, 0.75)
-    assert driver.by_chance == pytest.approx(34 / 70)
+    assert driver.by_chance == pytest.approx(34 / 70, abs=1e-6)
 
 
 def test_the_correlation_is_of_ranks() -> None:
@@ -52,7 +52,7 @@ def test_the_correlation_is_of_ranks() -> None:
     values, wet = np.array([3.0, 1.0, 4.0, 2.0, 5.0]), np.array([30.0, 10.0, 20.0, 40.0, math.inf])
     (driver,) = rank_drivers((quantity("a"),), values[:, None], np.isinf(wet), wet)
     differences = np.array([3, 1, 4, 2, 5]) - np.array([3, 1, 2, 4, 5])
-    assert driver.with_wet_out == pytest.approx(1 - 6 * (differences**2).sum() / (5 * 24))
+    assert driver.with_wet_out == pytest.approx(1 - 6 * (differences**2).sum() / (5 * 24), abs=1e-6)
 
 
 def test_a_gap_is_held_against_its_absence() -> None:
