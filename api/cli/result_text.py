@@ -9,6 +9,7 @@ from optimiser.case.gel_clock_words import gel_clock_lines
 from optimiser.case.plan_document import PlanDocument, Reason, Verdict
 from optimiser.case.printed_minutes import limit_min, margin_min, wet_out_min
 from optimiser.case.proof_document import ProofStatus
+from optimiser.case.remedy_words import remedy_lines
 from optimiser.case.robustness_document import RobustnessResult
 from optimiser.case.tool_side import tool_side_lines
 from optimiser.units import min_from_s
@@ -30,7 +31,7 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
     yield from tool_side_lines(plan)
     yield from (_reason(reason) for reason in plan.reasons)
     yield from _locks(plan)
-    yield from _remedies(plan)
+    yield from remedy_lines(plan)
     if plan.verdict is Verdict.VERIFIED:
         order = [f"{step.label} ({step.action})" if step.action != "open" else step.label for step in plan.steps]
         yield f"Taps in this order: {', '.join(order)}"
@@ -76,19 +77,6 @@ def _mistakes(plan: PlanDocument) -> Iterator[str]:
     yield from (f"One mistake: if {one.happens}: {one.does}" for one in bad[:_MOST_MISTAKES])
     if len(bad) > _MOST_MISTAKES:
         yield f"... and {len(bad) - _MOST_MISTAKES} more steps at which one mistake spoils the part, on the run sheet"
-
-
-def _remedies(plan: PlanDocument) -> Iterator[str]:
-    """Changes with which a sequence was verified, least effort first."""
-    if plan.remedies is None:
-        return
-    for one in plan.remedies.found:
-        wet_out, limit = _minutes(wet_out_min(one.wet_out_s)), _minutes(limit_min(one.gel_limit_s))
-        slowest = one.slowest_wet_out_s
-        tight = slowest is None or slowest > one.gel_limit_s
-        late = f"; with the stated spread only {_minutes(wet_out_min(slowest))}" if tight else ""
-        yield f"Would do, verified: {one.change}: wet-out {wet_out}, limit {limit}{late} ({one.sequence})"
-    yield plan.remedies.statement
 
 
 def _headline(plan: PlanDocument) -> str:

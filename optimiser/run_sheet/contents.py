@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.case.remedy_words import remedy_lines
 from optimiser.case.tool_side import tool_side_lines
 from optimiser.run_sheet.after import RECORD_BLANKS, after_lines
 from optimiser.run_sheet.assumed import assumption_lines
@@ -51,6 +52,7 @@ class Contents:
     clock_rule: str
     read_first: str
     reasons: list[ReasonText]
+    remedies: list[str]
     locked: list[str]
     go_head: str
     how_to_read: tuple[str, ...]
@@ -89,6 +91,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         clock_rule=clock_rule(plan),
         read_first=READ_FIRST,
         reasons=[] if verified else reason_texts(plan),
+        remedies=[] if verified else remedy_lines(plan),
         locked=locked_texts(plan),
         go_head=GO_HEAD,
         how_to_read=(*tool_side_lines(plan), *HOW_TO_READ),

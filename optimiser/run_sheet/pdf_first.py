@@ -131,6 +131,7 @@ def refusal(sheet: Contents) -> list[Flowable]:
         heading("Why not"),
         *reasons,
         Spacer(1, 4 * mm),
+        *(words(line, 12) for line in sheet.remedies),
         *(marked(f"<b>Look at this first:</b> {plain(warning)}", 12) for warning in sheet.warnings),
         Spacer(1, 2 * mm),
         *(words(line, 11) for line in sheet.locked),

@@ -146,3 +146,16 @@ def test_the_setting_leaves_them_out(late_data: dict[str, Any]) -> None:
 def test_a_plan_that_holds_needs_none(panels: Any) -> None:
     """Nothing is tried and nothing written."""
     assert "remedies" not in panels.plan(lines_y_mm=(250, 650), rounds=1).model_dump()
+
+
+def test_a_side_without_a_vent_gets_one_where_it_fills_last(panels: Any) -> None:
+    """One line midway and a vent along one edge: whatever the order, the other half is shut off. It fills from the
+    line outward, so the vent belongs along the far edge: within a tenth of that half, 45 mm, and a cell of 50 mm."""
+    data = panels.data(lines_y_mm=(450,), cell_mm=50, coarse_cell_mm=50, rounds=1)
+    data["vents"] = data["vents"][:1]
+    plan = planned(data)
+    assert plan.reasons[0].requirement == "no region may be cut off from its vent"
+    vent = next(one for one in remedies_of(plan).found if one.change.startswith("a vent"))
+    value: Any = vent.edits[0].value
+    assert all(corner[1] > 900 - 45 - 50 for corner in value["run_mm"])
+    assert planned(written_in(data, vent)).verdict is Verdict.VERIFIED

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
@@ -13,51 +14,71 @@ from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.units import mm_from_m
 
 _MOST_VENTS = 3
+_SHORTEST_MM = 100.0
 _WIDER_MM = 4.0
 _MOST_BORE_MM = 100.0
 
 
 def vents_at_locks(failing: Failing) -> Iterator[Proposal]:
-    """One at each of the largest locked places of the run that fails."""
+    """At each of the largest locked places of the run that fails: along what fills last, else at its last point."""
     chosen = failing.result.chosen
     run = next((one for one in (chosen.run, *chosen.spread_runs) if any(lock.fails for lock in one.locks)), None)
     if run is None:
         return
     locks = sorted((lock for lock in run.locks if lock.fails), key=lambda lock: -lock.pore_m3)[:_MOST_VENTS]
-    points = [point for lock in locks if (point := _middle(failing, lock)) is not None]
-    if not points:
+    ends = [found for lock in locks if (found := _last_to_fill(failing, run, lock)) is not None]
+    if not ends:
         return
-    first, document = failing.document.vents[0], failing.document
-    names = _free_names(failing, len(points))
-    yield Proposal(
+    if failing.result.scenes.full.triangles is None and any(_length_mm(one) >= _SHORTEST_MM for one in ends):
+        yield _vents(failing, [one if _length_mm(one) >= _SHORTEST_MM else one[1:] for one in ends])
+    yield _vents(failing, [one[1:] for one in ends])
+
+
+def _vents(failing: Failing, runs: list[list[list[float]]]) -> Proposal:
+    document = failing.document
+    like = document.vents[0].model_dump(mode="json")
+    named = list(zip(_free_names(failing, len(runs)), runs, strict=True))
+    return Proposal(
         effort=Effort.VENT,
-        change="a vent at " + " and at ".join(_place(point) for point in points),
+        change="; ".join(f"a vent, {name}, {_place(run)}" for name, run in named),
         edits=tuple(
-            Edit(
-                keys=("vents", len(document.vents) + k),
-                value={**first.model_dump(mode="json"), "name": name, "run_mm": [point]},
-            )
-            for k, (name, point) in enumerate(zip(names, points, strict=True))
+            Edit(keys=("vents", len(document.vents) + k), value={**like, "name": name, "run_mm": run})
+            for k, (name, run) in enumerate(named)
         ),
     )
 
 
-def _middle(failing: Failing, lock: Lock) -> list[float] | None:
-    """The locked cell nearest to the middle of the region, as a corner of a run."""
+def _last_to_fill(failing: Failing, run: FillRun, lock: Lock) -> list[list[float]] | None:
+    """Two ends of the tenth of its cells that fill last, the very last of them at the second end."""
     network = failing.result.scenes.full
     cells = network.cells_of(lock.nodes)
     if len(cells) == 0:
         return None
-    x_m, y_m = network.x_m[cells], network.y_m[cells]
-    cell = int(cells[int(np.argmin(np.hypot(x_m - lock.x_m, y_m - lock.y_m)))])
+    wet_s = network.latest(run.arrival_s)[cells]
+    order = np.argsort(wet_s, kind="stable")
+    late = cells[order[-max(1, len(cells) // 10) :]]
+    place_m = np.column_stack([network.x_m, network.y_m])[late]
+    away_m = np.hypot(*(place_m - place_m[-1]).T)
+    corners = [int(late[int(np.argmax(away_m))]), int(late[-1])]
+    return [_corner(failing, cell) for cell in corners]
+
+
+def _corner(failing: Failing, cell: int) -> list[float]:
+    """Of a run, on sheet or surface."""
+    network = failing.result.scenes.full
     point = [network.x_m[cell], network.y_m[cell]]
     if network.triangles is not None:
         point.append(network.height_m[cell])
     return [round(float(mm_from_m(value)), 1) for value in point]
 
 
-def _place(point: list[float]) -> str:
-    return f"x {point[0] / 1e3:.2f} m, y {point[1] / 1e3:.2f} m"
+def _length_mm(run: list[list[float]]) -> float:
+    return math.dist(run[0], run[-1])
+
+
+def _place(run: list[list[float]]) -> str:
+    ends = [f"x {corner[0] / 1e3:.2f} m, y {corner[1] / 1e3:.2f} m" for corner in run]
+    return f"at {ends[0]}" if len(ends) == 1 else f"from {ends[0]} to {ends[1]}"
 
 
 def _free_names(failing: Failing, count: int) -> list[str]:

@@ -1,4 +1,4 @@
-"""The page of the run sheet that says what one mistake would do."""
+"""What the run sheet says beyond the order of the taps: what one mistake would do, and what would do if refused."""
 
 from __future__ import annotations
 
@@ -108,3 +108,24 @@ def test_no_page_where_none_were_played_or_nothing_may_be_used(
     """An old plan prints as it did; a refused one has no steps to be mistaken in."""
     shown = with_mistakes({**fields, "verdict": "not_admissible"}) if refused else plan
     assert HEAD not in render_html(shown)
+
+
+def test_a_refused_sheet_says_what_would_do(failing_plan: PlanDocument) -> None:
+    """On page one of both, each change with its times, a late slow end of the spread named; then what was tried."""
+    found = {
+        "effort": 8,
+        "change": "one feed line more, N1",
+        "edits": [],
+        "sequence": "outward bay by bay from N1",
+        "wet_out_s": 1_200.0,
+        "gel_limit_s": 1_500.0,
+        "gel_margin_s": 300.0,
+        "slowest_wet_out_s": 1_620.0,
+    }
+    remedies = {"statement": "One change was tried.", "network_runs": 12, "found": [found], "failed": []}
+    plan = PlanDocument.model_validate({**failing_plan.model_dump(), "remedies": remedies})
+    first = " ".join(PdfReader(io.BytesIO(render_pdf(plan))).pages[0].extract_text().split())
+    for text in (render_html(plan), first):
+        assert "Would do, verified: one feed line more, N1: wet-out 20.0 min, limit 25.0 min" in text
+        assert "with the stated spread only 27.0 min" in text
+        assert "One change was tried." in text
