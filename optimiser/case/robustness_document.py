@@ -24,8 +24,8 @@ class VariedQuantity(DocumentShape):
     """Failures among the third where it was highest; of a gap: where it was there."""
     by_chance_percent: Percent
     """How often a difference as large would come by chance alone (Fisher's exact test)."""
-    rank_correlation_with_wet_out: float | None
-    """Spearman's: 1 where wet-out rises whenever it does, -1 where it falls; null: one of them did not vary."""
+    wet_out_rank_correlation_percent: Annotated[float, Field(ge=-100, le=100)] | None
+    """Spearman's, times 100: 100 where wet-out rises whenever it does, -100 where it falls; null: one did not vary."""
 
 
 class ZoneLocks(DocumentShape):

@@ -126,7 +126,7 @@ def _driver(driver: Driver) -> VariedQuantity:
         failed_when_low_percent=100 * driver.failed_when_low,
         failed_when_high_percent=100 * driver.failed_when_high,
         by_chance_percent=100 * min(driver.by_chance, 1.0),
-        rank_correlation_with_wet_out=driver.with_wet_out,
+        wet_out_rank_correlation_percent=None if driver.with_wet_out is None else 100 * driver.with_wet_out,
     )
 
 
