@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pydantic import JsonValue
+from typing import Any
 
 from optimiser.case.document_shape import DocumentShape
 
@@ -12,7 +12,7 @@ class CaseEdit(DocumentShape):
 
     path: str
     """JSON pointer (RFC 6901) into the complete case; a last '-' adds to a list."""
-    value: JsonValue
+    value: Any
     """What stands there then, in the units of the case."""
 
 
