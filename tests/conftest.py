@@ -6,9 +6,11 @@ One fixture hands out the builders, for a session, so that property tests may ca
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import PurePosixPath
 from typing import Any
 
 import pytest
+from xdist.scheduler import LoadScopeScheduling
 
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.fluidity_time import FluidityClock
@@ -195,7 +197,13 @@ _DEAR_FOLDERS = {"acceptance", "engine"}
 """What they set up for a session is dear: whole plans, a cluster."""
 
 
-def pytest_itemcollected(item: pytest.Item) -> None:
-    """With several processes, tests that share what they set up stay in one (pytest-xdist, `--dist loadgroup`)."""
-    folder = item.path.parent.name
-    item.add_marker(pytest.mark.xdist_group(folder if folder in _DEAR_FOLDERS else item.path.stem))
+class _TogetherWhatShares(LoadScopeScheduling):  # type: ignore[misc]
+    """With several processes, tests that share what they set up stay in one: those of a file, of a dear folder all."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        file = PurePosixPath(nodeid.partition("::")[0])
+        return file.parent.name if file.parent.name in _DEAR_FOLDERS else str(file)
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> _TogetherWhatShares:
+    return _TogetherWhatShares(config, log)
