@@ -119,6 +119,7 @@ def test_every_operation_of_the_page_is_called_through_the_generated_client(
     plan_id = drive_plans(integrator, layout_id, wait_for)
     drive_jobs(integrator, layout_id)
     drive_revalidations(integrator, layout_id, plan_id, wait_for)
+    drive_withdrawal(integrator, plan_id)
     drive_webhooks(integrator)
     drive_keys(integrator)
     drive_service(integrator)
@@ -222,6 +223,14 @@ def drive_revalidations(integrator: Integrator, layout_id: str, plan_id: str, wa
     nothing = integrator.body("RevalidationRequest", {"change": {}})
     problem = integrator.call("post_revalidation", body=nothing, status=422).parsed
     assert [each.pointer for each in problem.errors] == ["/change"]
+
+
+def drive_withdrawal(integrator: Integrator, plan_id: str) -> None:
+    """Withdrawn with a reason, then taken back: the store is as it was."""
+    reason = integrator.body("Withdrawal", {"reason": "Replaced."})
+    withdrawn = integrator.call("withdraw_plan", plan_id, body=reason).parsed
+    assert (withdrawn.id, withdrawn.withdrawn_because) == (plan_id, "Replaced.")
+    assert not integrator.call("reinstate_plan", plan_id).parsed.withdrawn_because
 
 
 def drive_webhooks(integrator: Integrator) -> None:

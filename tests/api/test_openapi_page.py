@@ -75,7 +75,7 @@ def test_operations_are_named_so_that_generated_code_reads_well(page: dict[str, 
     assert sorted(set(names)) == sorted(names)
     explained = {tag["name"] for tag in page["tags"] if tag["description"]}
     for _, _, operation in operations(page):
-        assert re.fullmatch(r"(get|post|put|delete|rotate|cancel|send)(_[a-z]+)+", operation["operationId"])
+        assert re.fullmatch(r"(get|post|put|delete|rotate|cancel|send|withdraw|reinstate)(_[a-z]+)+", operation["operationId"])
         assert "v1" not in operation["operationId"]
         assert operation["description"].endswith(".")
         assert operation["summary"]
