@@ -93,7 +93,7 @@ class PlanListing(Document):
         return cls.model_validate({**row._mapping, "links": plan_links(row.id)})
 
 
-class Withdrawal(Request):
+class WithdrawRequest(Request):
     """That a plan is used no more."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [{"reason": "Replaced after the change of resin."}]})

@@ -35,7 +35,7 @@ class ZoneLocks(DocumentShape):
     """Name of the zone, as on the map."""
     variations: int
     """In how many variations a region that matters was locked there."""
-    percent: Percent
+    locked_percent: Percent
     """The same as a share of all variations."""
     x_mm: float
     """Middle of the places where it closed, along the sheet."""
@@ -85,9 +85,9 @@ class RobustnessResult(DocumentShape):
     """Nothing locked that matters, all wet before the gel limit of that variation, taps in the given order."""
     clean_percent: Percent
     """The same as a share."""
-    clean_percent_low: Percent
+    clean_low_percent: Percent
     """Lower end of the interval of confidence."""
-    clean_percent_high: Percent
+    clean_high_percent: Percent
     """Upper end. The interval is of the number of variations alone."""
     confidence_percent: Percent
     """How often such an interval holds the true share, at least."""

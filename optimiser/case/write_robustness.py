@@ -44,8 +44,8 @@ def robustness_result(shot: Shot, result: PlanResult) -> RobustnessResult | None
         variations=count,
         clean=chosen.clean,
         clean_percent=100 * chance.share,
-        clean_percent_low=100 * chance.low,
-        clean_percent_high=100 * chance.high,
+        clean_low_percent=100 * chance.low,
+        clean_high_percent=100 * chance.high,
         confidence_percent=100 * CONFIDENCE,
         interval="Clopper-Pearson",
         sampling="Latin hypercube",
@@ -141,7 +141,7 @@ def _zones(found: Robustness) -> list[ZoneLocks]:
         ZoneLocks(
             zone=found.variations.zones.names[zone],
             variations=count,
-            percent=100 * count / len(found.chosen.played),
+            locked_percent=100 * count / len(found.chosen.played),
             x_mm=round(mm_from_m(fmean(place.x_m for place in places[zone])), 1),
             y_mm=round(mm_from_m(fmean(place.y_m for place in places[zone])), 1),
         )

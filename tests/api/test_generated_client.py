@@ -227,7 +227,7 @@ def drive_revalidations(integrator: Integrator, layout_id: str, plan_id: str, wa
 
 def drive_withdrawal(integrator: Integrator, plan_id: str) -> None:
     """Withdrawn with a reason, then taken back: the store is as it was."""
-    reason = integrator.body("Withdrawal", {"reason": "Replaced."})
+    reason = integrator.body("WithdrawRequest", {"reason": "Replaced."})
     withdrawn = integrator.call("withdraw_plan", plan_id, body=reason).parsed
     assert (withdrawn.id, withdrawn.withdrawn_because) == (plan_id, "Replaced.")
     assert not integrator.call("reinstate_plan", plan_id).parsed.withdrawn_because

@@ -19,6 +19,7 @@ PUBLISHED = json.loads(Path(__file__).with_name("published_page.json").read_text
 """Of the page: all operations, and of each document what its reader or its writer may rely on. Lines are added only."""
 WITHOUT_UNIT = re.compile(r"(^|_)(fraction|share)$")
 """Numbers from 0 to 1."""
+VERBS = "get|post|put|delete|rotate|cancel|send|withdraw|reinstate"
 UNIT_INSIDE = {"seconds_per_action", "resin_density_kg_per_m3", "initiator_range_percent"}
 JSON = "application/json"
 PROBLEM = "application/problem+json"
@@ -75,7 +76,7 @@ def test_operations_are_named_so_that_generated_code_reads_well(page: dict[str, 
     assert sorted(set(names)) == sorted(names)
     explained = {tag["name"] for tag in page["tags"] if tag["description"]}
     for _, _, operation in operations(page):
-        assert re.fullmatch(r"(get|post|put|delete|rotate|cancel|send|withdraw|reinstate)(_[a-z]+)+", operation["operationId"])
+        assert re.fullmatch(rf"({VERBS})(_[a-z]+)+", operation["operationId"])
         assert "v1" not in operation["operationId"]
         assert operation["description"].endswith(".")
         assert operation["summary"]
@@ -194,15 +195,18 @@ def test_every_example_of_a_request_is_taken(service: Any, page: dict[str, Any],
     """Sent as it stands, but for ids and the resin of a filter, which are those of what is there."""
     there = {"layout_id": tiny_job["layout_id"], "plans": {"resin": "demo resin"}}
     webhook = service.client.post("/v1/webhooks", json={"url": "https://planning.invalid/told"}).json()["id"]
+    plan = tiny_job["result"]["plan_id"]
     for method, path, example in request_examples(page):
         assert example is not None, f"{method} {path} has no example"
         if method == "put":  # as the POST of the same document
             continue
         sent = example | {name: value for name, value in there.items() if name in example}
-        answer = service.client.request(method, path.replace("{webhook_id}", webhook), json=sent)
+        address = path.replace("{webhook_id}", webhook).replace("{plan_id}", plan)
+        answer = service.client.request(method, address, json=sent)
         assert answer.status_code in (200, 201, 202), f"{method} {path}: {answer.text}"
         if "job" in answer.headers.get("location", ""):
             service.client.post(f"{answer.headers['location']}/cancel")
+    service.client.post(f"/v1/plans/{plan}/reinstate")
 
 
 # ---- only growing ----------------------------------------------------------------------------------------------

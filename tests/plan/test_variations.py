@@ -139,7 +139,7 @@ def test_the_chance_of_being_in_time_is_that_of_the_law(
     share = float(norm.cdf((math.log(1.2) - deviation**2 / 2) / deviation))
     assert abs(result.clean - COUNT * share) <= 1.5
     assert result.late == COUNT - result.clean
-    assert result.clean_percent_low < 100 * share < result.clean_percent_high
+    assert result.clean_low_percent < 100 * share < result.clean_high_percent
     assert result.drivers[0].failed_when_low_percent > 50
     assert result.drivers[0].failed_when_high_percent == 0
 
@@ -224,6 +224,6 @@ def test_places_that_lock_are_named_with_how_often(panels: Any) -> None:
     counts = [one.variations for one in found.locked_zones]
     assert counts == sorted(counts, reverse=True)
     assert 10 <= counts[0] <= 20 <= sum(counts)
-    assert found.locked_zones[0].percent == 5 * counts[0]
+    assert found.locked_zones[0].locked_percent == 5 * counts[0]
     assert {one.zone for one in found.locked_zones} <= {zone.name for zone in plan.zones}
     assert any("does not stay clean (20 locked)" in warning for warning in plan.warnings)

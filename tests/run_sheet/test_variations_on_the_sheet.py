@@ -30,7 +30,7 @@ def robustness(fields: dict[str, Any]) -> dict[str, Any]:
         for one in fields["steps"]
     ]
     counts = {"variations": 100, "clean": 91, "locked": 6, "never_wet": 0, "out_of_order": 0, "late": 3}
-    chance = {"clean_percent": 91.0, "clean_percent_low": 83.6, "clean_percent_high": 95.8, "confidence_percent": 95.0}
+    chance = {"clean_percent": 91.0, "clean_low_percent": 83.6, "clean_high_percent": 95.8, "confidence_percent": 95.0}
     return counts | chance | {
         "statement": "In 100 played variations 91 stayed clean.",
         "interval": "Clopper-Pearson",
@@ -42,7 +42,9 @@ def robustness(fields: dict[str, Any]) -> dict[str, Any]:
         "least_gel_margin_s": -300.0,
         "drivers": [],
         "patchy_percent": 12.0,
-        "locked_zones": [{"zone": "1-MID left 5", "variations": 4, "percent": 4.0, "x_mm": 6_100.0, "y_mm": 450.0}],
+        "locked_zones": [
+            {"zone": "1-MID left 5", "variations": 4, "locked_percent": 4.0, "x_mm": 6_100.0, "y_mm": 450.0}
+        ],
         "steps": steps,
         "compared": [],
         "gave_up_s": 0.0,

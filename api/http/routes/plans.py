@@ -14,7 +14,7 @@ from api.http.job_submission import ACCEPTED, accepted
 from api.http.json_body import JsonRoute
 from api.http.not_found import found
 from api.http.once import Reply, Writing
-from api.http.plan_listing import PlanListing, PlanPage, PlansPaging, Withdrawal
+from api.http.plan_listing import PlanListing, PlanPage, PlansPaging, WithdrawRequest
 from api.http.plan_request import CheckRequest, PlanRequest
 from api.http.representations import (
     MAP,
@@ -80,7 +80,7 @@ def get_plan_listing(plan_id: PlanId, store: Store, _: Reads) -> PlanListing:
 
 
 @router.post("/plans/{plan_id}/withdraw", response_model=PlanListing)
-def withdraw_plan(plan_id: PlanId, asked: Withdrawal, once: Writing) -> Response:
+def withdraw_plan(plan_id: PlanId, asked: WithdrawRequest, once: Writing) -> Response:
     """Use a plan no more: its run sheet, map and labels say so, and no revalidation judges it. It stays readable."""
 
     def write(connection: Connection) -> Reply:
