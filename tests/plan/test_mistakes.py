@@ -35,7 +35,8 @@ def strip(mould: Any) -> PlayedMistakes:
     drive = Drive(supply_pressure_pa=9e4, most_flow_m3_s=None, resin_density_kg_m3=1100.0)
     clock, crew = FluidityClock.of_constant_viscosity(0.25), Crew(hands=1, action_s=0.0)
     scene = Scene(network=network, drive=drive, clock=clock, crew=crew)
-    scenes = Scenes(all=(scene, scene), viscosity_pa_s=0.25, gel_time_s=4 * METRE_S)
+    no_clock: Any = None  # the limit is given
+    scenes = Scenes(all=(scene, scene), resin_clock=no_clock)
     sequence = Sequence(steps=(*mould.open_at_start("0"), mould.open_on_reach("1")))
     limits = FillLimits(longest_s=1e5, smallest_lock_m2=1e-6)
     run = run_scene(scene, sequence, limits)

@@ -58,10 +58,10 @@ def choose(monkeypatch: pytest.MonkeyPatch) -> Any:
 
         monkeypatch.setattr(file, "play_scatter", play)
         monkeypatch.setattr(file, "variations_of", lambda *_: None)
-        process, supply = SimpleNamespace(gel_fraction=0.7), SimpleNamespace(mix_s=None)
+        monkeypatch.setattr(file, "judge_gel", lambda *asked: SimpleNamespace(margin_s=LIMIT_S - asked[3].wet_out_s))
         chooser: Any = SimpleNamespace(
-            shot=SimpleNamespace(scatter=SCATTER, process=process, supply=supply),
-            scenes=SimpleNamespace(gel_time_s=LIMIT_S / 0.7),
+            shot=SimpleNamespace(scatter=SCATTER, supply=SimpleNamespace(mix_s=None)),
+            scenes=SimpleNamespace(resin_clock=None, full=None),
             runner=None,
         )
         return most_robust(chooser, fastest, [fastest, *others], lambda *_: None)
