@@ -166,7 +166,7 @@ def run_service(data: Path, log: Path) -> Service:
             stdout=subprocess.PIPE,
             stderr=stderr,
             text=True,
-            env=_environment(TAPCALL_POLL_S="0.05", TAPCALL_LEASE_S="0.5", TAPCALL_HEARTBEAT_S="0.1"),
+            env=_environment(TAPCALL_POLL_S="0.05", TAPCALL_LEASE_S="1", TAPCALL_HEARTBEAT_S="0.1"),
         )
     assert process.stdout is not None
     first = process.stdout.readline()

@@ -63,7 +63,7 @@ def test_twenty_submissions_at_once_make_one_job(raced_ids: set[str]) -> None:
 
 
 def test_a_lease_is_renewed_as_long_as_the_work_takes(tiny_job: dict[str, Any]) -> None:
-    """The service of these tests leases for half a second, planning takes longer: still a single attempt."""
+    """The service of these tests leases for a second, planning takes longer: still a single attempt."""
     assert tiny_job["attempts"] == 1
 
 

@@ -161,7 +161,7 @@ def test_warmer_is_thinner_and_gels_sooner(panels: Any) -> None:
     case = bay_case(panels, scatter={"temperature_plus_minus_c": 2})
     warm = scene_with(case, lambda law: 1 - 1e-12 if isinstance(law, Even) else 0.5)
     assert 1 / warm.scene.clock.theta(1.0) == pytest.approx(viscosity_by_points(22.0) / 1000, rel=1e-6)
-    assert 0.7 * 64 * 60 < warm.gel_limit_s < 0.7 * 90 * 60
+    assert 0.7 * 64 * 60 < warm.clock.limit_s(0.7) < 0.7 * 90 * 60
 
 
 def test_gel_time_pressure_and_hands_scatter_as_stated(panels: Any) -> None:
@@ -171,7 +171,7 @@ def test_gel_time_pressure_and_hands_scatter_as_stated(panels: Any) -> None:
     )
     late = scene_with(case, lambda law: 1 - 1e-12 if isinstance(law, Even) else 0.5)
     median = Lognormal(variation=0.2).at(0.5)
-    assert late.gel_limit_s == pytest.approx(0.7 * 90 * 60 * median)
+    assert late.clock.limit_s(0.7) == pytest.approx(0.7 * 90 * 60 * median)
     assert late.scene.drive.supply_pressure_pa == pytest.approx(101300 - 3500, abs=1e-3)
     assert late.scene.crew.action_s == pytest.approx(15 + 40, abs=1e-6)
 
