@@ -5,6 +5,7 @@ One fixture hands out the builders, for a session, so that property tests may ca
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import Any
@@ -195,6 +196,15 @@ def mould() -> Mould:
 
 _DEAR_FOLDERS = {"acceptance", "engine"}
 """What they set up for a session is dear: whole plans, a cluster."""
+
+
+_NICENESS = 18
+"""One step short of the last (nice(2)): a job of a service takes ten steps back, and here it can take but one."""
+
+
+def pytest_configure() -> None:
+    """Beside tests that compute, those that wait for a job of a service would wait ten times as long for it."""
+    os.nice(max(0, _NICENESS - os.nice(0)))
 
 
 class _TogetherWhatShares(LoadScopeScheduling):  # type: ignore[misc]
