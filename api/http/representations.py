@@ -45,7 +45,8 @@ def represent(
 ) -> Response:
     """The plan in this form. A drawn form has a weak tag: it names plan, standing and program, not the bytes."""
     with store.read() as connection:
-        plan, standing = found(find_plan(connection, plan_id)), standing_of(connection, plan_id)
+        plan = found(find_plan(connection, plan_id))
+        standing = Standing() if form is PLAN_JSON else standing_of(connection, plan_id)
     if form is PLAN_JSON:
         return answer_unless_known(
             known, etag=f'"{plan.sha256}"', media_type=form.media_type, headers={}, render=lambda: str(plan.document)

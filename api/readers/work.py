@@ -147,14 +147,12 @@ def described_resin(source: bytes) -> dict[str, Any]:
     return {"sheet": read_data(source)}
 
 
-def drawn(plan: str, form: str, standing: Standing | None = None) -> bytes:
-    """The kept plan in one of the forms that `api.http.representations` lists; None: as it was computed."""
+def drawn(plan: str, form: str, standing: Standing) -> bytes:
+    """The kept plan as it stands, in one of the forms that `api.http.representations` lists."""
     from optimiser.run_sheet.identity import kept_plan
     from optimiser.run_sheet.standing import as_it_stands
 
-    document = kept_plan(plan)
-    if standing is not None:
-        document = as_it_stands(document, standing)
+    document = as_it_stands(kept_plan(plan), standing)
     if form == "run-sheet":
         from optimiser.run_sheet.html import render_html
 

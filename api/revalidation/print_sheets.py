@@ -13,6 +13,7 @@ from api.reports.report_words import has_new_sheet
 from api.settings import Settings
 from api.store.open import ready_store
 from api.store.tables import plans
+from optimiser.run_sheet.standing import Standing
 
 _FORMS = {"run sheet": "run-sheet.pdf", "tap labels": "tap-labels.pdf"}
 
@@ -30,7 +31,9 @@ def sheets_to_print(
             with store.read() as connection:
                 document = connection.execute(select(plans.c.document).where(plans.c.id == plan_id)).scalar_one()
             try:
-                files = [(name, drawn(document, _FORMS[what])) for what, name in files_to_print(sheet).items()]
+                files = [
+                    (name, drawn(document, _FORMS[what], Standing())) for what, name in files_to_print(sheet).items()
+                ]
             except Exception as error:
                 tell(f"Sheet {sheet} cannot be drawn ({error}): ask the service for /v1/plans/{plan_id}/run-sheet.pdf")
             else:

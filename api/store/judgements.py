@@ -15,7 +15,6 @@ def last_judgement(connection: Connection, plan_id: str) -> Row[Any] | None:
         select(
             revalidation_items.c.answer,
             revalidation_items.c.decided_at,
-            revalidation_items.c.run_id,
             revalidations.c.said,
         )
         .join(revalidations, revalidations.c.id == revalidation_items.c.run_id)

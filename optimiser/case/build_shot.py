@@ -13,7 +13,7 @@ from optimiser.case.sequence_document import sequence_of
 from optimiser.part.resin import AgedPoint, GelPoint, MeasuredThickening, Resin, ThickeningLaw, ViscosityPoint
 from optimiser.part.shot import Crew, GelRule, Process, Search, ShopRules, Shot, Supply, SupplyKind, Temperatures
 from optimiser.physics.pipe_flow import tube_conductance_m3, tube_volume_m3
-from optimiser.plan.resin_clock import ResinClock, clock_of
+from optimiser.plan.resin_clock import ResinClock, clock_of_process
 from optimiser.units import (
     fraction_from_percent,
     k_from_c,
@@ -146,15 +146,7 @@ def process_of(document: CaseDocument) -> Process:
 
 def clock_of_document(document: CaseDocument) -> ResinClock:
     """Of the shot, without building its part. OutOfRangeError beyond the resin's data."""
-    process, age_min = document.process, age_at_first_tap_min(document)
-    first = TemperaturesDocument(
-        at_min=0.0,
-        mould_temperature_c=process.mould_temperature_c,
-        resin_temperature_c=process.resin_temperature_c,
-    )
-    return clock_of(
-        resin_of(document.resin), temperatures_of(process.temperatures or (first,)), s_from_min(age_min or 0.0)
-    )
+    return clock_of_process(resin_of(document.resin), process_of(document))
 
 
 def temperatures_of(rows: tuple[TemperaturesDocument, ...]) -> tuple[Temperatures, ...]:

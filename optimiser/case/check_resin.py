@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
+from optimiser.case.check_level import level_faults
 from optimiser.case.check_thickening import thickening_faults
 from optimiser.case.data_sheet_laws import fresh_viscosity_pa_s, gel_time_s
 from optimiser.case.pointer import pointer
@@ -34,14 +35,7 @@ def _initiator_faults(resin: ResinDocument) -> Iterator[Fault]:
     elif not least <= level <= most:
         expected = f"within the range stated for the resin, {least:g} to {most:g} %"
         yield Fault(path=path, found=f"{level:g} %", expected=expected)
-    measured = [point.initiator_percent for point in resin.gel_time_points]
-    if not min(measured) <= level <= max(measured):
-        yield Fault(
-            path=path,
-            found=f"{level:g} %",
-            expected=f"a level the gel times are measured at, {min(measured):g} to {max(measured):g} %",
-            remedy="add gel times measured at this level",
-        )
+    yield from level_faults(resin.gel_time_points, level, path)
 
 
 def point_faults(

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Protocol
 
+from optimiser.case.check_level import level_faults
 from optimiser.case.data_sheet_laws import fresh_viscosity_pa_s, gel_time_s
 from optimiser.case.pointer import pointer
 from optimiser.case.resin_document import GelTimePointDocument, ViscosityPointDocument
@@ -43,10 +44,14 @@ def thickening_faults(resin: DataSheet, base: str) -> Iterator[Fault]:
         )
     elif table is not None:
         yield from _order_faults(table, base)
-        yield from _level_faults(resin, table.initiator_percent, base + pointer(_TABLE, "initiator_percent"))
+        yield from level_faults(
+            resin.gel_time_points, table.initiator_percent, base + pointer(_TABLE, "initiator_percent")
+        )
         yield from _fresh_faults(resin, table, base)
     elif law is not None:
-        yield from _level_faults(resin, law.initiator_percent, base + pointer(_LAW, "initiator_percent"))
+        yield from level_faults(
+            resin.gel_time_points, law.initiator_percent, base + pointer(_LAW, "initiator_percent")
+        )
 
 
 def _order_faults(table: ViscosityWithAgeDocument, base: str) -> Iterator[Fault]:
@@ -65,17 +70,6 @@ def _order_faults(table: ViscosityWithAgeDocument, base: str) -> Iterator[Fault]
                 expected="a viscosity that does not fall with age",
                 remedy="take the test at one temperature: resin that warms up reads thinner",
             )
-
-
-def _level_faults(resin: DataSheet, level: float, at: str) -> Iterator[Fault]:
-    measured = [point.initiator_percent for point in resin.gel_time_points]
-    if not min(measured) <= level <= max(measured):
-        yield Fault(
-            path=at,
-            found=f"{level:g} %",
-            expected=f"a level the gel times are measured at, {min(measured):g} to {max(measured):g} %",
-            remedy="add gel times measured at this level",
-        )
 
 
 def _fresh_faults(resin: DataSheet, table: ViscosityWithAgeDocument, base: str) -> Iterator[Fault]:

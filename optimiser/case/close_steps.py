@@ -14,23 +14,22 @@ from optimiser.part.sequence import TriggerKind
 from optimiser.part.shot import Shot
 from optimiser.plan.mistakes import MistakeKind
 from optimiser.plan.play_mistakes import PlayedMistake
-from optimiser.plan.result import PlanResult
 
 
-def close_steps(shot: Shot, result: PlanResult) -> list[CloseSteps]:
-    """Groups of two and more, in the order of the calls; steps of the start are done before it and are no matter."""
-    if result.mistakes is None:
-        return []
-    late = {
-        one.mistake.step: one for one in result.mistakes.played if one.mistake.kind is MistakeKind.LATE
-    }
-    order = {one.index: number for number, one in enumerate(result.chosen.run.steps, start=1)}
-    return [_close(shot, group, late, order) for group in _groups(shot, result) if len(group) > 1]
+def close_steps(
+    shot: Shot, steps: tuple[DueStep, ...], played: tuple[PlayedMistake, ...], order: dict[int, int]
+) -> list[CloseSteps]:
+    """Groups of two and more, in the order of the calls; steps of the start are done before it and are no matter.
+
+    steps: as they were done. order: their printed numbers, by their places in the sequence.
+    """
+    late = {one.mistake.step: one for one in played if one.mistake.kind is MistakeKind.LATE}
+    return [_close(shot, group, late, order) for group in _groups(shot, steps) if len(group) > 1]
 
 
-def _groups(shot: Shot, result: PlanResult) -> list[list[DueStep]]:
+def _groups(shot: Shot, steps: tuple[DueStep, ...]) -> list[list[DueStep]]:
     called = sorted(
-        (one for one in result.chosen.run.steps if one.step.trigger.kind is not TriggerKind.START),
+        (one for one in steps if one.step.trigger.kind is not TriggerKind.START),
         key=lambda one: (one.called_s, one.index),
     )
     groups = [[one] for one in called[:1]]

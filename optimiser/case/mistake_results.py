@@ -7,9 +7,9 @@ import math
 import numpy as np
 
 from optimiser.case.close_steps import close_steps
+from optimiser.case.lock_words import place_of_lock
 from optimiser.case.mistake_words import does, happens, named_step
 from optimiser.case.mistakes_document import MistakeResult, Mistakes
-from optimiser.case.tool_side import UNDER_MESH
 from optimiser.filling.fill_run import Lock
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.shot import Shot
@@ -28,6 +28,7 @@ def mistakes_of(shot: Shot, result: PlanResult, *, limit_s: float) -> Mistakes |
     cell_mm = round(mm_from_m(coarse.cell_size_m))
     worst = {one.mistake for one in worst_of_each_step(result.mistakes.played).values()}
     on_full = sum(one.on_full for one in result.mistakes.played)
+    order = {one.index: number for number, one in enumerate(result.chosen.run.steps, start=1)}
     return Mistakes(
         late_by_s=LATE_BY_S,
         coarse_cell_mm=cell_mm,
@@ -38,19 +39,17 @@ def mistakes_of(shot: Shot, result: PlanResult, *, limit_s: float) -> Mistakes |
             "the full one. A place smaller than such a cell may be missed."
         ),
         results=[
-            _result(result, one, limit_s=limit_s, worst=one.mistake in worst) for one in result.mistakes.played
+            _result(result, order, one, limit_s=limit_s, worst=one.mistake in worst) for one in result.mistakes.played
         ],
-        close=close_steps(shot, result),
+        close=close_steps(shot, result.chosen.run.steps, result.mistakes.played, order),
     )
 
 
-def _order_of_steps(result: PlanResult) -> dict[int, int]:
-    """Printed number of each done step, by its place in the sequence."""
-    return {one.index: number for number, one in enumerate(result.chosen.run.steps, start=1)}
-
-
-def _result(result: PlanResult, one: PlayedMistake, *, limit_s: float, worst: bool) -> MistakeResult:
-    order, steps, mistake = _order_of_steps(result), result.chosen.sequence.steps, one.mistake
+def _result(
+    result: PlanResult, order: dict[int, int], one: PlayedMistake, *, limit_s: float, worst: bool
+) -> MistakeResult:
+    """order: printed number of each done step, by its place in the sequence."""
+    steps, mistake = result.chosen.sequence.steps, one.mistake
     step, other = steps[mistake.step], None if mistake.other is None else steps[mistake.other]
     harm, margin_s = one.harm, limit_s - result.chosen.run.wet_out_s - one.harm.later_s
     all_wet = math.isfinite(harm.later_s)
@@ -87,7 +86,7 @@ def _result(result: PlanResult, one: PlayedMistake, *, limit_s: float, worst: bo
 def _near(result: PlanResult, one: PlayedMistake, lock: Lock) -> str:
     """The zone that most of it lies in, and its middle; zones are those of the full network."""
     network: FlowNetwork = result.scenes.full if one.on_full else result.scenes.coarse
-    place = f"x {lock.x_m:.2f} m, y {lock.y_m:.2f} m" + (f", {UNDER_MESH}" if lock.under_mesh else "")
+    place = place_of_lock(lock)
     cells = network.cells_of(lock.nodes)
     if len(cells) == 0:
         return place

@@ -6,9 +6,9 @@ import math
 
 import numpy as np
 
+from optimiser.case.lock_words import place_of_lock
 from optimiser.case.plan_document import Reason
 from optimiser.case.planned_mixes import mixes_too_old
-from optimiser.case.tool_side import UNDER_MESH
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FloatArray
 from optimiser.part.sequence import Sequence
@@ -98,8 +98,7 @@ def locked(run: FillRun, when: str) -> list[Reason]:
     return [
         Reason(
             requirement=f"no region may be cut off from its vent{when}",
-            where=f"x {worst.x_m:.2f} m, y {worst.y_m:.2f} m, {f'{UNDER_MESH}, ' if worst.under_mesh else ''}"
-            f"closed by {_names(worst.closed_by)} at minute {min_from_s(worst.at_s):.1f}",
+            where=f"{place_of_lock(worst)}, closed by {_names(worst.closed_by)} at minute {min_from_s(worst.at_s):.1f}",
             by_how_much=f"{litres:.2g} litres locked in {len(locks)} place{'s' if len(locks) > 1 else ''}",
             remedy=_ALL_UNDER_MESH if all(lock.under_mesh for lock in locks) else _LATER_OR_A_VENT,
         )

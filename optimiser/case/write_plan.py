@@ -10,6 +10,7 @@ from optimiser.case.late_spread import late_spread
 from optimiser.case.layout_warnings import layout_warnings
 from optimiser.case.leak import leak_of, leak_warnings
 from optimiser.case.line_pressures import far_end_share, line_pressure, starved_lines
+from optimiser.case.lock_words import place_of_lock
 from optimiser.case.map_data import map_data
 from optimiser.case.mesh_warnings import mesh_warnings
 from optimiser.case.mistake_results import mistakes_of
@@ -31,7 +32,7 @@ from optimiser.case.read_case import Case
 from optimiser.case.reasons import gel_judgement, reasons
 from optimiser.case.supply_words import supply_words
 from optimiser.case.thickness import area_thicknesses, grown_m, swollen_m3, zone_thickness
-from optimiser.case.tool_side import UNDER_MESH, tool_sides
+from optimiser.case.tool_side import tool_sides
 from optimiser.case.trigger_words import trigger_text
 from optimiser.case.vent_results import flooded_vents, full_pots, vent_results
 from optimiser.case.write_robustness import robustness_result, robustness_warnings
@@ -186,8 +187,8 @@ def _drawn_at(run: FillRun, time_s: float, density_kg_m3: float) -> float:
 def _locked(shot: Shot, result: PlanResult, lock: Lock) -> LockedRegion:
     network = result.scenes.full
     cells = network.cells_of(lock.nodes)
-    zone = int(np.bincount(result.zones.zone_of_cell[cells]).argmax()) if len(cells) else None
-    place = f"x {lock.x_m:.2f} m, y {lock.y_m:.2f} m" + (f", {UNDER_MESH}" if lock.under_mesh else "")
+    zone = result.zones.of_most(cells) if len(cells) else None
+    place = place_of_lock(lock)
     return LockedRegion(
         at_s=lock.at_s,
         near=place if zone is None else f"zone {result.zones.names[zone]}, {place}",

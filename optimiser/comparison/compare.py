@@ -19,8 +19,8 @@ _VERSIONS = "The plans were made by different versions of the program: part of t
 def compare_plans(a: PlanDocument, b: PlanDocument) -> Comparison:
     """Only what differs; nothing is computed anew."""
     same_case = a.case_digest == b.case_digest
-    of_case = [*conditions(a, b), *lines(a, b), *laminates(a, b)]
-    notes = [_UNSEEN] if not same_case and not of_case else []
+    holds_for, layout, areas = conditions(a, b), lines(a, b), laminates(a, b)
+    notes = [_UNSEEN] if not (same_case or holds_for or layout or areas) else []
     if a.tapcall_version != b.tapcall_version:
         notes.append(_VERSIONS)
     return Comparison(
@@ -31,9 +31,9 @@ def compare_plans(a: PlanDocument, b: PlanDocument) -> Comparison:
         step_times=step_times(a, b),
         times=times(a, b),
         amounts=amounts(a, b),
-        conditions=conditions(a, b),
-        lines=lines(a, b),
-        laminates=laminates(a, b),
+        conditions=holds_for,
+        lines=layout,
+        laminates=areas,
         notes=notes,
     )
 

@@ -42,7 +42,6 @@ class FrontState:
     pressure_pa: FloatArray | None = None
     """At the end of the last step, where the bag gives."""
 
-
     @property
     def filled(self) -> FloatArray:
         """Filled share of each node's pores, all of them where it is wet, however thick it has grown."""

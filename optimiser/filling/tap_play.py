@@ -105,12 +105,12 @@ class TapPlay:
 
 def _as_seen(called: list[tuple[float, int]]) -> list[tuple[float, int]]:
     """In order of firing; what nobody can tell apart, in the order of the list."""
-    seen: list[tuple[float, int]] = []
+    moment, seen = -np.inf, []
     for fired, index in sorted(called):
-        moment = seen[-1][0] if seen and fired - seen[-1][0] <= _ONE_MOMENT_S else fired
-        seen.append((moment, index))
-    fired_s = {index: fired for fired, index in called}
-    return [(fired_s[index], index) for _, index in sorted(seen)]
+        if fired - moment > _ONE_MOMENT_S:
+            moment = fired
+        seen.append((moment, index, fired))
+    return [(fired, index) for _, index, fired in sorted(seen)]
 
 
 def reached_at(network: FlowNetwork, place: str, share: float, arrival_s: FloatArray) -> float:

@@ -24,6 +24,10 @@ class Zones:
     def count(self) -> int:
         return len(self.names)
 
+    def of_most(self, cells: IntArray) -> int:
+        """The zone that most of these cells lie in; at least one."""
+        return int(np.bincount(self.zone_of_cell[cells]).argmax())
+
 
 def divide(network: FlowNetwork, part: Part, *, most_zones: int) -> Zones:
     """Cells grouped by laminate, by nearest line and the side of it, and in lengths along that line.

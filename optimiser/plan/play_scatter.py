@@ -7,8 +7,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-import numpy as np
-
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.many_runs import Runner, Task
 from optimiser.network.flow_network import FlowNetwork
@@ -132,5 +130,4 @@ def _locked_places(network: FlowNetwork, run: FillRun, zones: Zones) -> Iterator
     for lock in run.locks:
         cells = network.cells_of(lock.nodes)
         if lock.fails and len(cells):
-            zone = int(np.bincount(zones.zone_of_cell[cells]).argmax())
-            yield LockedPlace(zone=zone, x_m=lock.x_m, y_m=lock.y_m)
+            yield LockedPlace(zone=zones.of_most(cells), x_m=lock.x_m, y_m=lock.y_m)

@@ -15,7 +15,7 @@ import numpy as np
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.network.flow_network import FloatArray
 from optimiser.part.resin import MeasuredThickening, Resin
-from optimiser.part.shot import Shot, Temperatures
+from optimiser.part.shot import Process, Shot, Temperatures
 from optimiser.physics.gel_clock import gel_time_between_points_s
 from optimiser.physics.resin_viscosity import viscosity_between_points_pa_s
 from optimiser.physics.thickening import share_of_gel_spent, thickening_at_share, thickening_by_law
@@ -96,9 +96,13 @@ class ResinClock:
 
 
 def clock_of_shot(shot: Shot) -> ResinClock:
-    process = shot.process
+    return clock_of_process(shot.resin, shot.process)
+
+
+def clock_of_process(resin: Resin, process: Process) -> ResinClock:
+    """OutOfRangeError beyond the resin's data."""
     steady = Temperatures(at_s=0.0, mould_k=process.mould_temperature_k, resin_k=process.resin_temperature_k)
-    return clock_of(shot.resin, process.temperatures or (steady,), process.age_at_first_tap_s or 0.0)
+    return clock_of(resin, process.temperatures or (steady,), process.age_at_first_tap_s or 0.0)
 
 
 def clock_of(resin: Resin, course: tuple[Temperatures, ...], age_at_first_tap_s: float) -> ResinClock:

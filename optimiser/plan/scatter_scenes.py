@@ -51,7 +51,7 @@ def scenario_scene(shot: Shot, scatter: Scatter, scenes: Scenes, scenario: Scena
     return ScenarioScene(
         scenario=scenario,
         shot=there,
-        scene=with_permeability(full_scene_of(there, network), factor),
+        scene=with_permeability(full_scene_of(there, network, clock), factor),
         clock=clock,
         limits=limits_of(there, clock.gel_time_s),
     )

@@ -71,7 +71,8 @@ def limits_of(shot: Shot, gel_time_s: float) -> FillLimits:
 
 
 def scenes_of(shot: Shot) -> Scenes:
-    full = full_scene_of(shot, full_network_of(shot))
+    clock = clock_of_shot(shot)
+    full = full_scene_of(shot, full_network_of(shot), clock)
     coarse = replace(full, network=coarse_network_of(shot, full.network))
     unhindered = replace(
         full,
@@ -82,7 +83,7 @@ def scenes_of(shot: Shot) -> Scenes:
     coarse_spreads = (with_permeability(coarse, patchy_field(coarse.network, patchy, seed + k)) for k in range(2))
     return Scenes(
         all=(coarse, full, unhindered, *coarse_spreads, *spread_scenes_of(shot, full)),
-        resin_clock=clock_of_shot(shot),
+        resin_clock=clock,
     )
 
 
@@ -94,8 +95,8 @@ def coarse_network_of(shot: Shot, full: FlowNetwork) -> FlowNetwork:
     return _network(shot, _coarse_cell_m(shot, full))
 
 
-def full_scene_of(shot: Shot, network: FlowNetwork) -> Scene:
-    """The scene FULL on the network of this shot's part; or on a coarser one of it."""
+def full_scene_of(shot: Shot, network: FlowNetwork, clock: ResinClock) -> Scene:
+    """The scene FULL on the network of this shot's part, or on a coarser one of it; clock: that of the shot."""
     return Scene(
         network=network,
         drive=Drive(
@@ -105,7 +106,7 @@ def full_scene_of(shot: Shot, network: FlowNetwork) -> Scene:
             feed_conductance_m3=shot.supply.hose_conductance_m3,
             compaction_pa=None if network.give is None else shot.process.ambient_pa - shot.process.vacuum_pa,
         ),
-        clock=clock_of_shot(shot).fluidity,
+        clock=clock.fluidity,
         crew=shot.crew,
     )
 

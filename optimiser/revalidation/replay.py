@@ -55,7 +55,7 @@ def replay(case_data: Mapping[str, Any], facts: Facts, change: ChangeDocument) -
 def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
     clock, sequence = clock_of_shot(shot), facts.sequence
     limits = limits_of(shot, clock.gel_time_s)
-    scene = full_scene_of(shot, _network_of(shot))
+    scene = full_scene_of(shot, _network_of(shot), clock)
     run = run_scene(scene, sequence, limits)
     failure = first_failure(shot, sequence, scene.network, run)
     spread: list[FillRun] = []

@@ -75,7 +75,8 @@ def played(
     is late with that one is late with all. NotConvergedError for a run without an answer that may be believed.
     """
     network = full_network_of(shots[0])
-    nominal = [full_scene_of(shot, network) for shot in shots]
+    clocks = [clock_of_shot(shot) for shot in shots]
+    nominal = [full_scene_of(shot, network, clock) for shot, clock in zip(shots, clocks, strict=True)]
     spread = [scene for shot, one in zip(shots, nominal, strict=True) for scene in spread_scenes_of(shot, one)]
     tell = each or (lambda _: None)
     most = len(nominal) + len(spread)
@@ -83,7 +84,9 @@ def played(
         tasks = [Task(scene=k, sequence=sequence, limits=_limits(shot)) for k, shot in enumerate(shots)]
         runs = runner.run(tasks, each=lambda done: tell(done / most))
         failures = [first_failure(shot, sequence, network, run) for shot, run in zip(shots, runs, strict=True)]
-        judged = [judge_gel(shot, clock_of_shot(shot), network, run) for shot, run in zip(shots, runs, strict=True)]
+        judged = [
+            judge_gel(shot, clock, network, run) for shot, clock, run in zip(shots, clocks, runs, strict=True)
+        ]
         to_go_on = [k for k in range(len(runs)) if failures[k] is None and judged[k].margin_s >= 0]
         more = [
             Task(scene=len(shots) + len(SPREADS) * k + j, sequence=sequence, limits=_limits(shots[k]))

@@ -67,7 +67,7 @@ def checked(panels: Any, document: Any) -> PlanDocument:
 def played(panels: Any, document: Any) -> Any:
     shot = case_from_mapping(document).shot
     network, clock = full_network_of(shot), clock_of_shot(shot)
-    run = run_scene(full_scene_of(shot, network), sequence(panels), limits_of(shot, clock.gel_time_s))
+    run = run_scene(full_scene_of(shot, network, clock), sequence(panels), limits_of(shot, clock.gel_time_s))
     return shot, network, clock, run
 
 

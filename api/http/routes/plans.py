@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from fastapi import APIRouter
 from sqlalchemy import Connection
 from starlette.responses import Response
@@ -82,25 +84,18 @@ def get_plan_listing(plan_id: PlanId, store: Store, _: Reads) -> PlanListing:
 @router.post("/plans/{plan_id}/withdraw", response_model=PlanListing)
 def withdraw_plan(plan_id: PlanId, asked: WithdrawRequest, once: Writing) -> Response:
     """Use a plan no more: its run sheet, map and labels say so, and no revalidation judges it. It stays readable."""
-
-    def write(connection: Connection) -> Reply:
-        found(find_listed_plan(connection, plan_id))
-        withdraw(connection, plan_id, reason=asked.reason, by=once.by)
-        return _listed(connection, plan_id)
-
-    return once("plan.withdraw", write)
+    return _stands_anew(
+        once,
+        "plan.withdraw",
+        plan_id,
+        lambda connection: withdraw(connection, plan_id, reason=asked.reason, by=once.by),
+    )
 
 
 @router.post("/plans/{plan_id}/reinstate", response_model=PlanListing)
 def reinstate_plan(plan_id: PlanId, once: Writing) -> Response:
     """Take a withdrawal back."""
-
-    def write(connection: Connection) -> Reply:
-        found(find_listed_plan(connection, plan_id))
-        reinstate(connection, plan_id)
-        return _listed(connection, plan_id)
-
-    return once("plan.reinstate", write)
+    return _stands_anew(once, "plan.reinstate", plan_id, lambda connection: reinstate(connection, plan_id))
 
 
 @router.get("/plans/{plan_id}", response_model=PlanDocument, responses=answers_of(PLAN_JSON))
@@ -133,9 +128,16 @@ def get_tap_labels(plan_id: PlanId, store: Store, readers: Readers, _: Reads, kn
     return represent(known, store, readers, plan_id, TAP_LABELS)
 
 
-def _listed(connection: Connection, plan_id: str) -> Reply:
-    listing = PlanListing.from_row(found(find_listed_plan(connection, plan_id)))
-    return Reply(status=200, document=listing, subject=plan_id)
+def _stands_anew(once: Writing, action: str, plan_id: str, change: Callable[[Connection], None]) -> Response:
+    """Answered with the plan's listing as it is then."""
+
+    def write(connection: Connection) -> Reply:
+        found(find_listed_plan(connection, plan_id))
+        change(connection)
+        listing = PlanListing.from_row(found(find_listed_plan(connection, plan_id)))
+        return Reply(status=200, document=listing, subject=plan_id)
+
+    return once(action, write)
 
 
 def _asked(

@@ -12,7 +12,7 @@ from optimiser.case.remedies.on_the_day import higher_flow_cap, rules_left_out
 from optimiser.case.remedies.proposal import Failing, Proposal, changed, edits_of
 from optimiser.case.remedies.resin_settings import other_settings
 from optimiser.case.remedies.try_proposal import MOST_RUNS_EACH, Outcome, try_shot
-from optimiser.case.remedies_document import Remedies, Remedy, TriedChange
+from optimiser.case.remedies_document import CaseEdit, Remedies, Remedy, TriedChange
 from optimiser.errors import InputError, NotConvergedError
 from optimiser.filling.local_runs import LocalRuns
 from optimiser.filling.many_runs import RunCarrier, usable_cores
@@ -72,7 +72,8 @@ def _tried(
         if runs + MOST_RUNS_EACH > MOST_RUNS:
             ended = f"trying ended at the limit of {MOST_RUNS} network runs"
             break
-        if any(one.effort == proposal.effort and _same_place(one, failing, proposal) for one in found):
+        edits = edits_of(failing.case, proposal)
+        if any(one.effort == proposal.effort and _same_place(one, edits) for one in found):
             continue
         tell(f"trying: {proposal.change}", runs / MOST_RUNS)
         try:
@@ -85,7 +86,7 @@ def _tried(
         if outcome.fails:
             failed.append(TriedChange(change=proposal.change, outcome=outcome.fails))
         else:
-            found.append(_remedy(failing, proposal, outcome))
+            found.append(_remedy(proposal, edits, outcome))
     return Remedies(
         statement=(
             f"{len(found) + len(failed)} changes were tried one at a time with {runs} network runs, each with a few "
@@ -97,16 +98,16 @@ def _tried(
     )
 
 
-def _same_place(found: Remedy, failing: Failing, proposal: Proposal) -> bool:
+def _same_place(found: Remedy, edits: list[CaseEdit]) -> bool:
     """Another value at places that one which does it has changed already: the smaller change was tried first."""
-    return {edit.path for edit in found.edits} == {edit.path for edit in edits_of(failing.case, proposal)}
+    return {edit.path for edit in found.edits} == {edit.path for edit in edits}
 
 
-def _remedy(failing: Failing, proposal: Proposal, outcome: Outcome) -> Remedy:
+def _remedy(proposal: Proposal, edits: list[CaseEdit], outcome: Outcome) -> Remedy:
     return Remedy(
         effort=int(proposal.effort),
         change=proposal.change,
-        edits=edits_of(failing.case, proposal),
+        edits=edits,
         sequence=outcome.sequence,
         wet_out_s=outcome.wet_out_s,
         gel_limit_s=outcome.limit_s,

@@ -11,8 +11,7 @@ from dataclasses import dataclass
 from optimiser.case.process_document import ProcessDocument
 from optimiser.case.remedies.proposal import Edit, Effort, Failing, Proposal
 from optimiser.errors import OutOfRangeError
-from optimiser.physics.gel_clock import gel_time_between_points_s
-from optimiser.physics.resin_viscosity import viscosity_between_points_pa_s
+from optimiser.plan.resin_clock import fresh_pa_s_at, gel_time_s_at
 from optimiser.units import fraction_from_percent, k_from_c
 
 _LEVEL_STEP = 0.05
@@ -102,14 +101,8 @@ def _would_do(failing: Failing, setting: _Setting) -> bool:
     if colder_c < _LEAST_C or warmer_c > _MOST_C:
         return False
     try:
-        viscosity_pa_s = viscosity_between_points_pa_s(
-            tuple((one.temperature_k, one.viscosity_pa_s) for one in resin.viscosity_points), k_from_c(colder_c)
-        )
-        gel_s = gel_time_between_points_s(
-            tuple((one.temperature_k, one.initiator_fraction, one.gel_time_s) for one in resin.gel_points),
-            temperature_k=k_from_c(warmer_c),
-            initiator_fraction=fraction_from_percent(setting.level_percent),
-        )
+        viscosity_pa_s = fresh_pa_s_at(resin, k_from_c(colder_c))
+        gel_s = gel_time_s_at(resin, k_from_c(warmer_c), fraction_from_percent(setting.level_percent))
     except OutOfRangeError:
         return False
     wet_out_s = result.chosen.run.wet_out_s * viscosity_pa_s / result.scenes.viscosity_pa_s
