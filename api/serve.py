@@ -22,6 +22,7 @@ from api.settings import Settings
 from api.stop_signals import StopSignals
 from api.store.open import ready_store
 from api.webhooks.deliver import Courier
+from optimiser.one_blas_thread import one_blas_thread_from_now_on
 
 _SHUTDOWN_S = 3
 """So long requests under way have at a stop; then they are cut off."""
@@ -36,6 +37,7 @@ def serve(settings: Settings, announce: Callable[[str], None]) -> None:
     """Serve until stopped. `announce` is given the address once requests are taken."""
     log_to_stderr(settings.log_level)
     expect_killed_workers()
+    one_blas_thread_from_now_on()
     with (
         StopSignals() as signals,
         ready_store(settings) as store,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import os
 from collections.abc import Callable
 from concurrent.futures import BrokenExecutor, Future, ProcessPoolExecutor
@@ -10,7 +9,7 @@ from typing import Any, ParamSpec, TypeVar
 
 from api.engine.calls import CallExecutor, follow
 from api.engine.engine_error import WorkerKilledError
-from optimiser.worker_process import begin_worker
+from optimiser.worker_process import begin_worker, worker_context
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -41,7 +40,7 @@ class LocalCalls(CallExecutor):
     def _new_pool(self) -> ProcessPoolExecutor:
         return ProcessPoolExecutor(
             self._workers,
-            mp_context=multiprocessing.get_context("spawn"),
+            mp_context=worker_context(),
             initializer=begin_worker,
             initargs=(os.getpid(),),
         )

@@ -54,11 +54,16 @@ class Patience:
     """Times that whoever held it died; much more, as that is seldom the job's doing."""
 
 
+def is_one_waiting(database: Database) -> bool:
+    """Is there a job that nobody works on?"""
+    with database.read() as connection:
+        return connection.execute(_longest_waiting()).scalar_one_or_none() is not None
+
+
 def claim(database: Database, *, lease_s: float) -> Claim | None:
     """Take the job that has waited longest, or None."""
-    with database.read() as connection:
-        if connection.execute(_longest_waiting()).scalar_one_or_none() is None:
-            return None
+    if not is_one_waiting(database):
+        return None
     with database.write() as connection:
         job_id = connection.execute(_longest_waiting().with_for_update(skip_locked=True)).scalar_one_or_none()
         if job_id is None:

@@ -19,14 +19,14 @@ from api.logs import log_to_stderr
 from api.settings import Settings
 from api.store.database import Database
 from optimiser.errors import InputError, NotConvergedError, OutOfRangeError
-from optimiser.worker_process import die_with
+from optimiser.worker_process import end_with
 
 log = logging.getLogger(__name__)
 
 
 def run_attempt(settings: Settings, token: str, parent_pid: int) -> None:
     """Entry point of the child, named for its job. Any exit without a finished attempt counts as a lost one."""
-    die_with(parent_pid)
+    end_with(parent_pid)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C in the terminal is the parent's to handle
     log_to_stderr(settings.log_level, job=multiprocessing.current_process().name)
     database = PatientStore(settings.store_url, busy_timeout_s=settings.busy_timeout_s)

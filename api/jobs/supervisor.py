@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 import logging
-import multiprocessing
-import os
 import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from multiprocessing.context import SpawnProcess
+from multiprocessing.context import ForkServerProcess
 
 from sqlalchemy.exc import DBAPIError
 
-from api.jobs.attempt import Claim, Patience, StaleAttemptError, claim, give_up, release, renew, still_running
-from api.jobs.child import run_attempt
+from api.jobs.attempt import (
+    Claim,
+    Patience,
+    StaleAttemptError,
+    claim,
+    give_up,
+    is_one_waiting,
+    release,
+    renew,
+    still_running,
+)
+from api.jobs.attempt_processes import AttemptProcesses
 from api.jobs.sweep import shorten, sweep
 from api.settings import Settings
 from api.store.database import Database
@@ -29,7 +37,7 @@ _SOON_S = 1.0
 @dataclass(frozen=True, kw_only=True)
 class _Running:
     claim: Claim
-    process: SpawnProcess
+    process: ForkServerProcess
     ends_at_s: float
     """On the monotonic clock; later than this the process is taken to hang."""
 
@@ -46,6 +54,7 @@ class Supervisor:
         self._running: list[_Running] = []
         self._next_heartbeat_s = self._next_look_s = 0.0
         self._woken, self._stopping = threading.Event(), threading.Event()
+        self._processes = AttemptProcesses(settings, when_ready=self.wake)
         self._thread = threading.Thread(target=self._run, name="supervisor")
 
     def start(self) -> None:
@@ -82,6 +91,7 @@ class Supervisor:
             self._woken.wait(self._settings.poll_s)
             self._woken.clear()
         self._release_all()
+        self._processes.end()
 
     def _turn(self) -> None:
         self._reap()
@@ -104,14 +114,15 @@ class Supervisor:
         self._next_heartbeat_s = time.monotonic() + self._settings.heartbeat_s
 
     def _start_next(self) -> bool:
+        if not self._processes.are_ready:
+            if is_one_waiting(self._database):
+                self._processes.prepare()
+            return False
         taken = claim(self._database, lease_s=self._settings.lease_s)
         if taken is None:
             return False
-        process = multiprocessing.get_context("spawn").Process(
-            target=run_attempt, args=(self._settings, taken.token, os.getpid()), name=taken.job_id
-        )
+        process = self._processes.begin(taken)
         ends_at_s = time.monotonic() + self._settings.attempt_limit_s
-        process.start()
         self._running.append(_Running(claim=taken, process=process, ends_at_s=ends_at_s))
         log.info("attempt started", extra={"job": taken.job_id, "attempt": taken.number, "pid": process.pid})
         return True

@@ -15,7 +15,7 @@ from pebble import ProcessPool
 
 from api.jobs.limits import limit_memory
 from api.logs import log_to_stderr
-from optimiser.worker_process import die_with
+from optimiser.worker_process import end_with
 
 _LOOK_EVERY_S = 0.5
 _STARTING_S = 30.0
@@ -99,7 +99,7 @@ class OnePool:
 
 
 def _prepare(parent_pid: int, memory_mb: int, log_level: str) -> None:
-    die_with(parent_pid)
+    end_with(parent_pid)
     log_to_stderr(log_level, process="reader")
     limit_memory(memory_mb)
     signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -24,7 +24,7 @@ from benchmarks.durability.holders import sweeping
 from benchmarks.durability.looked_at_plans import keep_plans
 from benchmarks.durability.made_up_plays import MadeUpPlays, number_of
 from benchmarks.durability.place import Place
-from benchmarks.durability.process_tree import spawned_by
+from benchmarks.durability.process_tree import forked_for
 from benchmarks.durability.quick_jobs import ask_playing
 from benchmarks.durability.run_here import let_leases_run_out, run_here
 from benchmarks.durability.sound import count_outcomes, wrong_in
@@ -105,8 +105,8 @@ def _settled(database: Database) -> set[int]:
 
 
 def _kill_below(worker: int, victim: str, lots: Random) -> None:
-    attempts = spawned_by(worker)
-    found = attempts if victim == "attempt" else [each for attempt in attempts for each in spawned_by(attempt)]
+    attempts = forked_for(worker)
+    found = attempts if victim == "attempt" else [each for attempt in attempts for each in forked_for(attempt)]
     if found:
         with suppress(ProcessLookupError):
             os.kill(lots.choice(found), signal.SIGKILL)

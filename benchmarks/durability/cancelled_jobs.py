@@ -13,9 +13,10 @@ from api.jobs.attempt import cancel
 from api.store.database import Database
 from api.store.tables import jobs
 from benchmarks.durability.finding import Finding
+from benchmarks.durability.holder import is_empty
 from benchmarks.durability.place import Place
 from benchmarks.durability.poison import poisoned_attempt
-from benchmarks.durability.process_tree import spawned_by
+from benchmarks.durability.process_tree import forked_for
 from benchmarks.durability.quick_jobs import MADE_UP, ask_plan
 from benchmarks.durability.sound import wrong_in
 from benchmarks.durability.supervised import supervised
@@ -27,13 +28,17 @@ _LONGEST_S = 2.0
 
 def cancel_jobs(place: Place, times: int, lots: Random) -> Finding:
     """Half of them never end by themselves, half are done in a moment, so that some are cancelled as they end."""
-    settings, others = place.settings(lease_s=30.0), set(spawned_by(os.getpid()))
-    database, accepted, gone_s, states = place.open(), list[str](), list[float](), Counter[str]()
+    settings, database = place.settings(lease_s=30.0), place.open()
+    accepted, gone_s, states = list[str](), list[float](), Counter[str]()
 
     def attempt() -> int | None:
-        return next((pid for pid in spawned_by(os.getpid()) if pid not in others), None)
+        return next((pid for pid in forked_for(os.getpid()) if pid not in others), None)
 
     with supervised(database, settings, poisoned_attempt) as supervisor:
+        with database.write() as connection:
+            accepted.append(ask_plan(connection, times, MADE_UP))
+        wait_until(lambda: is_empty(database), "the first job to be done")
+        others = set(forked_for(os.getpid()))
         for number in range(times):
             with database.write() as connection:
                 job_id = ask_plan(connection, number, b"never end" if number % 2 else MADE_UP)

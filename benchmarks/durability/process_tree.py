@@ -14,7 +14,13 @@ def below(pid: int) -> set[int]:
 
 def spawned_by(pid: int) -> list[int]:
     """Processes that this one has spawned itself, through Python's multiprocessing."""
-    return sorted(child for child in _children(pid) if _is_spawned(child))
+    return sorted(child for child in _children(pid) if b"spawn_main" in _command(child))
+
+
+def forked_for(pid: int) -> list[int]:
+    """Processes that were forked for this one, from the process that holds its imports."""
+    holding = [child for child in _children(pid) if b"forkserver" in _command(child)]
+    return sorted(set[int]().union(*map(_children, holding)))
 
 
 def _children(pid: int) -> set[int]:
@@ -25,10 +31,10 @@ def _children(pid: int) -> set[int]:
     return found
 
 
-def _is_spawned(pid: int) -> bool:
+def _command(pid: int) -> bytes:
     with suppress(OSError):
-        return b"spawn_main" in Path(f"/proc/{pid}/cmdline").read_bytes()
-    return False
+        return Path(f"/proc/{pid}/cmdline").read_bytes()
+    return b""
 
 
 def is_gone(pid: int) -> bool:

@@ -17,7 +17,7 @@ def supervised(database: Database, settings: Settings, attempt: Callable[..., No
     supervisor, log = Supervisor(database, settings), logging.getLogger("api.jobs.supervisor")
     before = log.level
     log.setLevel(logging.CRITICAL)  # it tells of each attempt that is lost
-    with patch("api.jobs.supervisor.run_attempt", attempt):
+    with patch("api.jobs.attempt_processes.run_attempt", attempt):
         supervisor.start()
         try:
             yield supervisor

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import os
 from collections.abc import Generator
 from concurrent.futures import ProcessPoolExecutor
 
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.run_carrier import Scene, Task, run_scene
-from optimiser.worker_process import begin_worker
+from optimiser.worker_process import begin_worker, hold_for_workers, worker_context
+
+hold_for_workers("optimiser.filling.run_carrier")
 
 
 class LocalRuns:
@@ -38,7 +39,7 @@ class LocalRuns:
         if self._pool is None:
             self._pool = ProcessPoolExecutor(
                 self._workers,
-                mp_context=multiprocessing.get_context("spawn"),
+                mp_context=worker_context(),
                 initializer=begin_worker,
                 initargs=(os.getpid(),),
             )
