@@ -43,6 +43,46 @@ class ZoneProblem:
     """Ticks one person needs for one tap; openings at time 0 are done beforehand."""
     horizon: int
     waits: tuple[WaitCut, ...] = ()
+    apart: tuple[tuple[int, int], ...] = ()
+    """Pairs of lines that are never open at the same time."""
+    together: tuple[tuple[frozenset[int], int], ...] = ()
+    """Groups of lines that open together or not at all, with the most ticks that hands need from first to last."""
+    latest: tuple[tuple[int, int], ...] = ()
+    """(line, tick): a line that opens does so by then."""
+    walks: tuple[tuple[int, ...], ...] = ()
+    """(lines, lines): ticks from one tap to another; empty: no walk is counted."""
+
+    @property
+    def partners(self) -> dict[int, tuple[int, ...]]:
+        """With which others each line of a pair is never open."""
+        lines = sorted({line for pair in self.apart for line in pair})
+        return {
+            line: tuple(sorted({other for pair in self.apart if line in pair for other in pair if other != line}))
+            for line in lines
+        }
+
+    def hand_over(self, line: int, other: int) -> int:
+        """Ticks from the line shut to the other open: one person does the one, then the other; two do both at once,
+        whoever has farther to walk."""
+        walk = self.walking(line, other)
+        return self.action + walk if self.hands == 1 else max(map(max, self.walks), default=0)
+
+    def walking(self, line: int, other: int) -> int:
+        return self.walks[line][other] if self.walks else 0
+
+    def handed_over(self, opened: Mapping[int, int]) -> dict[int, int]:
+        """Which lines are shut again, and for which other: the first of their partners that opens after them."""
+        out = {}
+        for line, partners in self.partners.items():
+            later = [(opened[other], other) for other in partners if other in opened]
+            later = [one for one in later if line in opened and one[0] > opened[line]]
+            if later:
+                out[line] = min(later)[1]
+        return out
+
+    def closings(self, opened: Mapping[int, int]) -> dict[int, int]:
+        """When the lines that are shut again have been shut."""
+        return {line: opened[other] - self.hand_over(line, other) for line, other in self.handed_over(opened).items()}
 
     @property
     def line_count(self) -> int:
