@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.check_sequence import faults_of_sequence
+from optimiser.case.check_tap_rules import tap_rule_faults
 from optimiser.case.document_shape import LABEL_MOST_CHARACTERS
 from optimiser.case.pointer import pointer
 from optimiser.case.say_found import say_found
@@ -53,6 +54,7 @@ def rule_faults(document: CaseDocument) -> Iterator[Fault]:
             elif label in labels[:place]:
                 yield Fault(path=path, found=f"{say_found(label)} a second time", expected="each label once")
     yield from _order_faults(document)
+    yield from tap_rule_faults(document, lines)
     if document.rules.own_sequence is not None:
         own = sequence_of(document.rules.own_sequence)
         for fault in faults_of_sequence(own, lines=lines, vents=vents):

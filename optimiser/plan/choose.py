@@ -14,26 +14,33 @@ from optimiser.network.zone_graph import build_zone_graph
 from optimiser.network.zones import Zones, divide
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
+from optimiser.plan.closing_moves import closing_moves
 from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for_locked
+from optimiser.plan.keep_rules import (
+    forbidden_at_start,
+    handing_over,
+    keeping_rules,
+    trigger_of,
+    wait_for_hand_over_s,
+)
 from optimiser.plan.line_arrivals import LineArrivals, zone_problem
 from optimiser.plan.longest_first import longest_first
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
+from optimiser.plan.rules_of_taps import broken_rule, called_apart
 from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes, limits_of
-from optimiser.plan.shop_rules import (
-    against_order,
-    listed_in_order,
-    required_left_shut,
-    starts_as_given,
-    waiting_their_turn,
-)
+from optimiser.plan.shop_rules import listed_in_order, required_left_shut, starts_as_given
 from optimiser.sequencing.admit import admitting
 from optimiser.sequencing.by_hand import Named, all_at_once, bay_by_bay_from, line_groups, on_reach_from, usable_labels
 from optimiser.sequencing.solve import solve
 from optimiser.sequencing.triggers import open_at_start, sequence_from_times
 from optimiser.sequencing.verify import violations
-from optimiser.sequencing.zone_problem import Choice, Outcome, ticks_up
+from optimiser.sequencing.zone_problem import Choice, Outcome, ZoneProblem, ticks_up
 
 Report = Callable[[str, float, float | None], None]
+
+
+_MOST_PARTED = 3
+"""Of the sequences that break a rule of pairs, so many are tried with the one line in place of the other."""
 
 
 @dataclass
@@ -60,18 +67,25 @@ class Chooser:
     # ---- candidates by hand --------------------------------------------------------------------------------
 
     def play(self, named: Iterable[Named], phase: str, span: tuple[float, float]) -> None:
-        """Play sequences that have not been played yet; those that go against the given order once more, in turn."""
+        """Play sequences that have not been played yet; those that break a rule of their taps once more, so that they
+        keep it."""
         start = len(self.candidates)
         self._play(named, phase, span)
-        late = [one for one in self.candidates[start:] if not one.in_order]
-        in_turn = [(one.name, waiting_their_turn(self.shot, one.sequence, one.run)) for one in late]
-        self._play(
-            (Named(name=f"{name}, in turn", sequence=turns) for name, turns in in_turn), phase, (span[1], span[1])
-        )
+        broken = sorted((one for one in self.candidates[start:] if one.broken), key=merit)
+        kept = [
+            Named(name=f"{one.name}, {how}", sequence=sequence)
+            for place, one in enumerate(broken)
+            for how, sequence in keeping_rules(self.shot, one.sequence, one.run, pairs=place < _MOST_PARTED)
+        ]
+        self._play(kept, phase, (span[1], span[1]))
 
     def _play(self, named: Iterable[Named], phase: str, span: tuple[float, float]) -> None:
         seen = {one.sequence for one in self.candidates}
-        fresh = [one for one in named if one.sequence not in seen and self._allowed(one.sequence)]
+        fresh = []
+        for one in named:
+            if one.sequence not in seen and self._allowed(one.sequence):
+                seen.add(one.sequence)
+                fresh.append(one)
         low, high = span
         middle = (low + high) / 2
         runs = self._runs([(COARSE, one.sequence) for one in fresh], phase, (low, middle))
@@ -85,7 +99,7 @@ class Chooser:
                     sequence=one.sequence,
                     run=run,
                     patchy_runs=tuple(patchy[scene, one.sequence] for scene in COARSE_SPREADS) if run.clean else (),
-                    in_order=against_order(self.shot, run) is None,
+                    broken=broken_rule(self.shot, run) or called_apart(self.shot, one.sequence),
                 )
             )
 
@@ -98,8 +112,12 @@ class Chooser:
         )
 
     def _allowed(self, sequence: Sequence) -> bool:
-        """Whether it opens what the user wants opened, and first; whether in order shows when it is played."""
-        return starts_as_given(self.shot, sequence) and not required_left_shut(self.shot, sequence)
+        """Whether it opens what the user wants opened, and first; what speaks of times shows when it is played."""
+        return (
+            starts_as_given(self.shot, sequence)
+            and not required_left_shut(self.shot, sequence)
+            and not forbidden_at_start(self.shot, sequence)
+        )
 
     def _in_turn(self, named: list[Named]) -> list[Named]:
         order = self.shot.rules.order
@@ -134,6 +152,13 @@ class Chooser:
         ]
         ordered = longest_first(self.scenes.coarse, best.sequence, best.run)
         return self._in_turn([Named(name=f"{best.name}, longest way first", sequence=ordered), *out])
+
+    def closings_of_best(self) -> list[Named]:
+        """Where the supply is capped, or loses pressure before the manifold: lines closed once their work is done."""
+        best = self.best()
+        if best is None or not (best.run.capped or self.shot.supply.hose_conductance_m3 is not None):
+            return []
+        return self._in_turn(closing_moves(self.scenes.coarse, best.name, best.sequence, best.run))
 
     # ---- the zone graph ------------------------------------------------------------------------------------
 
@@ -177,15 +202,16 @@ class Chooser:
                 ended = "the zone graph knows nothing faster than the best sequence played"
                 self._record(number, choice, None, ended)
                 break
-            sequence = self._sequence(choice, arrivals)
+            sequence = self._sequence(problem, choice, arrivals)
             if any(one.sequence == sequence for one in self.candidates):
                 ended = "the zone graph proposes a sequence that was played before"
                 self._record(number, choice, None, ended)
                 break
+            before = len(self.candidates)
             self.play(
                 [Named(name=f"zone graph, turn {number}", sequence=sequence)], "choosing on the zone graph", (low, low)
             )
-            candidate = self.candidates[-1]
+            candidate = min(self.candidates[before:], key=merit)
             zones, correction = self._correct(candidate, arrivals, zones)
             self._record(number, choice, candidate, correction)
         return GraphProof(
@@ -228,8 +254,8 @@ class Chooser:
                 self.waits = (*self.waits, *waits_for_locked(network, run, whole_bay=True))
                 return zones, f"{len(locks)} regions locked with patchy permeability; their lines wait for the bay"
         arrivals.learn(candidate.run)
-        turns = "clean" if candidate.in_order else "clean, but not in the given order,"
-        return zones, f"{turns} on the network; arrivals set to what the network saw"
+        kept = f"clean, but {candidate.broken}," if candidate.broken else "clean"
+        return zones, f"{kept} on the network; arrivals set to what the network saw"
 
     def _graph(self, zones: Zones) -> nx.Graph:
         return build_zone_graph(
@@ -239,7 +265,7 @@ class Chooser:
             viscosity_pa_s=self.scenes.viscosity_pa_s,
         )
 
-    def _sequence(self, choice: Choice, arrivals: LineArrivals) -> Sequence:
+    def _sequence(self, problem: ZoneProblem, choice: Choice, arrivals: LineArrivals) -> Sequence:
         tick = self.shot.search.tick_s
         labels = [line.label for line in self.scenes.coarse.lines]
         opens = {label: at * tick for label, at in zip(labels, choice.opens, strict=True) if at is not None}
@@ -250,6 +276,11 @@ class Chooser:
             action_s=self.shot.crew.action_s,
             slack_s=max(30.0, 2 * tick),
         )
+        used = {line: at for line, at in enumerate(choice.opens) if at is not None}
+        for line, other in sorted(problem.handed_over(used).items()):
+            trigger = trigger_of(sequence, labels[other])
+            wait_s = wait_for_hand_over_s(self.shot.crew)
+            sequence = handing_over(sequence, labels[line], labels[other], trigger, wait_s)
         return listed_in_order(sequence, self.shot.rules.order)
 
     def _hint(self) -> dict[int, int]:
@@ -298,3 +329,8 @@ class Chooser:
 def rank(candidate: Candidate) -> tuple[float, int, str]:
     """Faster first, to the second; then fewer steps."""
     return (round(candidate.run.wet_out_s, 0), len(candidate.sequence.steps), candidate.name)
+
+
+def merit(candidate: Candidate) -> tuple[bool, bool, float, tuple[float, int, str]]:
+    """Rules kept, clean, little locked; then as ranked."""
+    return (bool(candidate.broken), not candidate.clean, candidate.locked_m3, rank(candidate))

@@ -14,7 +14,7 @@ from optimiser.network.zones import Zones
 from optimiser.part.part import LineUse
 from optimiser.part.sequence import Action
 from optimiser.part.shot import Shot
-from optimiser.sequencing.zone_problem import NEVER, WaitCut, ZoneProblem, ticks_up
+from optimiser.sequencing.zone_problem import NEVER, WaitCut, ZoneProblem, ticks_down, ticks_up
 
 
 @dataclass
@@ -120,4 +120,20 @@ def zone_problem(
         action=ticks_up(shot.crew.action_s, tick),
         horizon=horizon,
         waits=waits,
+        apart=tuple((index[a], index[b]) for a, b in shot.rules.never_at_once),
+        together=tuple(
+            (frozenset(index[label] for label in group), ticks_up(shot.crew.within_s(group), tick))
+            for group in shot.rules.together
+        ),
+        latest=tuple((index[label], ticks_down(latest_s, tick)) for label, latest_s in shot.rules.latest_s),
+        walks=_walks(shot, tick),
     )
+
+
+def _walks(shot: Shot, tick_s: float) -> tuple[tuple[int, ...], ...]:
+    """Between the taps of every two lines; empty where the crew's manifolds are not known."""
+    crew = shot.crew
+    if not crew.places:
+        return ()
+    at = [crew.place_of(line.label) for line in shot.part.feed_lines]
+    return tuple(tuple(ticks_up(crew.walking_s(a, b), tick_s) for b in at) for a in at)

@@ -20,8 +20,8 @@ from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.most_robust import most_robust
 from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
+from optimiser.plan.rules_of_taps import broken_in_any, broken_rule
 from optimiser.plan.scenes import FULL, OPEN, SPREADS, Scenes, scenes_of
-from optimiser.plan.shop_rules import against_order
 from optimiser.plan.usual_rules import usual_rules
 from optimiser.plan.verify import verify
 from optimiser.sequencing.by_hand import all_at_once
@@ -53,6 +53,7 @@ def plan_shot(
         chooser.play(chooser.by_hand(), "sequences by hand", (0.02, 0.2))
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(chooser.moves_round_best(), "moves round the best", (0.65, 0.75))
+        chooser.play(chooser.closings_of_best(), "closing lines that are done", (0.75, 0.75))
         chosen, verified = verify(chooser, tell)
         robustness = most_robust(chooser, chosen, verified, tell)
         chosen = chosen if robustness is None else robustness.chosen.sequence
@@ -99,7 +100,8 @@ def check_shot(
             sequence=sequence,
             run=runs[0],
             spread_runs=tuple(runs[1:]),
-            in_order=against_order(shot, runs[0]) is None,
+            broken=broken_rule(shot, runs[0]),
+            broken_in_spread=broken_in_any(shot, runs[1:]),
         )
         robustness = most_robust(chooser, chosen, [], tell)
         mistakes = _mistakes(chooser, chosen, tell) if shot.search.mistakes else None
@@ -201,20 +203,19 @@ def _tried(chooser: Chooser, verified: list[Verified], usual: tuple[Verified, ..
     return tuple(lines)
 
 
-_OUT_OF_ORDER = "taps open against the given order"
-
-
 def _remark(one: Verified) -> str:
-    if not one.in_order:
-        return _OUT_OF_ORDER
+    if one.broken:
+        return one.broken
+    if one.broken_in_spread:
+        return f"{one.broken_in_spread} with the stated spread of permeability"
     if one.run.clean and one.spread_runs and not one.clean_in_spread:
         return "clean as planned, but locks a region with the stated spread of permeability"
     return ""
 
 
 def _coarse_remark(one: Candidate) -> str:
-    if not one.in_order:
-        return _OUT_OF_ORDER
+    if one.broken:
+        return one.broken
     if one.run.clean and not one.clean:
         return "clean as planned, but locks a region with patchy permeability"
     return ""

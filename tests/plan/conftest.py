@@ -55,6 +55,7 @@ class Panels:
         rules: Mapping[str, Any] | None = None,
         uses: Mapping[str, str] | None = None,
         process: Mapping[str, Any] | None = None,
+        crew: Mapping[str, Any] | None = None,
         mistakes: bool | None = False,
     ) -> dict[str, Any]:
         """The demo's data with the panel, its lines and its vents moved; lines '1', '2', '3' along it.
@@ -81,6 +82,7 @@ class Panels:
             ]
         data["rules"] = {"start": [], "order": [], "own_sequence": None, **(rules or {})}
         data["process"] |= process or {}
+        data["crew"] |= crew or {}
         data["search"] = {
             "cell_mm": cell_mm,
             "coarse_cell_mm": coarse_cell_mm,
