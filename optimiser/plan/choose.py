@@ -29,6 +29,7 @@ from optimiser.plan.result import Candidate, GraphProof, RoundRecord
 from optimiser.plan.rules_of_taps import broken_rule, called_apart
 from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes, limits_of
 from optimiser.plan.shop_rules import listed_in_order, required_left_shut, starts_as_given
+from optimiser.plan.steering_moves import steering_moves
 from optimiser.sequencing.admit import admitting
 from optimiser.sequencing.by_hand import Named, all_at_once, bay_by_bay_from, line_groups, on_reach_from, usable_labels
 from optimiser.sequencing.solve import solve
@@ -153,10 +154,18 @@ class Chooser:
         ordered = longest_first(self.scenes.coarse, best.sequence, best.run)
         return self._in_turn([Named(name=f"{best.name}, longest way first", sequence=ordered), *out])
 
-    def closings_of_best(self) -> list[Named]:
-        """Where the supply is capped, or loses pressure before the manifold: lines closed once their work is done."""
+    def closings(self) -> list[Named]:
+        """Lines closed where that gains something.
+
+        Where nothing is clean, those that shut air in, until the other front has come up; where the supply is capped,
+        or loses pressure before the manifold, those whose work is done.
+        """
         best = self.best()
-        if best is None or not (best.run.capped or self.shot.supply.hose_conductance_m3 is not None):
+        if best is None:
+            least = min(self.candidates, key=merit, default=None)
+            moves = [] if least is None else steering_moves(self.scenes.coarse, least.name, least.sequence, least.run)
+            return self._in_turn(moves)
+        if not (best.run.capped or self.shot.supply.hose_conductance_m3 is not None):
             return []
         return self._in_turn(closing_moves(self.scenes.coarse, best.name, best.sequence, best.run))
 

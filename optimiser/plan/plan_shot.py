@@ -53,7 +53,7 @@ def plan_shot(
         chooser.play(chooser.by_hand(), "sequences by hand", (0.02, 0.2))
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(chooser.moves_round_best(), "moves round the best", (0.65, 0.75))
-        chooser.play(chooser.closings_of_best(), "closing lines that are done", (0.75, 0.75))
+        chooser.play(chooser.closings(), "closing lines", (0.75, 0.75))
         chosen, verified = verify(chooser, tell)
         robustness = most_robust(chooser, chosen, verified, tell)
         chosen = chosen if robustness is None else robustness.chosen.sequence

@@ -1,4 +1,4 @@
-"""A line is closed where its work is done and a capped supply is wanted elsewhere; and nowhere else."""
+"""A line is closed to give a capped supply to another, or to let another front come up; and nowhere else."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from optimiser.case.plan_document import PlanDocument, Verdict
-from optimiser.case.planning import plan_case
-from optimiser.case.read_case import case_from_mapping
+from optimiser.case.planning import check_sequence_of_case, plan_case
+from optimiser.case.read_case import Case, case_from_mapping
 
 WIDTHS_MM = [[0, 150], [600, 150], [600, 250], [650, 250], [650, 0], [1250, 0], [1250, 300], [0, 300]]
 """Two strips side by side, joined at their far edge, along which runs one vent: 150 mm from line A, 300 from line B."""
@@ -52,3 +52,40 @@ def test_it_is_not_closed_where_pressure_sets_the_pace(panels: Any) -> None:
     plan = planned(panels, 0.2)
     assert plan.verdict is Verdict.VERIFIED
     assert all(step.action != "close" for step in plan.steps)
+
+
+LINES_Y_MM = (5, 532, 795, 895)
+"""1 and 4 along both edges, 600 mm and 300 mm from the only vent; 2 and 3 are never opened and only show the resin."""
+
+
+@pytest.fixture(scope="module")
+def steered(panels: Any) -> Case:
+    """Both edges must start: the shop has them on one tee."""
+    crew = {"hands": 2, "seconds_per_action": 5}
+    data = panels.data(length_mm=300, cell_mm=50, coarse_cell_mm=50, rounds=1, crew=crew, rules={"start": ["1", "4"]})
+    line = data["feed_lines"][0]
+    data["feed_lines"] = [
+        {**line, "name": str(n), "use": "forbidden" if n in (2, 3) else "candidate", "sections": [laid(line, y_mm)]}
+        for n, y_mm in enumerate(LINES_Y_MM, start=1)
+    ]
+    data["vents"] = [{**data["vents"][0], "name": "V", "run_mm": [[5, 600], [295, 600]]}]
+    data["search"]["remedies"] = False
+    return case_from_mapping(data)
+
+
+def laid(line: dict[str, Any], y_mm: float) -> dict[str, Any]:
+    return {**line["sections"][0], "run_mm": [[5, y_mm], [295, y_mm]], "hose_length_mm": 200}
+
+
+def test_the_front_that_is_too_soon_is_stopped_and_let_go_again(panels: Any, steered: Case) -> None:
+    """Left to themselves the front of 4 is at the vent after a quarter of the other's time, and shuts in what is dry
+    between them. Squares of the ways, in 100 mm: 4 is shut once resin stands in 3, 1 from it, opened when it
+    stands in 2, 28 from 1; then 36 - 28 = 8 are left to one front and 9 - 1 = 8 to the other, with any permeability."""
+    plan = plan_case(steered, workers=1)
+    turns = [(step.action, step.label, step.trigger.place) for step in plan.steps if step.expected_at_s]
+    assert plan.verdict is Verdict.VERIFIED
+    assert turns == [("close", "4", "3"), ("open", "4", "2"), ("clamp", "V", "V")]
+    both = panels.outward(("1", "4"), ("1", "4"))[:2]
+    clamp = {"action": "clamp", "label": "V", "when": {"reached": "V"}}
+    left_alone = check_sequence_of_case(steered, panels.sequence([*both, clamp]), workers=1)
+    assert [lock.fails for lock in left_alone.locked] == [True]
