@@ -135,6 +135,7 @@ def _vent(vent: VentDocument) -> Vent:
         catch_pot_m3=m3_from_litres(vent.catch_pot_litres),
         hose_bore_m=None if vent.pot_hose_bore_mm is None else m_from_mm(vent.pot_hose_bore_mm),
         outlet_share=_share_of_run(_OUTLET if vent.outlet is None else vent.outlet),
+        use=LineUse.REQUIRED if vent.use is None else LineUse(vent.use),
     )
 
 

@@ -140,3 +140,5 @@ class VentDocument(DocumentShape):
     up. Left out: the vent holds full vacuum all along until it is clamped."""
     outlet: PlaceOnRun | None = came_later()
     """Where along the run the hose joins: start, middle, end, or a percentage of the length."""
+    use: Literal["candidate", "required"] | None = came_later()
+    """Candidate: clamped from the start where it gains nothing. Required, or left out: open until resin reaches it."""

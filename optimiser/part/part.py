@@ -73,7 +73,7 @@ class FeedLine:
 
 @dataclass(frozen=True, kw_only=True)
 class Vent:
-    """A vent line or vent point with its catch pot; open from the start until clamped."""
+    """A vent line or vent point with its catch pot; open until clamped, from the start unless it is not used."""
 
     label: str
     run_m: tuple[tuple[float, ...], ...]
@@ -85,6 +85,8 @@ class Vent:
     """None: line and hose take nothing of the vacuum and hold up no resin."""
     outlet_share: float = 1.0
     """Where along the run the hose joins, 0 at its first point, 1 at its last."""
+    use: LineUse = LineUse.REQUIRED
+    """Required: open until resin reaches it. Candidate: may be clamped from the start. A forbidden vent is no vent."""
 
 
 @dataclass(frozen=True, kw_only=True)

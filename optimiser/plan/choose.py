@@ -12,6 +12,7 @@ from optimiser.filling.many_runs import Runner, Task
 from optimiser.filling.simulate import FillLimits
 from optimiser.network.zone_graph import build_zone_graph
 from optimiser.network.zones import Zones, divide
+from optimiser.part.part import LineUse
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.closing_moves import closing_moves
@@ -33,7 +34,13 @@ from optimiser.plan.steering_moves import steering_moves
 from optimiser.sequencing.admit import admitting
 from optimiser.sequencing.by_hand import Named, all_at_once, bay_by_bay_from, line_groups, on_reach_from, usable_labels
 from optimiser.sequencing.solve import solve
-from optimiser.sequencing.triggers import open_at_start, sequence_from_times
+from optimiser.sequencing.triggers import (
+    clamps_of,
+    idle_vents,
+    open_at_start,
+    sequence_from_times,
+    without_vent,
+)
 from optimiser.sequencing.verify import violations
 from optimiser.sequencing.zone_problem import Choice, Outcome, ZoneProblem, ticks_up
 
@@ -153,6 +160,23 @@ class Chooser:
         ]
         ordered = longest_first(self.scenes.coarse, best.sequence, best.run)
         return self._in_turn([Named(name=f"{best.name}, longest way first", sequence=ordered), *out])
+
+    def leave_out_vents(self, phase: str, at: float) -> None:
+        """Clamp vents at the start, one after the other, as long as the best is no slower for it."""
+        for _ in self.shot.part.vents:
+            best = self.best()
+            if best is None:
+                return
+            idle = idle_vents(best.sequence)
+            free = [vent.label for vent in self.shot.part.vents if vent.use is LineUse.CANDIDATE]
+            fewer = [
+                Named(name=f"{best.name}, without vent {label}", sequence=without_vent(best.sequence, label))
+                for label in free
+                if label not in idle
+            ]
+            self.play(fewer, phase, (at, at))
+            if self.best() is best:
+                return
 
     def closings(self) -> list[Named]:
         """Lines closed where that gains something.
@@ -278,10 +302,12 @@ class Chooser:
         tick = self.shot.search.tick_s
         labels = [line.label for line in self.scenes.coarse.lines]
         opens = {label: at * tick for label, at in zip(labels, choice.opens, strict=True) if at is not None}
+        candidates = [vent.label for vent in self.shot.part.vents if vent.use is LineUse.CANDIDATE]
+        idle = [label for label, used in zip(candidates, choice.vents, strict=True) if not used]
         sequence = sequence_from_times(
             opens,
             arrivals.reached_s(opens),
-            [vent.label for vent in self.shot.part.vents],
+            clamps_of(self.shot.part, idle),
             action_s=self.shot.crew.action_s,
             slack_s=max(30.0, 2 * tick),
         )
@@ -335,11 +361,17 @@ class Chooser:
         return 2.0 * min(finite, default=self.limits.longest_s / 2)
 
 
-def rank(candidate: Candidate) -> tuple[float, int, str]:
-    """Faster first, to the second; then fewer steps."""
-    return (round(candidate.run.wet_out_s, 0), len(candidate.sequence.steps), candidate.name)
+def rank(candidate: Candidate) -> tuple[float, int, int, str]:
+    """Faster first, to the second; then fewer vents, then fewer steps."""
+    sequence = candidate.sequence
+    return (
+        round(candidate.run.wet_out_s, 0),
+        -len(idle_vents(sequence)),
+        len(sequence.steps),
+        candidate.name,
+    )
 
 
-def merit(candidate: Candidate) -> tuple[bool, bool, float, tuple[float, int, str]]:
+def merit(candidate: Candidate) -> tuple[bool, bool, float, tuple[float, int, int, str]]:
     """Rules kept, clean, little locked; then as ranked."""
     return (bool(candidate.broken), not candidate.clean, candidate.locked_m3, rank(candidate))

@@ -111,7 +111,14 @@ def zone_problem(
             {other: max(1, ticks_up(spread * data["flow_s"], tick)) for other, data in sorted(graph[zone].items())}
             for zone in range(zones.count)
         ),
-        vented=frozenset(zone for zone, vents in graph.nodes(data="vents") if vents),
+        vented=frozenset(
+            zone for zone, vents in graph.nodes(data="vents") if vents & _labels_of(shot, LineUse.REQUIRED)
+        ),
+        vents=tuple(
+            frozenset(zone for zone, vents in graph.nodes(data="vents") if vent.label in vents)
+            for vent in shot.part.vents
+            if vent.use is LineUse.CANDIDATE
+        ),
         required=frozenset(k for k, line in enumerate(lines) if line.use is LineUse.REQUIRED),
         forbidden=frozenset(k for k, line in enumerate(lines) if line.use is LineUse.FORBIDDEN),
         start=frozenset(index[label] for label in shot.rules.start_labels),
@@ -128,6 +135,11 @@ def zone_problem(
         latest=tuple((index[label], ticks_down(latest_s, tick)) for label, latest_s in shot.rules.latest_s),
         walks=_walks(shot, tick),
     )
+
+
+def _labels_of(shot: Shot, use: LineUse) -> set[str]:
+    """Of the vents of this use."""
+    return {vent.label for vent in shot.part.vents if vent.use is use}
 
 
 def _walks(shot: Shot, tick_s: float) -> tuple[tuple[int, ...], ...]:

@@ -25,6 +25,7 @@ from optimiser.plan.scenes import FULL, OPEN, SPREADS, Scenes, scenes_of
 from optimiser.plan.usual_rules import usual_rules
 from optimiser.plan.verify import verify
 from optimiser.sequencing.by_hand import all_at_once
+from optimiser.sequencing.triggers import idle_vents
 
 Listener = Callable[[Progress], None]
 
@@ -54,6 +55,7 @@ def plan_shot(
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(chooser.moves_round_best(), "moves round the best", (0.65, 0.75))
         chooser.play(chooser.closings(), "closing lines", (0.75, 0.75))
+        chooser.leave_out_vents("leaving out vents", 0.75)
         chosen, verified = verify(chooser, tell)
         robustness = most_robust(chooser, chosen, verified, tell)
         chosen = chosen if robustness is None else robustness.chosen.sequence
@@ -65,7 +67,7 @@ def plan_shot(
         return PlanResult(
             scenes=scenes,
             zones=zones,
-            graph=_graph_on_full(shot, scenes, zones),
+            graph=_graph_on_full(shot, scenes, zones, chosen.sequence),
             chosen=chosen,
             proof=replace(proof, agreed=proof.agreed and chosen.sequence == _best_sequence(chooser)),
             tried=_tried(chooser, verified, usual),
@@ -109,7 +111,7 @@ def check_shot(
         return PlanResult(
             scenes=scenes,
             zones=zones,
-            graph=_graph_on_full(shot, scenes, zones),
+            graph=_graph_on_full(shot, scenes, zones, sequence),
             chosen=chosen,
             proof=GraphProof(
                 zone_count=zones.count,
@@ -183,13 +185,18 @@ def _zones_on_full(shot: Shot, scenes: Scenes) -> Zones:
     return Zones(names=zones.names, zone_of_cell=of_cell)
 
 
-def _graph_on_full(shot: Shot, scenes: Scenes, zones: Zones) -> nx.Graph:
-    return build_zone_graph(
+def _graph_on_full(shot: Shot, scenes: Scenes, zones: Zones, sequence: Sequence) -> nx.Graph:
+    """With the vents that this sequence uses."""
+    graph = build_zone_graph(
         scenes.full,
         zones,
         pressure_pa=shot.supply.most_pressure_pa - shot.process.vacuum_pa,
         viscosity_pa_s=scenes.viscosity_pa_s,
     )
+    idle = idle_vents(sequence)
+    for _, data in graph.nodes(data=True):
+        data["vents"] -= idle
+    return graph
 
 
 def _tried(chooser: Chooser, verified: list[Verified], usual: tuple[Verified, ...]) -> tuple[Tried, ...]:

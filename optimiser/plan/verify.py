@@ -10,6 +10,7 @@ from optimiser.plan.choose import Chooser, Report, merit
 from optimiser.plan.result import Candidate, Verified
 from optimiser.plan.rules_of_taps import broken_in_any, broken_rule
 from optimiser.plan.scenes import FULL, SPREADS
+from optimiser.sequencing.triggers import idle_vents
 
 _MOST_VERIFIED = 5
 """Leading candidates of the coarse network that are played on the full one."""
@@ -81,13 +82,14 @@ def _fastest_that_holds(chooser: Chooser, verified: list[Verified], tell: Report
     return min([one for one in played if one.holds] or played, key=_merit)
 
 
-def _merit(one: Verified) -> tuple[bool, bool, float, float, int, str]:
+def _merit(one: Verified) -> tuple[bool, bool, float, float, int, int, str]:
     run = one.run
     return (
         bool(one.broken),
         not run.clean,
         run.locked_pore_m3,
         round(run.wet_out_s, 0),
+        -len(idle_vents(one.sequence)),
         len(one.sequence.steps),
         one.name,
     )

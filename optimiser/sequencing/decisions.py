@@ -24,6 +24,8 @@ class Decisions:
     drains: dict[tuple[int, int], cp_model.IntVar]
     """(zone, neighbour): the neighbour is wet later, so the zone drains into it."""
     wet_out: cp_model.IntVar
+    vents: tuple[cp_model.IntVar, ...]
+    """Vent that may be left clamped is used."""
     closes: dict[int, cp_model.IntVar]
     """When a line of a pair is shut; the horizon where it stays open."""
     closed: dict[int, cp_model.IntVar]
@@ -52,6 +54,7 @@ def decide(model: cp_model.CpModel, problem: ZoneProblem) -> Decisions:
             for y in sorted(problem.neighbours[z])
         },
         wet_out=model.new_int_var(0, horizon, "wet out"),
+        vents=tuple(model.new_bool_var(f"vent {k}") for k in range(len(problem.vents))),
         closes={k: model.new_int_var(0, horizon, f"closes {k}") for k in problem.partners},
         closed={k: model.new_bool_var(f"closed {k}") for k in problem.partners},
         in_time={

@@ -25,8 +25,9 @@ def violations(problem: ZoneProblem, choice: Choice) -> list[str]:
         found.append("the stated wet-out is before the last zone is wet")
     if max(times) > problem.horizon:
         found.append("wet-out is beyond the horizon")
+    vented = problem.vented_by(choice.vents)
     for zone in range(problem.zone_count):
-        if zone not in problem.vented and not any(
+        if zone not in vented and not any(
             times[other] >= times[zone] + later for other, later in problem.neighbours[zone].items()
         ):
             found.append(f"zone {zone} does not drain")

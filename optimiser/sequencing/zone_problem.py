@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -49,8 +49,14 @@ class ZoneProblem:
     """Groups of lines that open together or not at all, with the most ticks that hands need from first to last."""
     latest: tuple[tuple[int, int], ...] = ()
     """(line, tick): a line that opens does so by then."""
+    vents: tuple[frozenset[int], ...] = ()
+    """Zones under each vent that may be left clamped; `vented` holds those under vents that are open at any rate."""
     walks: tuple[tuple[int, ...], ...] = ()
     """(lines, lines): ticks from one tap to another; empty: no walk is counted."""
+
+    def vented_by(self, used: Sequence[bool]) -> frozenset[int]:
+        """Zones with an open vent on them, with these of `vents` used; none said: with all."""
+        return self.vented.union(*(zones for k, zones in enumerate(self.vents) if not used or used[k]))
 
     @property
     def partners(self) -> dict[int, tuple[int, ...]]:
@@ -112,6 +118,8 @@ class Choice:
     wet_out: int | None
     levels: tuple[tuple[str, int, int], ...]
     """Objective levels in order: name, value, proven bound."""
+    vents: tuple[bool, ...] = ()
+    """Which of the vents that may be left clamped are used; empty: all."""
 
     @property
     def found(self) -> bool:

@@ -7,7 +7,7 @@ compares every two lines of a given order, and gives the taps to people in every
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, product
 
 import numpy as np
@@ -30,6 +30,7 @@ class Best:
 
     wet_out: int
     lines_used: int
+    vents_used: int
     sum_of_openings: int
 
 
@@ -62,6 +63,13 @@ class Referee:
         return closes
 
     def admissible(self, problem: ZoneProblem, openings: Openings) -> Flags:
+        """With all vents open: one more never does harm on the graph."""
+        return self._kept(self._with_vents(problem, problem.vents), openings)
+
+    def _with_vents(self, problem: ZoneProblem, vents: tuple[frozenset[int], ...]) -> ZoneProblem:
+        return replace(problem, vented=problem.vented.union(*vents), vents=())
+
+    def _kept(self, problem: ZoneProblem, openings: Openings) -> Flags:
         used, wet = openings != _SHUT, self.wet(problem, openings)
         kept = np.asarray(
             (wet <= problem.horizon).all(axis=1)
@@ -82,15 +90,19 @@ class Referee:
 
     def best(self, problem: ZoneProblem) -> Best | None:
         """None: no way to open the lines keeps the rules."""
-        openings = self.every_opening(problem)
-        openings = openings[self.admissible(problem, openings)]
-        if len(openings) == 0:
+        every = self.every_opening(problem)
+        found: list[tuple[int, int, int, int]] = []
+        for count in range(len(problem.vents) + 1):
+            for vents in combinations(problem.vents, count):
+                openings = every[self._kept(self._with_vents(problem, vents), every)]
+                wet_out = self.wet(problem, openings).max(axis=1).tolist()
+                used = (openings != _SHUT).sum(axis=1).tolist()
+                total = np.where(openings == _SHUT, 0, openings).sum(axis=1).tolist()
+                found += zip(wet_out, used, [count] * len(openings), total, strict=True)
+        if not found:
             return None
-        wet_out = self.wet(problem, openings).max(axis=1).tolist()
-        used = (openings != _SHUT).sum(axis=1).tolist()
-        total = np.where(openings == _SHUT, 0, openings).sum(axis=1).tolist()
-        least = min(zip(wet_out, used, total, strict=True))
-        return Best(wet_out=least[0], lines_used=least[1], sum_of_openings=least[2])
+        least = min(found)
+        return Best(wet_out=least[0], lines_used=least[1], vents_used=least[2], sum_of_openings=least[3])
 
     def _starts(self, problem: ZoneProblem, openings: Openings) -> Flags:
         at_zero = openings == 0
@@ -187,6 +199,7 @@ def _random_problem(seed: int) -> ZoneProblem:
         else (),
         latest=((int(asked.integers(lines)), int(asked.integers(horizon))),) if asked.random() < 0.2 else (),
         walks=_random_walks(asked, lines) if asked.random() < 0.3 else (),
+        vents=tuple(_some(asked, zones, 0.3) for _ in range(asked.integers(1, 3))) if asked.random() < 0.3 else (),
     )
 
 

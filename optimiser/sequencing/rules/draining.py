@@ -7,7 +7,7 @@ from optimiser.sequencing.zone_problem import ZoneProblem
 
 
 def every_zone_drains(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisions) -> None:
-    """A zone without a vent has a neighbour with wet_y >= wet_z + margin_zy, every margin at least 1.
+    """A zone without a vent that is used has a neighbour with wet_y >= wet_z + margin_zy, every margin at least 1.
 
     Times rise strictly along such a chain, so it cannot close on itself and ends at a zone with a vent.
     """
@@ -19,5 +19,8 @@ def every_zone_drains(model: cp_model.CpModel, problem: ZoneProblem, decisions: 
             decisions.wet[neighbour] >= decisions.wet[zone] + problem.neighbours[zone][neighbour]
         ).only_enforce_if(drains)
         by_zone[zone].append(drains)
+    for zones, used in zip(problem.vents, decisions.vents, strict=True):
+        for zone in zones - problem.vented:
+            by_zone[zone].append(used)
     for ways in by_zone.values():
         model.add_bool_or(ways)
