@@ -142,3 +142,6 @@ class VentDocument(DocumentShape):
     """Where along the run the hose joins: start, middle, end, or a percentage of the length."""
     use: Literal["candidate", "required"] | None = came_later()
     """Candidate: clamped from the start where it gains nothing. Required, or left out: open until resin reaches it."""
+    on_line: Label | None = came_later()
+    """Tap of the feed line that this vent draws through until resin reaches it; clamped then, and the line may feed.
+    `run_mm` is the one point at which the hose joins that line."""

@@ -152,8 +152,10 @@ def reached_at(network: FlowNetwork, place: str, share: float, arrival_s: FloatA
 
     Crumbs of cells at a vent are passed over: those above it fill only once it is clamped.
     """
-    if place in network.line_index:
-        line = network.lines[network.line_index[place]]
+    vent = None if place in network.line_index else network.vents[network.vent_index[place]]
+    index = network.line_index[place] if vent is None else vent.on_line
+    if index is not None:
+        line = network.lines[index]
         return _share_at(arrival_s[line.nodes], line.node_length_m, share)
     cells = network.vents[network.vent_index[place]].cells
     area = network.area_m2[cells]

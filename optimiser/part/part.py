@@ -87,6 +87,9 @@ class Vent:
     """Where along the run the hose joins, 0 at its first point, 1 at its last."""
     use: LineUse = LineUse.REQUIRED
     """Required: open until resin reaches it. Candidate: may be clamped from the start. A forbidden vent is no vent."""
+    on_line: str | None = None
+    """Label of the feed line that this vent draws through until resin reaches it, after which that may feed. The run is
+    then the point at which the hose joins that line."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -41,6 +41,7 @@ from optimiser.sequencing.triggers import (
     sequence_from_times,
     without_vent,
 )
+from optimiser.sequencing.vent_lines import vents_before_feeds
 from optimiser.sequencing.verify import violations
 from optimiser.sequencing.zone_problem import Choice, Outcome, ZoneProblem, ticks_up
 
@@ -81,7 +82,7 @@ class Chooser:
         self._play(named, phase, span)
         broken = sorted((one for one in self.candidates[start:] if one.broken), key=merit)
         kept = [
-            Named(name=f"{one.name}, {how}", sequence=sequence)
+            Named(name=f"{one.name}, {how}", sequence=vents_before_feeds(self.shot.part, sequence))
             for place, one in enumerate(broken)
             for how, sequence in keeping_rules(self.shot, one.sequence, one.run, pairs=place < _MOST_PARTED)
         ]
@@ -129,7 +130,16 @@ class Chooser:
 
     def _in_turn(self, named: list[Named]) -> list[Named]:
         order = self.shot.rules.order
-        return [Named(name=one.name, sequence=listed_in_order(one.sequence, order)) for one in named]
+        part = self.shot.part
+        return [
+            Named(name=one.name, sequence=vents_before_feeds(part, listed_in_order(one.sequence, order)))
+            for one in named
+        ]
+
+    def _vents_to_choose(self) -> list[str]:
+        """A vent on a line is left out by opening that line."""
+        vents = self.shot.part.vents
+        return [vent.label for vent in vents if vent.use is LineUse.CANDIDATE and vent.on_line is None]
 
     def by_hand(self) -> list[Named]:
         part, rules = self.shot.part, self.shot.rules
@@ -168,17 +178,22 @@ class Chooser:
             if best is None:
                 return
             idle = idle_vents(best.sequence)
-            free = [vent.label for vent in self.shot.part.vents if vent.use is LineUse.CANDIDATE]
             fewer = [
                 Named(name=f"{best.name}, without vent {label}", sequence=without_vent(best.sequence, label))
-                for label in free
+                for label in self._vents_to_choose()
                 if label not in idle
             ]
             self.play(fewer, phase, (at, at))
             if self.best() is best:
                 return
 
-    def closings(self) -> list[Named]:
+    def close_lines(self, phase: str, at: float) -> None:
+        """Play sequences with lines closed; one that is not clean for it is no answer, and forgotten."""
+        before = len(self.candidates)
+        self.play(self._closings(), phase, (at, at))
+        self.candidates[before:] = [one for one in self.candidates[before:] if one.clean]
+
+    def _closings(self) -> list[Named]:
         """Lines closed where that gains something.
 
         Where nothing is clean, those that shut air in, until the other front has come up; where the supply is capped,
@@ -262,9 +277,9 @@ class Chooser:
         low, high = span
         labels = usable_labels(self.shot.part)
         limits = FillLimits(longest_s=self._horizon_s(), smallest_lock_m2=float("inf"))
-        tasks = [
-            Task(scene=COARSE, sequence=Sequence(steps=(open_at_start(label),)), limits=limits) for label in labels
-        ]
+        part = self.shot.part
+        alone = [vents_before_feeds(part, Sequence(steps=(open_at_start(label),))) for label in labels]
+        tasks = [Task(scene=COARSE, sequence=sequence, limits=limits) for sequence in alone]
         runs = self.runner.run(
             tasks,
             each=lambda done: self.report("each line alone", low + (high - low) * done / len(tasks), self._best_s()),
@@ -302,7 +317,7 @@ class Chooser:
         tick = self.shot.search.tick_s
         labels = [line.label for line in self.scenes.coarse.lines]
         opens = {label: at * tick for label, at in zip(labels, choice.opens, strict=True) if at is not None}
-        candidates = [vent.label for vent in self.shot.part.vents if vent.use is LineUse.CANDIDATE]
+        candidates = self._vents_to_choose()
         idle = [label for label, used in zip(candidates, choice.vents, strict=True) if not used]
         sequence = sequence_from_times(
             opens,
@@ -316,7 +331,7 @@ class Chooser:
             trigger = trigger_of(sequence, labels[other])
             wait_s = wait_for_hand_over_s(self.shot.crew)
             sequence = handing_over(sequence, labels[line], labels[other], trigger, wait_s)
-        return listed_in_order(sequence, self.shot.rules.order)
+        return vents_before_feeds(self.shot.part, listed_in_order(sequence, self.shot.rules.order))
 
     def _hint(self) -> dict[int, int]:
         best = self.best()

@@ -112,12 +112,20 @@ def zone_problem(
             for zone in range(zones.count)
         ),
         vented=frozenset(
-            zone for zone, vents in graph.nodes(data="vents") if vents & _labels_of(shot, LineUse.REQUIRED)
+            zone for zone, vents in graph.nodes(data="vents") if vents & _open_until_reached(shot)
         ),
         vents=tuple(
             frozenset(zone for zone, vents in graph.nodes(data="vents") if vent.label in vents)
             for vent in shot.part.vents
-            if vent.use is LineUse.CANDIDATE
+            if vent.use is LineUse.CANDIDATE and vent.on_line is None
+        ),
+        line_vents=tuple(
+            (
+                index[vent.on_line],
+                frozenset(zone for zone, vents in graph.nodes(data="vents") if vent.label in vents),
+            )
+            for vent in shot.part.vents
+            if vent.on_line is not None
         ),
         required=frozenset(k for k, line in enumerate(lines) if line.use is LineUse.REQUIRED),
         forbidden=frozenset(k for k, line in enumerate(lines) if line.use is LineUse.FORBIDDEN),
@@ -137,9 +145,9 @@ def zone_problem(
     )
 
 
-def _labels_of(shot: Shot, use: LineUse) -> set[str]:
-    """Of the vents of this use."""
-    return {vent.label for vent in shot.part.vents if vent.use is use}
+def _open_until_reached(shot: Shot) -> set[str]:
+    """Labels of the vents that are nothing but vents and are used at any rate."""
+    return {vent.label for vent in shot.part.vents if vent.use is LineUse.REQUIRED and vent.on_line is None}
 
 
 def _walks(shot: Shot, tick_s: float) -> tuple[tuple[int, ...], ...]:

@@ -26,6 +26,7 @@ from optimiser.plan.usual_rules import usual_rules
 from optimiser.plan.verify import verify
 from optimiser.sequencing.by_hand import all_at_once
 from optimiser.sequencing.triggers import idle_vents
+from optimiser.sequencing.vent_lines import vents_before_feeds
 
 Listener = Callable[[Progress], None]
 
@@ -54,7 +55,7 @@ def plan_shot(
         chooser.play(chooser.by_hand(), "sequences by hand", (0.02, 0.2))
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(chooser.moves_round_best(), "moves round the best", (0.65, 0.75))
-        chooser.play(chooser.closings(), "closing lines", (0.75, 0.75))
+        chooser.close_lines("closing lines", 0.75)
         chooser.leave_out_vents("leaving out vents", 0.75)
         chosen, verified = verify(chooser, tell)
         robustness = most_robust(chooser, chosen, verified, tell)
@@ -155,7 +156,8 @@ def _best_sequence(chooser: Chooser) -> Sequence | None:
 
 def _bound(shot: Shot, chooser: Chooser, runner: Runner) -> float | None:
     """Wet-out with every usable line open at once, unhindered: no sequence wets any cell sooner."""
-    task = Task(scene=OPEN, sequence=all_at_once(shot.part).sequence, limits=chooser.limits)
+    sequence = vents_before_feeds(shot.part, all_at_once(shot.part).sequence)
+    task = Task(scene=OPEN, sequence=sequence, limits=chooser.limits)
     wet_out = runner.run([task])[0].wet_out_s
     return wet_out if math.isfinite(wet_out) else None
 

@@ -25,7 +25,12 @@ def violations(problem: ZoneProblem, choice: Choice) -> list[str]:
         found.append("the stated wet-out is before the last zone is wet")
     if max(times) > problem.horizon:
         found.append("wet-out is beyond the horizon")
-    vented = problem.vented_by(choice.vents)
+    vented = problem.vented_by(choice.vents) | {
+        zone
+        for line, zones in problem.line_vents
+        for zone in zones
+        if opened.get(line, math.inf) >= times[zone] and times[zone] <= min(times[other] for other in zones) + 1
+    }
     for zone in range(problem.zone_count):
         if zone not in vented and not any(
             times[other] >= times[zone] + later for other, later in problem.neighbours[zone].items()

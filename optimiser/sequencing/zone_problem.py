@@ -51,6 +51,8 @@ class ZoneProblem:
     """(line, tick): a line that opens does so by then."""
     vents: tuple[frozenset[int], ...] = ()
     """Zones under each vent that may be left clamped; `vented` holds those under vents that are open at any rate."""
+    line_vents: tuple[tuple[int, frozenset[int]], ...] = ()
+    """(line, zones beside it) of lines that are vents until resin reaches them."""
     walks: tuple[tuple[int, ...], ...] = ()
     """(lines, lines): ticks from one tap to another; empty: no walk is counted."""
 

@@ -68,7 +68,7 @@ def test_a_used_vent_is_clamped_once_resin_stands_along_it(plan: PlanDocument) -
 
 
 def test_a_vent_clamped_too_early_locks_what_it_drained(panels: Any, case: Case) -> None:
-    """All clamped by second 30: what is dry then has no way out any more. The plan shows how much, where and since when;
+    """All clamped by second 30: what is dry then has no way out. The plan shows how much, where and since when;
     clamped as resin reaches them the same order of taps holds."""
     steps = [step for step in panels.outward(("1", "2", "3"), ("2",)) if step["label"] != "V-FAR"]
     early = {"action": "clamp", "label": "V-FAR", "when": {"clock_s": 30}}

@@ -78,7 +78,7 @@ class Referee:
             & self._starts(problem, openings)
             & self._in_order(problem, openings)
             & self._hands_suffice(problem, openings)
-            & self._drains_to_a_vent(problem, wet)
+            & self._drains_to_a_vent(problem, openings, wet)
             & self._waits(problem, openings, wet)
             & self._keeps_pairs_groups_and_times(problem, openings)
         )
@@ -152,10 +152,15 @@ class Referee:
                 return True
         return False
 
-    def _drains_to_a_vent(self, problem: ZoneProblem, wet: Openings) -> Flags:
+    def _drains_to_a_vent(self, problem: ZoneProblem, openings: Openings, wet: Openings) -> Flags:
         """Flood back from the vents, up every way on which the next zone is late enough."""
         drained = np.zeros(wet.shape, dtype=bool)
         drained[:, sorted(problem.vented)] = True
+        for line, zones in problem.line_vents:
+            reached = wet[:, sorted(zones)].min(axis=1)
+            for zone in zones:
+                still = (openings[:, line] == _SHUT) | (openings[:, line] >= wet[:, zone])
+                drained[:, zone] |= still & (wet[:, zone] - reached <= 1)
         for _ in range(problem.zone_count):
             for zone, neighbours in enumerate(problem.neighbours):
                 for other, later in neighbours.items():
@@ -199,6 +204,9 @@ def _random_problem(seed: int) -> ZoneProblem:
         else (),
         latest=((int(asked.integers(lines)), int(asked.integers(horizon))),) if asked.random() < 0.2 else (),
         walks=_random_walks(asked, lines) if asked.random() < 0.3 else (),
+        line_vents=((int(asked.integers(lines)), frozenset(asked.permutation(zones)[:2].tolist())),)
+        if asked.random() < 0.4
+        else (),
         vents=tuple(_some(asked, zones, 0.3) for _ in range(asked.integers(1, 3))) if asked.random() < 0.3 else (),
     )
 
