@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import combinations
 
 from optimiser.sequencing.zone_problem import NEVER, Choice, ZoneProblem
@@ -25,12 +25,7 @@ def violations(problem: ZoneProblem, choice: Choice) -> list[str]:
         found.append("the stated wet-out is before the last zone is wet")
     if max(times) > problem.horizon:
         found.append("wet-out is beyond the horizon")
-    vented = problem.vented_by(choice.vents) | {
-        zone
-        for line, zones in problem.line_vents
-        for zone in zones
-        if opened.get(line, math.inf) >= times[zone] and times[zone] <= min(times[other] for other in zones) + 1
-    }
+    vented = open_vents(problem, opened, times, choice.vents)
     for zone in range(problem.zone_count):
         if zone not in vented and not any(
             times[other] >= times[zone] + later for other, later in problem.neighbours[zone].items()
@@ -46,6 +41,18 @@ def violations(problem: ZoneProblem, choice: Choice) -> list[str]:
         and (cut.enough is None or opened[cut.line] < cut.enough)
     ]
     return found
+
+
+def open_vents(
+    problem: ZoneProblem, opened: Mapping[int, int], times: Sequence[int], used: Sequence[bool] = ()
+) -> frozenset[int]:
+    """Zones that have a vent when they are wet, or a line that still is one."""
+    return problem.vented_by(used).union(
+        zone
+        for line, zones in problem.line_vents
+        for zone in zones
+        if opened.get(line, math.inf) >= times[zone] and times[zone] <= min(times[other] for other in zones) + 1
+    )
 
 
 def zone_times(problem: ZoneProblem, opened: Mapping[int, int]) -> list[int | None]:

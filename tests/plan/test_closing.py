@@ -54,6 +54,16 @@ def test_it_is_not_closed_where_pressure_sets_the_pace(panels: Any) -> None:
     assert all(step.action != "close" for step in plan.steps)
 
 
+def test_a_line_that_was_opened_too_soon_is_closed_at_once(panels: Any) -> None:
+    """Lines 1 and 3 must start, and end 100 mm short of the edges: left open, they close the bay between them. With one
+    of them shut while there is still room at its ends the air goes past it, and the other sweeps the part."""
+    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1)
+    (closed,) = (step for step in plan.steps if step.action == "close")
+    assert plan.verdict is Verdict.VERIFIED
+    assert closed.label in ("1", "3")
+    assert closed.expected_at_s < 0.1 * plan.wet_out_s
+
+
 LINES_Y_MM = (5, 532, 795, 895)
 """1 and 4 along both edges, 600 mm and 300 mm from the only vent; 2 and 3 are never opened and only show the resin."""
 
