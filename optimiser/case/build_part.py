@@ -143,7 +143,7 @@ def _vent(vent: VentDocument) -> Vent:
         hose_bore_m=_hose_bore_m(vent),
         on_line=vent.on_line,
         outlet_share=_share_of_run(_OUTLET if vent.outlet is None else vent.outlet),
-        use=LineUse.REQUIRED if vent.use is None else LineUse(vent.use),
+        may_stay_clamped=bool(vent.may_stay_clamped),
     )
 
 

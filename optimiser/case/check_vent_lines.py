@@ -33,10 +33,9 @@ def vent_line_faults(document: CaseDocument, lines: Mapping[str, LineUse]) -> It
             found = f"a second vent on {say_found(vent.on_line)}"
             yield Fault(path=path, found=found, expected="at most one vent on each line")
         taken.add(vent.on_line)
-        if vent.use is not None:
-            yield Fault(
-                path=pointer("vents", place, "use"), found=say_found(vent.use), expected="left out for a vent on a line"
-            )
+        if vent.may_stay_clamped is not None:
+            path = pointer("vents", place, "may_stay_clamped")
+            yield Fault(path=path, found=say_found(vent.may_stay_clamped), expected="left out for a vent on a line")
         if len(vent.run_mm) > 1 or not _joins(vent.run_mm[0], runs[vent.on_line]):
             yield Fault(
                 path=pointer("vents", place, "run_mm"),

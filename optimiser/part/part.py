@@ -85,8 +85,8 @@ class Vent:
     """None: line and hose take nothing of the vacuum and hold up no resin."""
     outlet_share: float = 1.0
     """Where along the run the hose joins, 0 at its first point, 1 at its last."""
-    use: LineUse = LineUse.REQUIRED
-    """Required: open until resin reaches it. Candidate: may be clamped from the start. A forbidden vent is no vent."""
+    may_stay_clamped: bool = False
+    """It may be clamped from the start; else it is open until resin reaches it."""
     on_line: str | None = None
     """Label of the feed line that this vent draws through until resin reaches it, after which that may feed. The run is
     then the point at which the hose joins that line."""

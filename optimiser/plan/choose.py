@@ -12,7 +12,6 @@ from optimiser.filling.many_runs import Runner, Task
 from optimiser.filling.simulate import FillLimits
 from optimiser.network.zone_graph import build_zone_graph
 from optimiser.network.zones import Zones, divide
-from optimiser.part.part import LineUse
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.closing_moves import closing_moves
@@ -139,7 +138,7 @@ class Chooser:
     def _vents_to_choose(self) -> list[str]:
         """A vent on a line is left out by opening that line."""
         vents = self.shot.part.vents
-        return [vent.label for vent in vents if vent.use is LineUse.CANDIDATE and vent.on_line is None]
+        return [vent.label for vent in vents if vent.may_stay_clamped and vent.on_line is None]
 
     def by_hand(self) -> list[Named]:
         part, rules = self.shot.part, self.shot.rules

@@ -117,7 +117,7 @@ def zone_problem(
         vents=tuple(
             frozenset(zone for zone, vents in graph.nodes(data="vents") if vent.label in vents)
             for vent in shot.part.vents
-            if vent.use is LineUse.CANDIDATE and vent.on_line is None
+            if vent.may_stay_clamped and vent.on_line is None
         ),
         line_vents=tuple(
             (
@@ -147,7 +147,7 @@ def zone_problem(
 
 def _open_until_reached(shot: Shot) -> set[str]:
     """Labels of the vents that are nothing but vents and are used at any rate."""
-    return {vent.label for vent in shot.part.vents if vent.use is LineUse.REQUIRED and vent.on_line is None}
+    return {vent.label for vent in shot.part.vents if not vent.may_stay_clamped and vent.on_line is None}
 
 
 def _walks(shot: Shot, tick_s: float) -> tuple[tuple[int, ...], ...]:

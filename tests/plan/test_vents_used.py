@@ -18,7 +18,7 @@ def case(panels: Any) -> Case:
     data = panels.data(length_mm=500, rounds=1, rules={"start": ["2"]})
     data["vents"].append({**data["vents"][0], "name": "V-TWIN", "run_mm": [[20, 30], [480, 30]]})
     for vent in data["vents"]:
-        vent["use"] = "candidate"
+        vent["may_stay_clamped"] = True
     return case_from_mapping(data)
 
 
