@@ -126,6 +126,13 @@ def _share_of_run(place: PlaceOnRun) -> float:
     return _SHARE_OF_RUN[place] if isinstance(place, str) else fraction_from_percent(place)
 
 
+def _hose_bore_m(vent: VentDocument) -> float | None:
+    """The hose of a vent on a line is followed as a pipe in any case: the line itself is one."""
+    if vent.pot_hose_bore_mm is not None:
+        return m_from_mm(vent.pot_hose_bore_mm)
+    return None if vent.on_line is None else m_from_mm(vent.bore_mm)
+
+
 def _vent(vent: VentDocument) -> Vent:
     return Vent(
         label=vent.name,
@@ -133,8 +140,10 @@ def _vent(vent: VentDocument) -> Vent:
         bore_m=m_from_mm(vent.bore_mm),
         hose_length_m=m_from_mm(vent.hose_length_mm),
         catch_pot_m3=m3_from_litres(vent.catch_pot_litres),
-        hose_bore_m=None if vent.pot_hose_bore_mm is None else m_from_mm(vent.pot_hose_bore_mm),
+        hose_bore_m=_hose_bore_m(vent),
+        on_line=vent.on_line,
         outlet_share=_share_of_run(_OUTLET if vent.outlet is None else vent.outlet),
+        may_stay_clamped=bool(vent.may_stay_clamped),
     )
 
 

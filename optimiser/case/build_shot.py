@@ -6,12 +6,23 @@ from optimiser.case.age_at_first_tap import age_at_first_tap_min
 from optimiser.case.assumed import LEAST_LINE_END_PERCENT
 from optimiser.case.build_part import part_of
 from optimiser.case.case_document import CaseDocument
-from optimiser.case.process_document import Mixes, OpenContainer, SupplyDocument, TemperaturesDocument
+from optimiser.case.process_document import CrewDocument, Mixes, OpenContainer, SupplyDocument, TemperaturesDocument
 from optimiser.case.resin_document import ResinDocument
 from optimiser.case.scatter_values import scatter_of
 from optimiser.case.sequence_document import sequence_of
 from optimiser.part.resin import AgedPoint, GelPoint, MeasuredThickening, Resin, ThickeningLaw, ViscosityPoint
-from optimiser.part.shot import Crew, GelRule, Process, Search, ShopRules, Shot, Supply, SupplyKind, Temperatures
+from optimiser.part.shot import (
+    Crew,
+    GelRule,
+    Process,
+    Search,
+    ShopRules,
+    Shot,
+    Supply,
+    SupplyKind,
+    TapPlace,
+    Temperatures,
+)
 from optimiser.physics.pipe_flow import tube_conductance_m3, tube_volume_m3
 from optimiser.plan.resin_clock import ResinClock, clock_of_process
 from optimiser.units import (
@@ -34,7 +45,7 @@ def shot_of(document: CaseDocument) -> Shot:
         resin=resin_of(document.resin),
         supply=_supply(document),
         process=process_of(document),
-        crew=Crew(hands=document.crew.hands, action_s=document.crew.seconds_per_action),
+        crew=_crew(document.crew),
         rules=_rules(document),
         search=_search(document),
         scatter=scatter_of(document),
@@ -160,11 +171,25 @@ def temperatures_of(rows: tuple[TemperaturesDocument, ...]) -> tuple[Temperature
     )
 
 
+def _crew(crew: CrewDocument) -> Crew:
+    walk_s = {frozenset(walk.between): walk.walk_s for walk in crew.walks}
+    names = [place.name for place in crew.manifolds]
+    return Crew(
+        hands=crew.hands,
+        action_s=crew.seconds_per_action,
+        places=tuple(TapPlace(name=place.name, labels=place.labels) for place in crew.manifolds),
+        walk_s=tuple(tuple(0.0 if a == b else walk_s[frozenset((a, b))] for b in names) for a in names),
+    )
+
+
 def _rules(document: CaseDocument) -> ShopRules:
     rules = document.rules
     return ShopRules(
         start_labels=rules.start,
         order=rules.order,
+        never_at_once=rules.never_at_once,
+        together=rules.together,
+        latest_s=tuple((one.label, s_from_min(one.latest_min)) for one in rules.latest),
         own_sequence=None if rules.own_sequence is None else sequence_of(rules.own_sequence),
     )
 

@@ -8,6 +8,8 @@ from itertools import pairwise
 
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.check_sequence import faults_of_sequence
+from optimiser.case.check_tap_rules import tap_rule_faults
+from optimiser.case.check_vent_lines import vent_line_faults
 from optimiser.case.document_shape import LABEL_MOST_CHARACTERS
 from optimiser.case.pointer import pointer
 from optimiser.case.say_found import say_found
@@ -42,7 +44,7 @@ def label_faults(document: CaseDocument) -> Iterator[Fault]:
 def rule_faults(document: CaseDocument) -> Iterator[Fault]:
     """Rules about unknown, forbidden or repeated labels, or that contradict each other."""
     lines = line_uses(document)
-    vents = {vent.name for vent in document.vents}
+    on_line = {vent.name: vent.on_line for vent in document.vents}
     for rule, labels in (("start", document.rules.start), ("order", document.rules.order)):
         for place, label in enumerate(labels):
             path = pointer("rules", rule, place)
@@ -53,9 +55,11 @@ def rule_faults(document: CaseDocument) -> Iterator[Fault]:
             elif label in labels[:place]:
                 yield Fault(path=path, found=f"{say_found(label)} a second time", expected="each label once")
     yield from _order_faults(document)
+    yield from tap_rule_faults(document, lines)
+    yield from vent_line_faults(document, lines)
     if document.rules.own_sequence is not None:
         own = sequence_of(document.rules.own_sequence)
-        for fault in faults_of_sequence(own, lines=lines, vents=vents):
+        for fault in faults_of_sequence(own, lines=lines, on_line=on_line):
             yield replace(fault, path=pointer("rules", "own_sequence") + fault.path)
 
 

@@ -19,12 +19,17 @@ from optimiser.part.shot import Shot
 def check_sequence(sequence: Sequence, shot: Shot) -> tuple[Fault, ...]:
     """Every fault, with pointers into the sequence document; empty if the sequence can be played."""
     lines = {line.label: line.use for line in shot.part.feed_lines}
-    return tuple(faults_of_sequence(sequence, lines=lines, vents={vent.label for vent in shot.part.vents}))
+    vents = {vent.label: vent.on_line for vent in shot.part.vents}
+    return tuple(faults_of_sequence(sequence, lines=lines, on_line=vents))
 
 
-def faults_of_sequence(sequence: Sequence, *, lines: Mapping[str, LineUse], vents: Set[str]) -> Iterator[Fault]:
-    """As `check_sequence`, from the labels alone."""
+def faults_of_sequence(
+    sequence: Sequence, *, lines: Mapping[str, LineUse], on_line: Mapping[str, str | None]
+) -> Iterator[Fault]:
+    """As `check_sequence`, from the labels alone. on_line: every vent, with the feed line that it draws through."""
+    vents = on_line.keys()
     yield from _start_faults(sequence)
+    yield from _short_cuts(sequence, on_line)
     yield from _state_faults(sequence, lines, vents)
     yield from _trigger_faults(sequence, lines.keys(), vents)
 
@@ -57,6 +62,22 @@ def _state_faults(sequence: Sequence, lines: Mapping[str, LineUse], vents: Set[s
             continue
         if objection:
             yield Fault(path=path, found=f"{step.action} {say_found(step.label)}", expected=objection)
+
+
+def _short_cuts(sequence: Sequence, on_line: Mapping[str, str | None]) -> Iterator[Fault]:
+    """Lines opened while the vent on them is open: resin would run through them into the catch pot."""
+    through = {line: vent for vent, line in on_line.items() if line is not None}
+    clamped: set[str] = set()
+    for place, step in enumerate(sequence.steps):
+        if step.action is Action.CLAMP:
+            clamped.add(step.label)
+        vent = through.get(step.label)
+        if step.action is Action.OPEN and vent is not None and vent not in clamped:
+            yield Fault(
+                path=pointer("steps", place, "label"),
+                found=f"open {say_found(step.label)}",
+                expected=f"the vent on it, {say_found(vent)}, clamped in a step listed before",
+            )
 
 
 def _line_objection(step: Step, use: LineUse, *, is_open: bool) -> str:

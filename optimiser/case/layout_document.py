@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Discriminator, Field, Tag
+from pydantic import Discriminator, Field, Strict, Tag
 
 from optimiser.case.document_shape import (
     Bore,
@@ -140,3 +140,8 @@ class VentDocument(DocumentShape):
     up. Left out: the vent holds full vacuum all along until it is clamped."""
     outlet: PlaceOnRun | None = came_later()
     """Where along the run the hose joins: start, middle, end, or a percentage of the length."""
+    may_stay_clamped: Annotated[bool, Strict()] | None = came_later()
+    """True: clamped from the start where it gains nothing. Left out: open until resin reaches it."""
+    on_line: Label | None = came_later()
+    """Tap of the feed line that this vent draws through until resin reaches it; clamped then, and the line may feed.
+    `run_mm` is the one point at which the hose joins that line."""

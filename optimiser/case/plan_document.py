@@ -73,6 +73,10 @@ class PlannedStep(DocumentShape):
     """Total through the manifold right after the action."""
     drawn_kg: float | None
     """Resin gone through the manifold up to the action."""
+    turned_at: str | None = came_later()
+    """Name of the manifold at which this tap or clamp is turned, where the case names manifolds."""
+    person: int | None = came_later()
+    """Who goes there, from 1; left out where nobody walks, or before the shot."""
 
 
 class LockedRegion(DocumentShape):
@@ -241,6 +245,8 @@ class Conditions(DocumentShape):
     """Most rise of pressure that the shop accepts in the drop test."""
     drop_test_min: float | None = None
     """The shop's own acceptance limit, where the case states one."""
+    standing_at: list[str] = Field(default_factory=list, exclude_if=lambda places: not places)
+    """Manifold at which each person stands when the first tap opens, person 1 first; left out where none are named."""
 
 
 class Effort(DocumentShape):

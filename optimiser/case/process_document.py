@@ -12,6 +12,7 @@ from optimiser.case.document_shape import (
     Height,
     HoseLength,
     Label,
+    Name,
     Number,
     PatchyPercent,
     SpreadPercent,
@@ -145,11 +146,43 @@ class ProcessDocument(DocumentShape):
     """How far the day may be off what is stated here, for the variations that `search.scenarios` asks for."""
 
 
+class TapPlaceDocument(DocumentShape):
+    """A manifold, or another place, at which a person turns the taps and clamps named."""
+
+    name: Name
+    labels: Annotated[tuple[Label, ...], Field(min_length=1, max_length=1000)]
+    """Of taps and vents, each at one place only. A tap of no place costs no walk."""
+
+
+class WalkDocument(DocumentShape):
+    """The way between two manifolds."""
+
+    between: tuple[Name, Name]
+    walk_s: Annotated[Number, Field(ge=0, le=1800)]
+    """For one person, either way. It comes on top of `seconds_per_action`."""
+
+
 class CrewDocument(DocumentShape):
     hands: Annotated[Whole, Field(ge=1, le=20)]
     """People who work taps at the same time."""
     seconds_per_action: Annotated[Number, Field(ge=1, le=900)]
-    """One person, one tap, walking included."""
+    """One person, one tap, walking included; where manifolds are named, walking between them is not."""
+    manifolds: Annotated[
+        tuple[TapPlaceDocument, ...], Field(max_length=20, exclude_if=lambda places: not places)
+    ] = ()
+    """Where the taps are turned. Left out: no walk is counted beyond `seconds_per_action`."""
+    walks: Annotated[tuple[WalkDocument, ...], Field(max_length=190, exclude_if=lambda walks: not walks)] = ()
+    """Between every two of the manifolds."""
+
+
+class LatestDocument(DocumentShape):
+    label: Label
+    latest_min: Annotated[Number, Field(ge=0, le=2880)]
+    """From the first tap."""
+
+
+TwoLabels = tuple[Label, Label]
+GroupOfLabels = Annotated[tuple[Label, ...], Field(min_length=2, max_length=50)]
 
 
 class RulesDocument(DocumentShape):
@@ -157,6 +190,12 @@ class RulesDocument(DocumentShape):
     """Taps that must be the first to open; empty: the choice is free."""
     order: Labels = ()
     """Taps that must open in this order."""
+    never_at_once: Annotated[tuple[TwoLabels, ...], Field(max_length=200, exclude_if=lambda pairs: not pairs)] = ()
+    """Pairs of taps that are never open at the same time: one is closed before the other opens, or stays shut."""
+    together: Annotated[tuple[GroupOfLabels, ...], Field(max_length=100, exclude_if=lambda groups: not groups)] = ()
+    """Groups of taps that open together, one straight after the other, or not at all."""
+    latest: Annotated[tuple[LatestDocument, ...], Field(max_length=200, exclude_if=lambda rows: not rows)] = ()
+    """Taps that, if they open, have been opened by then."""
     own_sequence: SequenceDocument | None = None
     """A sequence the shop has; the answer is never worse than this one."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import islice
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from optimiser.physics.darcy import highest_rise_m
 from optimiser.plan.gel_judgement import GelJudgement, judge_gel
 from optimiser.plan.resin_clock import ResinClock
 from optimiser.plan.result import PlanResult
+from optimiser.plan.rules_of_taps import Broken, TapRule, broken_rules
 from optimiser.plan.shop_rules import against_order, required_left_shut, starts_as_given
 from optimiser.units import c_from_k, litres_from_m3, min_from_s
 
@@ -37,6 +39,9 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
             if any(lock.fails for lock in spread_run.locks):
                 found += locked(spread_run, IN_SPREAD)
                 break
+    if not list(broken_rules(shot, run)):
+        in_spread = (broken for other in result.chosen.spread_runs for broken in broken_rules(shot, other))
+        found += [_reason_of(broken, IN_SPREAD) for broken in islice(in_spread, 1)]
     found += mixes_too_old(shot, run, result.scenes.resin_clock)
     if not math.isfinite(run.wet_out_s):
         found.append(_never_wet(shot, result, run))
@@ -80,7 +85,34 @@ def against_the_rules(shot: Shot, sequence: Sequence, run: FillRun) -> list[Reas
                 remedy="start from another line, or ask for an order in which resin comes to the lines",
             )
         )
-    return found
+    return found + [_reason_of(one, "") for one in broken_rules(shot, run)]
+
+
+def _reason_of(broken: Broken, when: str) -> Reason:
+    names = " and ".join(broken.labels)
+    match broken.rule:
+        case TapRule.AT_ONCE:
+            return Reason(
+                requirement=f"{names} are never open at the same time{when}",
+                where=names,
+                by_how_much=f"both are open for {broken.by_s:.0f} s",
+                remedy=f"close {broken.labels[0]} before {broken.labels[1]} opens, or leave one of them shut",
+            )
+        case TapRule.TOGETHER:
+            apart = f"{broken.by_s:.0f} s lie between them" if math.isfinite(broken.by_s) else "one of them stays shut"
+            return Reason(
+                requirement=f"{names} open together, within {broken.allowed_s:.0f} s{when}",
+                where=names,
+                by_how_much=apart,
+                remedy="let one trigger call for all of them, or take the rule out of the case",
+            )
+        case _:
+            return Reason(
+                requirement=f"{names} has been opened by minute {min_from_s(broken.allowed_s):.1f}{when}",
+                where=names,
+                by_how_much=f"opened {broken.by_s:.0f} s later",
+                remedy="open it by the clock, start from a line nearer to it, or ask for a later time",
+            )
 
 
 def gel_judgement(shot: Shot, result: PlanResult) -> GelJudgement:

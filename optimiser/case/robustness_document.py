@@ -102,7 +102,7 @@ class RobustnessResult(DocumentShape):
     never_wet: int
     """Variations in which a place stayed dry for another reason."""
     out_of_order: int
-    """Variations in which taps opened against the given order."""
+    """Variations in which taps opened against the given order, or against another rule of theirs."""
     late: int
     """Variations that were wet only after the gel limit, or used a mix for too long."""
     wet_out_p05_s: float | None

@@ -22,7 +22,7 @@ def trigger_text(
         share=trigger.share if trigger.place is not None else None,
         at_s=trigger.at_s,
         delay_s=trigger.delay_s,
-        says=_event(trigger, network, run) + _delay(trigger),
+        says=_event(trigger, network, run) + _delay(trigger) + _not_used(step),
         backup=_backup(step, run, called, density_kg_m3),
     )
 
@@ -42,6 +42,12 @@ def _event(trigger: Trigger, network: FlowNetwork, run: FillRun) -> str:
             between = f"between line {behind} and line {place}" if behind else f"up to line {place}"
             along = "" if trigger.share >= 1 else f" along {trigger.share:.0%} of line {place}"
             return f"when nothing dry is left {between}{along}"
+
+
+def _not_used(step: Step) -> str:
+    """A vent that is clamped before resin comes in."""
+    idle = step.action is Action.CLAMP and step.trigger.kind is TriggerKind.START
+    return ": this vent is not used" if idle else ""
 
 
 def _along(share: float) -> str:

@@ -19,8 +19,8 @@ def _sentence(one: Verified, chosen: Verified) -> str:
     name = one.name[0].upper() + one.name[1:]
     if one.sequence == chosen.sequence:
         return f"{name}: that is this plan."
-    if not one.in_order:
-        return f"{name} opens taps against the given order."
+    if one.broken:
+        return f"{name} {one.broken}."
     if _locks(one.run):
         return f"{name} would lock {_locked(one.run)}."
     if not math.isfinite(one.run.wet_out_s):

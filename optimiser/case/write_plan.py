@@ -37,7 +37,7 @@ from optimiser.case.trigger_words import trigger_text
 from optimiser.case.vent_results import flooded_vents, full_pots, vent_results
 from optimiser.case.write_robustness import robustness_result, robustness_warnings
 from optimiser.filling.fill_run import FillRun, Lock
-from optimiser.filling.tap_play import DueStep, reached_at
+from optimiser.filling.tap_play import DueStep, reached_at, standing_at_start
 from optimiser.network.line_layout import line_layouts
 from optimiser.network.zone_graph import way_to_vent
 from optimiser.part.part import FeedLine
@@ -169,6 +169,8 @@ def _step(shot: Shot, result: PlanResult, number: int, step: Step, index: int, d
         latest_s=max([*times, done.done_s]) if whole and done else None,
         flow_kg_per_min=None if done is None else _flow_after(run, done.done_s, density),
         drawn_kg=None if done is None else _drawn_at(run, done.done_s, density),
+        turned_at=None if (place := shot.crew.place_of(step.label)) is None else shot.crew.places[place].name,
+        person=None if done is None or done.person is None else done.person + 1,
     )
 
 
@@ -316,6 +318,11 @@ def _conditions(case: Case, result: PlanResult) -> Conditions:
         seconds_per_action=shot.crew.action_s,
         drop_test_most_mbar=None if drop is None else mbar_from_pa(drop.most_rise_pa),
         drop_test_min=None if drop is None else min_from_s(drop.duration_s),
+        standing_at=[
+            shot.crew.places[place].name
+            for place in standing_at_start(shot.crew, result.chosen.sequence)
+            if place is not None
+        ],
     )
 
 

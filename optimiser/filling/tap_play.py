@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import heapq
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -26,6 +25,15 @@ class DueStep:
     step: Step
     called_s: float
     done_s: float
+    person: int | None = None
+    """Index of who did it, where the crew walks between manifolds."""
+
+
+@dataclass
+class _Person:
+    free_s: float
+    place: int | None
+    """Where the crew's manifolds are known."""
 
 
 @dataclass
@@ -33,7 +41,8 @@ class TapPlay:
     """The crew at the taps: steps wait for their trigger, then for free hands.
 
     Steps of the start are done before the shot: they cost no time. Any other step is done `action_s` after
-    somebody is free for it; with one pair of hands two steps never overlap.
+    somebody is free for it and has walked to it; with one pair of hands two steps never overlap. Whoever can be
+    there first goes, and sets out when called, not before.
     """
 
     network: FlowNetwork
@@ -45,8 +54,8 @@ class TapPlay:
 
     def __post_init__(self) -> None:
         self.waiting = list(range(len(self.sequence.steps)))
-        self._free_s = [0.0] * self.crew.hands
-        heapq.heapify(self._free_s)
+        stands = standing_at_start(self.crew, self.sequence)
+        self._people = [_Person(free_s=0.0, place=place) for place in stands]
 
     def start(self) -> list[DueStep]:
         """Steps of the start, all done at time zero."""
@@ -69,11 +78,24 @@ class TapPlay:
                 called.append((fired, index))
         for fired, index in _as_seen(called):
             self.waiting.remove(index)
-            begins = max(fired, heapq.heappop(self._free_s))
-            heapq.heappush(self._free_s, begins + self.crew.action_s)
-            step = self.sequence.steps[index]
-            self.due.append(DueStep(index=index, step=step, called_s=fired, done_s=begins + self.crew.action_s))
+            self.due.append(self._taken_on(index, fired))
         self.due.sort(key=lambda one: (one.done_s, one.index))
+
+    def _taken_on(self, index: int, called_s: float) -> DueStep:
+        """The step with who does it and when; of those who are done equally soon, the one free for longest."""
+        step, crew = self.sequence.steps[index], self.crew
+        there = crew.place_of(step.label)
+
+        def done_s(who: int) -> float:
+            person = self._people[who]
+            return max(called_s, person.free_s) + crew.walking_s(person.place, there) + crew.action_s
+
+        who = min(range(crew.hands), key=lambda k: (done_s(k), self._people[k].free_s, k))
+        person, done = self._people[who], done_s(who)
+        person.free_s, person.place = done, person.place if there is None else there
+        return DueStep(
+            index=index, step=step, called_s=called_s, done_s=done, person=who if crew.places else None
+        )
 
     def take_done(self, now_s: float) -> list[DueStep]:
         """Steps that the crew has done by now."""
@@ -103,6 +125,18 @@ class TapPlay:
         return min(later, default=np.inf)
 
 
+def standing_at_start(crew: Crew, sequence: Sequence) -> list[int | None]:
+    """The place at which each person stands when the first tap opens.
+
+    One at each manifold in turn, those with taps of the start first; who is over begins anew. None: no manifolds.
+    """
+    if not crew.places:
+        return [None] * crew.hands
+    called = [crew.place_of(label) for label in sequence.start_labels()]
+    stands = [place for place in dict.fromkeys((*called, *range(len(crew.places)))) if place is not None]
+    return [stands[who % len(stands)] for who in range(crew.hands)]
+
+
 def _as_seen(called: list[tuple[float, int]]) -> list[tuple[float, int]]:
     """In order of firing; what nobody can tell apart, in the order of the list."""
     moment, seen = -np.inf, []
@@ -118,8 +152,10 @@ def reached_at(network: FlowNetwork, place: str, share: float, arrival_s: FloatA
 
     Crumbs of cells at a vent are passed over: those above it fill only once it is clamped.
     """
-    if place in network.line_index:
-        line = network.lines[network.line_index[place]]
+    vent = None if place in network.line_index else network.vents[network.vent_index[place]]
+    index = network.line_index[place] if vent is None else vent.on_line
+    if index is not None:
+        line = network.lines[index]
         return _share_at(arrival_s[line.nodes], line.node_length_m, share)
     cells = network.vents[network.vent_index[place]].cells
     area = network.area_m2[cells]

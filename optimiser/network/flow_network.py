@@ -74,6 +74,8 @@ class VentNodes:
     conductance_m3: FloatArray
     pipe: VentPipe | None = None
     """None: it holds the vacuum all along, whatever runs into it."""
+    on_line: int | None = None
+    """Index of the feed line through which it draws; the cells are then those beside that line."""
 
     @property
     def outlets(self) -> IntArray:

@@ -44,6 +44,8 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
         build.lay(line)
     for vent in part.vents:
         build.lay_vent(vent)
+        if vent.on_line is not None:
+            build.join_vent(vent)
     tracks = tuple(build.lay_track(track) for track in part.race_tracks)
     crossed_links = build.split_crossed_links()
     beyond = volume_beyond_lines(sheet, [channel.run for channel in build.channels])
@@ -166,7 +168,7 @@ class _Build:
 
     def lay_vent(self, vent: Vent) -> None:
         """Where the bore of its hose is known, the vent's channel and hose: a feed line the other way round."""
-        if vent.hose_bore_m is None:
+        if vent.hose_bore_m is None or vent.on_line is not None:
             return
         channel, joined = self._tube(vent.run_m, vent.bore_m, vent.outlet_share)
         hose = self._hose(channel, joined, vent.hose_bore_m, vent.hose_length_m)
@@ -183,6 +185,18 @@ class _Build:
         """The hose as one node."""
         hose_m2 = np.pi * bore_m**2 / 4
         return self._node(channel.run.position_m[at], float(channel.heights_m[at]), hose_m2 * length_m)
+
+    def join_vent(self, vent: Vent) -> None:
+        """A vent that draws through a feed line: its hose on the node of that line next to where it joins."""
+        laid = next(laid for laid in self.laid if laid.line.label == vent.on_line)
+        if vent.hose_bore_m is None:
+            raise ValueError(f"the bore of the hose of {vent.label} is not known")
+        point = np.array((*vent.run_m[0], 0.0)[:3])
+        channel = laid.channel
+        joined = int(np.argmin(np.linalg.norm(channel.run.position_m - point, axis=1)))
+        hose = self._hose(channel, joined, vent.hose_bore_m, vent.hose_length_m)
+        clamp = self._link(channel.nodes[joined], hose, _half_hose_m3(vent))
+        self.laid_vents[vent.label] = _LaidVent(channel, hose, clamp, joined)
 
     def lay_track(self, track: RaceTrack) -> IntArray:
         """A gap as a rectangular duct, open to the cells beside it and to lines and gaps that it meets; its nodes."""
@@ -259,6 +273,8 @@ class _Build:
 
         Where it runs over the middles of cells it holds these alone, not their neighbours on either side.
         """
+        if vent.on_line is not None:
+            return self._vent_on_line(vent, kept_sheet_links)
         run = lay_run(self.sheet, vent.run_m)
         links, link, share = self.sheet.links, run.crossing_link, run.crossing_share
         g = links.conductance_m3[link]
@@ -275,6 +291,20 @@ class _Build:
             conductance_m3=np.bincount(where, weights=conductance).astype(float),
             pipe=self._vent_pipe(vent, kept_sheet_links) if vent.label in self.laid_vents else None,
         )
+
+    def _vent_on_line(self, vent: Vent, kept_sheet_links: int) -> VentNodes:
+        """Only its hose is its own: the line's nodes stay the line's."""
+        index = next(k for k, laid in enumerate(self.laid) if laid.line.label == vent.on_line)
+        nodes = self.laid[index].channel.nodes
+        ends = np.array([*zip(self.link_start, self.link_end, strict=True)], dtype=np.int64)
+        of_line = ends[np.isin(ends, nodes).any(axis=1)]
+        cells = np.unique(of_line[of_line < len(self.sheet.area_m2)])
+        pipe = replace(
+            self._vent_pipe(vent, kept_sheet_links),
+            nodes=np.empty(0, dtype=np.int64),
+            node_length_m=np.empty(0),
+        )
+        return VentNodes(label=vent.label, cells=cells, conductance_m3=np.zeros(len(cells)), pipe=pipe, on_line=index)
 
     def _vent_pipe(self, vent: Vent, kept_sheet_links: int) -> VentPipe:
         laid = self.laid_vents[vent.label]

@@ -73,7 +73,7 @@ class FeedLine:
 
 @dataclass(frozen=True, kw_only=True)
 class Vent:
-    """A vent line or vent point with its catch pot; open from the start until clamped."""
+    """A vent line or vent point with its catch pot; open until clamped, from the start unless it is not used."""
 
     label: str
     run_m: tuple[tuple[float, ...], ...]
@@ -85,6 +85,11 @@ class Vent:
     """None: line and hose take nothing of the vacuum and hold up no resin."""
     outlet_share: float = 1.0
     """Where along the run the hose joins, 0 at its first point, 1 at its last."""
+    may_stay_clamped: bool = False
+    """It may be clamped from the start; else it is open until resin reaches it."""
+    on_line: str | None = None
+    """Label of the feed line that this vent draws through until resin reaches it, after which that may feed. The run is
+    then the point at which the hose joins that line."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -89,11 +89,38 @@ class Process:
 
 
 @dataclass(frozen=True, kw_only=True)
+class TapPlace:
+    """A manifold as the crew knows it: one place at which some taps and clamps are turned."""
+
+    name: str
+    labels: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Crew:
     hands: int
     """People who work taps at the same time."""
     action_s: float
-    """Time one person needs for one tap, walking included."""
+    """Time one person needs for one tap, once there: walking within a place included."""
+    places: tuple[TapPlace, ...] = ()
+    """Taps of no place are turned wherever somebody stands."""
+    walk_s: tuple[tuple[float, ...], ...] = ()
+    """(places, places), symmetric, zero on the diagonal."""
+
+    def place_of(self, label: str) -> int | None:
+        """Index of the place at which this tap or clamp is turned."""
+        return next((k for k, place in enumerate(self.places) if label in place.labels), None)
+
+    def walking_s(self, here: int | None, there: int | None) -> float:
+        """From one place to another; nothing to a tap of no place."""
+        return 0.0 if here is None or there is None else self.walk_s[here][there]
+
+    def within_s(self, labels: tuple[str, ...]) -> float:
+        """Between the first and the last of these taps, where they are called for together and turned in turn."""
+        places = {self.place_of(label) for label in labels}
+        longest = max((self.walking_s(one, other) for one in places for other in places), default=0.0)
+        turns = -(-len(labels) // self.hands) - 1
+        return turns * self.action_s + (len(labels) - 1) * longest
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,6 +131,12 @@ class ShopRules:
     """Lines that must be the first to open; empty: the optimiser chooses."""
     order: tuple[str, ...] = ()
     """Labels that must open in this order."""
+    never_at_once: tuple[tuple[str, str], ...] = ()
+    """Pairs of lines that are never open at the same time: the one is closed before the other opens, or stays shut."""
+    together: tuple[tuple[str, ...], ...] = ()
+    """Groups of lines that open together or not at all: called for at one moment and turned one after the other."""
+    latest_s: tuple[tuple[str, float], ...] = ()
+    """(label, from the first tap): a line that opens has been opened by then."""
     own_sequence: Sequence | None = None
     """A sequence the user has; never answer with a worse one."""
 

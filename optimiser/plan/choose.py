@@ -14,26 +14,41 @@ from optimiser.network.zone_graph import build_zone_graph
 from optimiser.network.zones import Zones, divide
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
+from optimiser.plan.closing_moves import closing_moves
 from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for_locked
+from optimiser.plan.keep_rules import (
+    forbidden_at_start,
+    handing_over,
+    keeping_rules,
+    trigger_of,
+    wait_for_hand_over_s,
+)
 from optimiser.plan.line_arrivals import LineArrivals, zone_problem
 from optimiser.plan.longest_first import longest_first
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
+from optimiser.plan.rules_of_taps import broken_rule, called_apart
 from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes, limits_of
-from optimiser.plan.shop_rules import (
-    against_order,
-    listed_in_order,
-    required_left_shut,
-    starts_as_given,
-    waiting_their_turn,
-)
+from optimiser.plan.shop_rules import listed_in_order, required_left_shut, starts_as_given
+from optimiser.plan.steering_moves import steering_moves
 from optimiser.sequencing.admit import admitting
 from optimiser.sequencing.by_hand import Named, all_at_once, bay_by_bay_from, line_groups, on_reach_from, usable_labels
 from optimiser.sequencing.solve import solve
-from optimiser.sequencing.triggers import open_at_start, sequence_from_times
+from optimiser.sequencing.triggers import (
+    clamps_of,
+    idle_vents,
+    open_at_start,
+    sequence_from_times,
+    without_vent,
+)
+from optimiser.sequencing.vent_lines import vents_before_feeds
 from optimiser.sequencing.verify import violations
-from optimiser.sequencing.zone_problem import Choice, Outcome, ticks_up
+from optimiser.sequencing.zone_problem import Choice, Outcome, ZoneProblem, ticks_up
 
 Report = Callable[[str, float, float | None], None]
+
+
+_MOST_PARTED = 3
+"""Of the sequences that break a rule of pairs, so many are tried with the one line in place of the other."""
 
 
 @dataclass
@@ -60,18 +75,25 @@ class Chooser:
     # ---- candidates by hand --------------------------------------------------------------------------------
 
     def play(self, named: Iterable[Named], phase: str, span: tuple[float, float]) -> None:
-        """Play sequences that have not been played yet; those that go against the given order once more, in turn."""
+        """Play sequences that have not been played yet; those that break a rule of their taps once more, so that they
+        keep it."""
         start = len(self.candidates)
         self._play(named, phase, span)
-        late = [one for one in self.candidates[start:] if not one.in_order]
-        in_turn = [(one.name, waiting_their_turn(self.shot, one.sequence, one.run)) for one in late]
-        self._play(
-            (Named(name=f"{name}, in turn", sequence=turns) for name, turns in in_turn), phase, (span[1], span[1])
-        )
+        broken = sorted((one for one in self.candidates[start:] if one.broken), key=merit)
+        kept = [
+            Named(name=f"{one.name}, {how}", sequence=vents_before_feeds(self.shot.part, sequence))
+            for place, one in enumerate(broken)
+            for how, sequence in keeping_rules(self.shot, one.sequence, one.run, pairs=place < _MOST_PARTED)
+        ]
+        self._play(kept, phase, (span[1], span[1]))
 
     def _play(self, named: Iterable[Named], phase: str, span: tuple[float, float]) -> None:
         seen = {one.sequence for one in self.candidates}
-        fresh = [one for one in named if one.sequence not in seen and self._allowed(one.sequence)]
+        fresh = []
+        for one in named:
+            if one.sequence not in seen and self._allowed(one.sequence):
+                seen.add(one.sequence)
+                fresh.append(one)
         low, high = span
         middle = (low + high) / 2
         runs = self._runs([(COARSE, one.sequence) for one in fresh], phase, (low, middle))
@@ -85,7 +107,7 @@ class Chooser:
                     sequence=one.sequence,
                     run=run,
                     patchy_runs=tuple(patchy[scene, one.sequence] for scene in COARSE_SPREADS) if run.clean else (),
-                    in_order=against_order(self.shot, run) is None,
+                    broken=broken_rule(self.shot, run) or called_apart(self.shot, one.sequence),
                 )
             )
 
@@ -98,12 +120,25 @@ class Chooser:
         )
 
     def _allowed(self, sequence: Sequence) -> bool:
-        """Whether it opens what the user wants opened, and first; whether in order shows when it is played."""
-        return starts_as_given(self.shot, sequence) and not required_left_shut(self.shot, sequence)
+        """Whether it opens what the user wants opened, and first; what speaks of times shows when it is played."""
+        return (
+            starts_as_given(self.shot, sequence)
+            and not required_left_shut(self.shot, sequence)
+            and not forbidden_at_start(self.shot, sequence)
+        )
 
     def _in_turn(self, named: list[Named]) -> list[Named]:
         order = self.shot.rules.order
-        return [Named(name=one.name, sequence=listed_in_order(one.sequence, order)) for one in named]
+        part = self.shot.part
+        return [
+            Named(name=one.name, sequence=vents_before_feeds(part, listed_in_order(one.sequence, order)))
+            for one in named
+        ]
+
+    def _vents_to_choose(self) -> list[str]:
+        """A vent on a line is left out by opening that line."""
+        vents = self.shot.part.vents
+        return [vent.label for vent in vents if vent.may_stay_clamped and vent.on_line is None]
 
     def by_hand(self) -> list[Named]:
         part, rules = self.shot.part, self.shot.rules
@@ -134,6 +169,43 @@ class Chooser:
         ]
         ordered = longest_first(self.scenes.coarse, best.sequence, best.run)
         return self._in_turn([Named(name=f"{best.name}, longest way first", sequence=ordered), *out])
+
+    def leave_out_vents(self, phase: str, at: float) -> None:
+        """Clamp vents at the start, one after the other, as long as the best is no slower for it."""
+        for _ in self.shot.part.vents:
+            best = self.best()
+            if best is None:
+                return
+            idle = idle_vents(best.sequence)
+            fewer = [
+                Named(name=f"{best.name}, without vent {label}", sequence=without_vent(best.sequence, label))
+                for label in self._vents_to_choose()
+                if label not in idle
+            ]
+            self.play(fewer, phase, (at, at))
+            if self.best() is best:
+                return
+
+    def close_lines(self, phase: str, at: float) -> None:
+        """Play sequences with lines closed; one that is not clean for it is no answer, and forgotten."""
+        before = len(self.candidates)
+        self.play(self._closings(), phase, (at, at))
+        self.candidates[before:] = [one for one in self.candidates[before:] if one.clean]
+
+    def _closings(self) -> list[Named]:
+        """Lines closed where that gains something.
+
+        Where nothing is clean, those that shut air in, until the other front has come up; where the supply is capped,
+        or loses pressure before the manifold, those whose work is done.
+        """
+        best = self.best()
+        if best is None:
+            least = min(self.candidates, key=merit, default=None)
+            moves = [] if least is None else steering_moves(self.scenes.coarse, least.name, least.sequence, least.run)
+            return self._in_turn(moves)
+        if not (best.run.capped or self.shot.supply.hose_conductance_m3 is not None):
+            return []
+        return self._in_turn(closing_moves(self.scenes.coarse, best.name, best.sequence, best.run))
 
     # ---- the zone graph ------------------------------------------------------------------------------------
 
@@ -177,15 +249,16 @@ class Chooser:
                 ended = "the zone graph knows nothing faster than the best sequence played"
                 self._record(number, choice, None, ended)
                 break
-            sequence = self._sequence(choice, arrivals)
+            sequence = self._sequence(problem, choice, arrivals)
             if any(one.sequence == sequence for one in self.candidates):
                 ended = "the zone graph proposes a sequence that was played before"
                 self._record(number, choice, None, ended)
                 break
+            before = len(self.candidates)
             self.play(
                 [Named(name=f"zone graph, turn {number}", sequence=sequence)], "choosing on the zone graph", (low, low)
             )
-            candidate = self.candidates[-1]
+            candidate = min(self.candidates[before:], key=merit)
             zones, correction = self._correct(candidate, arrivals, zones)
             self._record(number, choice, candidate, correction)
         return GraphProof(
@@ -203,9 +276,9 @@ class Chooser:
         low, high = span
         labels = usable_labels(self.shot.part)
         limits = FillLimits(longest_s=self._horizon_s(), smallest_lock_m2=float("inf"))
-        tasks = [
-            Task(scene=COARSE, sequence=Sequence(steps=(open_at_start(label),)), limits=limits) for label in labels
-        ]
+        part = self.shot.part
+        alone = [vents_before_feeds(part, Sequence(steps=(open_at_start(label),))) for label in labels]
+        tasks = [Task(scene=COARSE, sequence=sequence, limits=limits) for sequence in alone]
         runs = self.runner.run(
             tasks,
             each=lambda done: self.report("each line alone", low + (high - low) * done / len(tasks), self._best_s()),
@@ -228,8 +301,8 @@ class Chooser:
                 self.waits = (*self.waits, *waits_for_locked(network, run, whole_bay=True))
                 return zones, f"{len(locks)} regions locked with patchy permeability; their lines wait for the bay"
         arrivals.learn(candidate.run)
-        turns = "clean" if candidate.in_order else "clean, but not in the given order,"
-        return zones, f"{turns} on the network; arrivals set to what the network saw"
+        kept = f"clean, but {candidate.broken}," if candidate.broken else "clean"
+        return zones, f"{kept} on the network; arrivals set to what the network saw"
 
     def _graph(self, zones: Zones) -> nx.Graph:
         return build_zone_graph(
@@ -239,18 +312,25 @@ class Chooser:
             viscosity_pa_s=self.scenes.viscosity_pa_s,
         )
 
-    def _sequence(self, choice: Choice, arrivals: LineArrivals) -> Sequence:
+    def _sequence(self, problem: ZoneProblem, choice: Choice, arrivals: LineArrivals) -> Sequence:
         tick = self.shot.search.tick_s
         labels = [line.label for line in self.scenes.coarse.lines]
         opens = {label: at * tick for label, at in zip(labels, choice.opens, strict=True) if at is not None}
+        candidates = self._vents_to_choose()
+        idle = [label for label, used in zip(candidates, choice.vents, strict=True) if not used]
         sequence = sequence_from_times(
             opens,
             arrivals.reached_s(opens),
-            [vent.label for vent in self.shot.part.vents],
+            clamps_of(self.shot.part, idle),
             action_s=self.shot.crew.action_s,
             slack_s=max(30.0, 2 * tick),
         )
-        return listed_in_order(sequence, self.shot.rules.order)
+        used = {line: at for line, at in enumerate(choice.opens) if at is not None}
+        for line, other in sorted(problem.handed_over(used).items()):
+            trigger = trigger_of(sequence, labels[other])
+            wait_s = wait_for_hand_over_s(self.shot.crew)
+            sequence = handing_over(sequence, labels[line], labels[other], trigger, wait_s)
+        return vents_before_feeds(self.shot.part, listed_in_order(sequence, self.shot.rules.order))
 
     def _hint(self) -> dict[int, int]:
         best = self.best()
@@ -295,6 +375,17 @@ class Chooser:
         return 2.0 * min(finite, default=self.limits.longest_s / 2)
 
 
-def rank(candidate: Candidate) -> tuple[float, int, str]:
-    """Faster first, to the second; then fewer steps."""
-    return (round(candidate.run.wet_out_s, 0), len(candidate.sequence.steps), candidate.name)
+def rank(candidate: Candidate) -> tuple[float, int, int, str]:
+    """Faster first, to the second; then fewer vents, then fewer steps."""
+    sequence = candidate.sequence
+    return (
+        round(candidate.run.wet_out_s, 0),
+        -len(idle_vents(sequence)),
+        len(sequence.steps),
+        candidate.name,
+    )
+
+
+def merit(candidate: Candidate) -> tuple[bool, bool, float, tuple[float, int, int, str]]:
+    """Rules kept, clean, little locked; then as ranked."""
+    return (bool(candidate.broken), not candidate.clean, candidate.locked_m3, rank(candidate))

@@ -14,7 +14,7 @@ from optimiser.network.zones import Zones
 from optimiser.part.part import LineUse
 from optimiser.part.sequence import Action
 from optimiser.part.shot import Shot
-from optimiser.sequencing.zone_problem import NEVER, WaitCut, ZoneProblem, ticks_up
+from optimiser.sequencing.zone_problem import NEVER, WaitCut, ZoneProblem, ticks_down, ticks_up
 
 
 @dataclass
@@ -111,7 +111,22 @@ def zone_problem(
             {other: max(1, ticks_up(spread * data["flow_s"], tick)) for other, data in sorted(graph[zone].items())}
             for zone in range(zones.count)
         ),
-        vented=frozenset(zone for zone, vents in graph.nodes(data="vents") if vents),
+        vented=frozenset(
+            zone for zone, vents in graph.nodes(data="vents") if vents & _open_until_reached(shot)
+        ),
+        vents=tuple(
+            frozenset(zone for zone, vents in graph.nodes(data="vents") if vent.label in vents)
+            for vent in shot.part.vents
+            if vent.may_stay_clamped and vent.on_line is None
+        ),
+        line_vents=tuple(
+            (
+                index[vent.on_line],
+                frozenset(zone for zone, vents in graph.nodes(data="vents") if vent.label in vents),
+            )
+            for vent in shot.part.vents
+            if vent.on_line is not None
+        ),
         required=frozenset(k for k, line in enumerate(lines) if line.use is LineUse.REQUIRED),
         forbidden=frozenset(k for k, line in enumerate(lines) if line.use is LineUse.FORBIDDEN),
         start=frozenset(index[label] for label in shot.rules.start_labels),
@@ -120,4 +135,25 @@ def zone_problem(
         action=ticks_up(shot.crew.action_s, tick),
         horizon=horizon,
         waits=waits,
+        apart=tuple((index[a], index[b]) for a, b in shot.rules.never_at_once),
+        together=tuple(
+            (frozenset(index[label] for label in group), ticks_up(shot.crew.within_s(group), tick))
+            for group in shot.rules.together
+        ),
+        latest=tuple((index[label], ticks_down(latest_s, tick)) for label, latest_s in shot.rules.latest_s),
+        walks=_walks(shot, tick),
     )
+
+
+def _open_until_reached(shot: Shot) -> set[str]:
+    """Labels of the vents that are nothing but vents and are used at any rate."""
+    return {vent.label for vent in shot.part.vents if not vent.may_stay_clamped and vent.on_line is None}
+
+
+def _walks(shot: Shot, tick_s: float) -> tuple[tuple[int, ...], ...]:
+    """Between the taps of every two lines; empty where the crew's manifolds are not known."""
+    crew = shot.crew
+    if not crew.places:
+        return ()
+    at = [crew.place_of(line.label) for line in shot.part.feed_lines]
+    return tuple(tuple(ticks_up(crew.walking_s(a, b), tick_s) for b in at) for a in at)

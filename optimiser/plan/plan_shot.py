@@ -20,11 +20,13 @@ from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.most_robust import most_robust
 from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
+from optimiser.plan.rules_of_taps import broken_in_any, broken_rule
 from optimiser.plan.scenes import FULL, OPEN, SPREADS, Scenes, scenes_of
-from optimiser.plan.shop_rules import against_order
 from optimiser.plan.usual_rules import usual_rules
 from optimiser.plan.verify import verify
 from optimiser.sequencing.by_hand import all_at_once
+from optimiser.sequencing.triggers import idle_vents
+from optimiser.sequencing.vent_lines import vents_before_feeds
 
 Listener = Callable[[Progress], None]
 
@@ -53,6 +55,8 @@ def plan_shot(
         chooser.play(chooser.by_hand(), "sequences by hand", (0.02, 0.2))
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(chooser.moves_round_best(), "moves round the best", (0.65, 0.75))
+        chooser.close_lines("closing lines", 0.75)
+        chooser.leave_out_vents("leaving out vents", 0.75)
         chosen, verified = verify(chooser, tell)
         robustness = most_robust(chooser, chosen, verified, tell)
         chosen = chosen if robustness is None else robustness.chosen.sequence
@@ -64,7 +68,7 @@ def plan_shot(
         return PlanResult(
             scenes=scenes,
             zones=zones,
-            graph=_graph_on_full(shot, scenes, zones),
+            graph=_graph_on_full(shot, scenes, zones, chosen.sequence),
             chosen=chosen,
             proof=replace(proof, agreed=proof.agreed and chosen.sequence == _best_sequence(chooser)),
             tried=_tried(chooser, verified, usual),
@@ -99,7 +103,8 @@ def check_shot(
             sequence=sequence,
             run=runs[0],
             spread_runs=tuple(runs[1:]),
-            in_order=against_order(shot, runs[0]) is None,
+            broken=broken_rule(shot, runs[0]),
+            broken_in_spread=broken_in_any(shot, runs[1:]),
         )
         robustness = most_robust(chooser, chosen, [], tell)
         mistakes = _mistakes(chooser, chosen, tell) if shot.search.mistakes else None
@@ -107,7 +112,7 @@ def check_shot(
         return PlanResult(
             scenes=scenes,
             zones=zones,
-            graph=_graph_on_full(shot, scenes, zones),
+            graph=_graph_on_full(shot, scenes, zones, sequence),
             chosen=chosen,
             proof=GraphProof(
                 zone_count=zones.count,
@@ -151,7 +156,8 @@ def _best_sequence(chooser: Chooser) -> Sequence | None:
 
 def _bound(shot: Shot, chooser: Chooser, runner: Runner) -> float | None:
     """Wet-out with every usable line open at once, unhindered: no sequence wets any cell sooner."""
-    task = Task(scene=OPEN, sequence=all_at_once(shot.part).sequence, limits=chooser.limits)
+    sequence = vents_before_feeds(shot.part, all_at_once(shot.part).sequence)
+    task = Task(scene=OPEN, sequence=sequence, limits=chooser.limits)
     wet_out = runner.run([task])[0].wet_out_s
     return wet_out if math.isfinite(wet_out) else None
 
@@ -181,13 +187,18 @@ def _zones_on_full(shot: Shot, scenes: Scenes) -> Zones:
     return Zones(names=zones.names, zone_of_cell=of_cell)
 
 
-def _graph_on_full(shot: Shot, scenes: Scenes, zones: Zones) -> nx.Graph:
-    return build_zone_graph(
+def _graph_on_full(shot: Shot, scenes: Scenes, zones: Zones, sequence: Sequence) -> nx.Graph:
+    """With the vents that this sequence uses."""
+    graph = build_zone_graph(
         scenes.full,
         zones,
         pressure_pa=shot.supply.most_pressure_pa - shot.process.vacuum_pa,
         viscosity_pa_s=scenes.viscosity_pa_s,
     )
+    idle = idle_vents(sequence)
+    for _, data in graph.nodes(data=True):
+        data["vents"] -= idle
+    return graph
 
 
 def _tried(chooser: Chooser, verified: list[Verified], usual: tuple[Verified, ...]) -> tuple[Tried, ...]:
@@ -201,20 +212,19 @@ def _tried(chooser: Chooser, verified: list[Verified], usual: tuple[Verified, ..
     return tuple(lines)
 
 
-_OUT_OF_ORDER = "taps open against the given order"
-
-
 def _remark(one: Verified) -> str:
-    if not one.in_order:
-        return _OUT_OF_ORDER
+    if one.broken:
+        return one.broken
+    if one.broken_in_spread:
+        return f"{one.broken_in_spread} with the stated spread of permeability"
     if one.run.clean and one.spread_runs and not one.clean_in_spread:
         return "clean as planned, but locks a region with the stated spread of permeability"
     return ""
 
 
 def _coarse_remark(one: Candidate) -> str:
-    if not one.in_order:
-        return _OUT_OF_ORDER
+    if one.broken:
+        return one.broken
     if one.run.clean and not one.clean:
         return "clean as planned, but locks a region with patchy permeability"
     return ""

@@ -15,9 +15,9 @@ from optimiser.part.scatter import Scatter
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.gel_judgement import GelJudgement, judge_gel, mixes_in_time
+from optimiser.plan.rules_of_taps import broken_rule
 from optimiser.plan.scatter_scenes import ScenarioScene, scenario_scene
 from optimiser.plan.scenes import Scenes
-from optimiser.plan.shop_rules import against_order
 from optimiser.scatter.factors import factors_of
 from optimiser.scatter.scenarios import Scenario, draw_scenarios
 
@@ -33,7 +33,7 @@ class ShotOutcome(StrEnum):
     """A region that matters was cut off from its vents."""
     NEVER_WET = "never_wet"
     OUT_OF_ORDER = "out_of_order"
-    """Taps opened against the given order."""
+    """Against the given order, or another rule of its taps."""
     LATE = "late"
     """Wet only after the gel limit of that scenario, or a mix grew too old."""
     CLEAN = "clean"
@@ -119,7 +119,7 @@ def _outcome(at: ScenarioScene, run: FillRun, judged: GelJudgement) -> ShotOutco
         return ShotOutcome.LOCKED
     if not math.isfinite(run.wet_out_s):
         return ShotOutcome.NEVER_WET
-    if against_order(at.shot, run) is not None:
+    if broken_rule(at.shot, run):
         return ShotOutcome.OUT_OF_ORDER
     if judged.margin_s < 0 or not mixes_in_time(at.shot, at.clock, run):
         return ShotOutcome.LATE

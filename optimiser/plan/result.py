@@ -33,12 +33,12 @@ class Candidate:
     run: FillRun
     patchy_runs: tuple[FillRun, ...]
     """The same with patchy permeability; empty where the even run already locks a region."""
-    in_order: bool
-    """Taps opened in the order that the user gave."""
+    broken: str
+    """The rule of its taps that it breaks, in words; empty: none."""
 
     @property
     def clean(self) -> bool:
-        return self.in_order and self.run.clean and all(run.clean for run in self.patchy_runs)
+        return not self.broken and self.run.clean and all(run.clean for run in self.patchy_runs)
 
     @property
     def locked_m3(self) -> float:
@@ -53,16 +53,18 @@ class Verified:
     sequence: Sequence
     run: FillRun
     spread_runs: tuple[FillRun, ...]
-    in_order: bool
-    """Taps opened in the order that the user gave."""
+    broken: str
+    """The rule of its taps that it breaks as planned, in words; empty: none."""
+    broken_in_spread: str = ""
+    """Pairs, groups and latest times are kept there too; the order by what calls for the taps."""
 
     @property
     def clean(self) -> bool:
-        return self.in_order and self.run.clean
+        return not self.broken and self.run.clean
 
     @property
     def clean_in_spread(self) -> bool:
-        return all(run.clean for run in self.spread_runs)
+        return not self.broken_in_spread and all(run.clean for run in self.spread_runs)
 
     @property
     def holds(self) -> bool:

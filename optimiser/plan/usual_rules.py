@@ -5,8 +5,8 @@ from __future__ import annotations
 from optimiser.filling.many_runs import Task
 from optimiser.plan.choose import Chooser, Report, rank
 from optimiser.plan.result import Candidate, Verified
+from optimiser.plan.rules_of_taps import broken_rule
 from optimiser.plan.scenes import FULL
-from optimiser.plan.shop_rules import against_order
 
 _AT_ONCE, _OUTWARD, _OWN = "all taps at once", "outward on reach", "your own"
 
@@ -29,7 +29,7 @@ def usual_rules(chooser: Chooser, verified: list[Verified], tell: Report) -> tup
             sequence=one.sequence,
             run=run,
             spread_runs=(),
-            in_order=against_order(chooser.shot, run) is None,
+            broken=broken_rule(chooser.shot, run),
         )
     return tuple(known[one.sequence] for one in usual)
 

@@ -6,10 +6,11 @@ from dataclasses import replace
 
 from optimiser.filling.many_runs import Task
 from optimiser.filling.simulate import FillLimits
-from optimiser.plan.choose import Chooser, Report, rank
+from optimiser.plan.choose import Chooser, Report, merit
 from optimiser.plan.result import Candidate, Verified
+from optimiser.plan.rules_of_taps import broken_in_any, broken_rule
 from optimiser.plan.scenes import FULL, SPREADS
-from optimiser.plan.shop_rules import against_order
+from optimiser.sequencing.triggers import idle_vents
 
 _MOST_VERIFIED = 5
 """Leading candidates of the coarse network that are played on the full one."""
@@ -38,7 +39,7 @@ def verify(chooser: Chooser, tell: Report) -> tuple[Verified, list[Verified]]:
 
 def _leading(candidates: list[Candidate]) -> list[Candidate]:
     """The best few on the coarse network, and always the best of the rules by hand among them."""
-    ordered = sorted(candidates, key=lambda one: (not one.in_order, not one.clean, one.locked_m3, rank(one)))
+    ordered = sorted(candidates, key=merit)
     leading = ordered[:_MOST_VERIFIED]
     by_hand = [one for one in ordered if one.name.startswith(("outward", "your own"))]
     return leading + [one for one in by_hand[:2] if one not in leading]
@@ -61,7 +62,7 @@ def _on_full(
             sequence=one.sequence,
             run=run,
             spread_runs=(),
-            in_order=against_order(chooser.shot, run) is None,
+            broken=broken_rule(chooser.shot, run),
         )
         for one, run in zip(candidates, runs, strict=True)
     ]
@@ -81,13 +82,14 @@ def _fastest_that_holds(chooser: Chooser, verified: list[Verified], tell: Report
     return min([one for one in played if one.holds] or played, key=_merit)
 
 
-def _merit(one: Verified) -> tuple[bool, bool, float, float, int, str]:
+def _merit(one: Verified) -> tuple[bool, bool, float, float, int, int, str]:
     run = one.run
     return (
-        not one.in_order,
+        bool(one.broken),
         not run.clean,
         run.locked_pore_m3,
         round(run.wet_out_s, 0),
+        -len(idle_vents(one.sequence)),
         len(one.sequence.steps),
         one.name,
     )
@@ -100,4 +102,4 @@ def with_spread(chooser: Chooser, one: Verified, tell: Report) -> Verified:
         tasks,
         each=lambda done: tell("playing with the stated spread", 0.85 + 0.1 * done / len(tasks), one.run.wet_out_s),
     )
-    return replace(one, spread_runs=tuple(runs))
+    return replace(one, spread_runs=tuple(runs), broken_in_spread=broken_in_any(chooser.shot, runs))

@@ -171,12 +171,17 @@ def _supply(plan: PlanDocument) -> list[Check]:
 
 def _people(at: Conditions) -> list[Check]:
     hands = "1 person" if at.hands == 1 else f"{at.hands} people"
+    stands = [
+        Check(what=f"Person {who} stands at", planned=place, blank="name")
+        for who, place in enumerate(at.standing_at, start=1)
+    ]
     return [
         Check(
             what="At the taps",
             planned=f"{hands}, about {number(at.seconds_per_action)} s for each tap",
             blank="names",
         ),
+        *stands,
         Check(what="Person in charge, reachable for the whole shot", planned="", blank="name, phone"),
         Check(what="One clock that all can see", planned="", blank=""),
         Check(what="Cautions on this sheet read out", planned="", blank=""),

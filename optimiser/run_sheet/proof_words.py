@@ -42,7 +42,7 @@ def _not_so(found: RobustnessResult) -> str:
         (found.locked, f"closed air in{_mostly_in(found)}"),
         (found.late, "were too late"),
         (found.never_wet, "stayed dry somewhere"),
-        (found.out_of_order, "broke the given order"),
+        (found.out_of_order, "broke a rule of its taps"),
     )
     said = [f"{count} {what}" for count, what in sorted(counts, key=lambda one: -one[0]) if count]
     return f"; {', '.join(said)}" if said else ""

@@ -94,6 +94,14 @@ def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> Step
     )
 
 
+def _what(step: PlannedStep) -> str:
+    """Which tap, and where the crew walks at which manifold and by whom."""
+    what = f"tap, {step.line}" if step.kind == "line" else "vent"
+    where = [f"at {step.turned_at}"] if step.turned_at is not None else []
+    who = [f"person {step.person}"] if step.person is not None else []
+    return ", ".join([what, *where, *who])
+
+
 def _shared(texts: list[str]) -> str:
     return texts[0] if len(set(texts)) == 1 else ""
 
@@ -116,7 +124,7 @@ def _row(step: PlannedStep, between: Range, *, short: bool, said: bool, backed: 
         order=step.order,
         label=shown_label(step.label, step.kind),
         action=step.action.upper(),
-        what=f"tap, {step.line}" if step.kind == "line" else "vent",
+        what=_what(step),
         fills=step.action == "open",
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
         spread=minute_range(*between, short=short),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from optimiser.sequencing.verify import zone_times
+from optimiser.sequencing.verify import open_vents, zone_times
 from optimiser.sequencing.zone_problem import ZoneProblem
 
 
@@ -21,8 +21,9 @@ def admitting(problem: ZoneProblem, opened: Mapping[int, int]) -> ZoneProblem:
         return problem
     times = [tick for tick in wet if tick is not None]
     neighbours, drained = list(problem.neighbours), set(problem.vented)
+    vented = open_vents(problem, opened, times)
     for zone, margins in enumerate(problem.neighbours):
-        if zone in problem.vented or any(times[y] >= times[zone] + later for y, later in margins.items()):
+        if zone in vented or any(times[y] >= times[zone] + later for y, later in margins.items()):
             continue
         latest = max(margins, key=lambda y: (times[y], -y), default=zone)
         if times[latest] > times[zone]:

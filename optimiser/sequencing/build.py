@@ -5,9 +5,16 @@ from __future__ import annotations
 from ortools.sat.python import cp_model
 
 from optimiser.sequencing.decisions import Decisions, decide
+from optimiser.sequencing.rules.apart import pairs_kept_apart
 from optimiser.sequencing.rules.draining import every_zone_drains
 from optimiser.sequencing.rules.hands import taps_need_hands
-from optimiser.sequencing.rules.lines import lines_at_start, lines_in_given_order, lines_used
+from optimiser.sequencing.rules.lines import (
+    lines_at_start,
+    lines_in_given_order,
+    lines_in_time,
+    lines_together,
+    lines_used,
+)
 from optimiser.sequencing.rules.waits import learnt_waits
 from optimiser.sequencing.rules.wetting import zones_wet_by_first_line
 from optimiser.sequencing.zone_problem import ZoneProblem
@@ -16,6 +23,9 @@ RULES = (
     lines_used,
     lines_at_start,
     lines_in_given_order,
+    lines_together,
+    lines_in_time,
+    pairs_kept_apart,
     zones_wet_by_first_line,
     every_zone_drains,
     taps_need_hands,

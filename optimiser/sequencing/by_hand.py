@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from optimiser.part.part import LineUse, Part
 from optimiser.part.sequence import Sequence, Step
-from optimiser.sequencing.triggers import clamp_when_reached, open_at_start, open_when_reached, open_when_wet_up_to
+from optimiser.sequencing.triggers import clamps_of, open_at_start, open_when_reached, open_when_wet_up_to
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,4 +49,4 @@ def bay_by_bay_from(part: Part, start: tuple[str, ...], name: str) -> Named:
 
 
 def _with_clamps(part: Part, opens: list[Step]) -> Sequence:
-    return Sequence(steps=(*opens, *(clamp_when_reached(vent.label) for vent in part.vents)))
+    return Sequence(steps=(*opens, *clamps_of(part)))

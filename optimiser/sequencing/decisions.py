@@ -24,6 +24,14 @@ class Decisions:
     drains: dict[tuple[int, int], cp_model.IntVar]
     """(zone, neighbour): the neighbour is wet later, so the zone drains into it."""
     wet_out: cp_model.IntVar
+    vents: tuple[cp_model.IntVar, ...]
+    """Vent that may be left clamped is used."""
+    closes: dict[int, cp_model.IntVar]
+    """When a line of a pair is shut; the horizon where it stays open."""
+    closed: dict[int, cp_model.IntVar]
+    """Line of a pair is shut again."""
+    in_time: dict[tuple[int, int], cp_model.IntVar]
+    """(line of a pair, zone): its resin would be there before it is shut."""
 
 
 def decide(model: cp_model.CpModel, problem: ZoneProblem) -> Decisions:
@@ -46,4 +54,13 @@ def decide(model: cp_model.CpModel, problem: ZoneProblem) -> Decisions:
             for y in sorted(problem.neighbours[z])
         },
         wet_out=model.new_int_var(0, horizon, "wet out"),
+        vents=tuple(model.new_bool_var(f"vent {k}") for k in range(len(problem.vents))),
+        closes={k: model.new_int_var(0, horizon, f"closes {k}") for k in problem.partners},
+        closed={k: model.new_bool_var(f"closed {k}") for k in problem.partners},
+        in_time={
+            (k, z): model.new_bool_var(f"{k} in time at {z}")
+            for k in problem.partners
+            for z in zones
+            if problem.arrival[k][z] != NEVER and k not in problem.forbidden
+        },
     )

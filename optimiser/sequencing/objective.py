@@ -10,9 +10,11 @@ Level = tuple[str, cp_model.LinearExprT]
 
 
 def levels(decisions: Decisions) -> tuple[Level, ...]:
-    """Shortest wet-out, then fewest lines, then the earliest openings."""
+    """Shortest wet-out, then fewest lines, then fewest vents where there is a choice, then the earliest openings."""
+    vents: tuple[Level, ...] = (("vents used", sum(decisions.vents)),) if decisions.vents else ()
     return (
         ("wet-out", decisions.wet_out),
         ("lines used", sum(decisions.used)),
+        *vents,
         ("sum of opening times", sum(decisions.opens)),
     )

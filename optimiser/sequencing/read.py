@@ -24,4 +24,5 @@ def read(
         wet=tuple(int(solver.value(wet)) for wet in decisions.wet),
         wet_out=int(solver.value(decisions.wet_out)),
         levels=settled,
+        vents=tuple(bool(solver.value(used)) for used in decisions.vents),
     )

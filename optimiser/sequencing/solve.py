@@ -77,7 +77,7 @@ def _hint(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisions, h
 
 def _repeat_as_hint(model: cp_model.CpModel, solver: cp_model.CpSolver, decisions: Decisions) -> None:
     model.clear_hints()  # type: ignore[no-untyped-call]
-    for variable in (*decisions.used, *decisions.at_start, *decisions.opens, *decisions.wet):
+    for variable in (*decisions.used, *decisions.at_start, *decisions.opens, *decisions.wet, *decisions.vents):
         model.add_hint(variable, solver.value(variable))
     for variable in decisions.wets.values():
         model.add_hint(variable, solver.value(variable))

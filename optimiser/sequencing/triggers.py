@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Mapping
 
+from optimiser.part.part import Part
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 
 _START = Trigger(kind=TriggerKind.START)
@@ -27,10 +28,39 @@ def clamp_when_reached(vent: str) -> Step:
     return Step(action=Action.CLAMP, label=vent, trigger=Trigger(kind=TriggerKind.REACHED, place=vent))
 
 
+def clamp_at_start(vent: str) -> Step:
+    """The vent is not used."""
+    return Step(action=Action.CLAMP, label=vent, trigger=_START)
+
+
+def clamps_of(part: Part, idle: Collection[str] = ()) -> tuple[Step, ...]:
+    """Every vent clamped as resin reaches it, the idle ones at the start."""
+    return tuple(
+        clamp_at_start(vent.label) if vent.label in idle else clamp_when_reached(vent.label) for vent in part.vents
+    )
+
+
+def without_vent(sequence: Sequence, vent: str) -> Sequence:
+    """The same, this vent clamped at the start."""
+    steps = (
+        clamp_at_start(vent) if step.action is Action.CLAMP and step.label == vent else step for step in sequence.steps
+    )
+    return Sequence(steps=tuple(steps))
+
+
+def idle_vents(sequence: Sequence) -> frozenset[str]:
+    """Vents that are clamped at the start."""
+    return frozenset(
+        step.label
+        for step in sequence.steps
+        if step.action is Action.CLAMP and step.trigger.kind is TriggerKind.START
+    )
+
+
 def sequence_from_times(
     opens_s: Mapping[str, float],
     reached_s: Mapping[str, float],
-    vents: Iterable[str],
+    clamps: tuple[Step, ...],
     *,
     action_s: float,
     slack_s: float,
@@ -62,7 +92,7 @@ def sequence_from_times(
         else:
             trigger = Trigger(kind=TriggerKind.CLOCK, at_s=max(_whole(act_s), 0.0))
             steps.append(Step(action=Action.OPEN, label=label, trigger=trigger))
-    return Sequence(steps=(*steps, *(clamp_when_reached(vent) for vent in vents)))
+    return Sequence(steps=(*steps, *clamps))
 
 
 def _whole(seconds: float) -> float:

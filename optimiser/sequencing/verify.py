@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import combinations
 
 from optimiser.sequencing.zone_problem import NEVER, Choice, ZoneProblem
@@ -23,8 +25,9 @@ def violations(problem: ZoneProblem, choice: Choice) -> list[str]:
         found.append("the stated wet-out is before the last zone is wet")
     if max(times) > problem.horizon:
         found.append("wet-out is beyond the horizon")
+    vented = open_vents(problem, opened, times, choice.vents)
     for zone in range(problem.zone_count):
-        if zone not in problem.vented and not any(
+        if zone not in vented and not any(
             times[other] >= times[zone] + later for other, later in problem.neighbours[zone].items()
         ):
             found.append(f"zone {zone} does not drain")
@@ -40,12 +43,28 @@ def violations(problem: ZoneProblem, choice: Choice) -> list[str]:
     return found
 
 
-def zone_times(problem: ZoneProblem, opened: dict[int, int]) -> list[int | None]:
-    """When each zone is wet by the first of the opened lines; None: never."""
+def open_vents(
+    problem: ZoneProblem, opened: Mapping[int, int], times: Sequence[int], used: Sequence[bool] = ()
+) -> frozenset[int]:
+    """Zones that have a vent when they are wet, or a line that still is one."""
+    return problem.vented_by(used).union(
+        zone
+        for line, zones in problem.line_vents
+        for zone in zones
+        if opened.get(line, math.inf) >= times[zone] and times[zone] <= min(times[other] for other in zones) + 1
+    )
+
+
+def zone_times(problem: ZoneProblem, opened: Mapping[int, int]) -> list[int | None]:
+    """When each zone is wet by the first of the opened lines, each as long as it is open; None: never."""
+    shut = problem.closings(opened)
     out: list[int | None] = []
     for zone in range(problem.zone_count):
         arrivals = [
-            tick + problem.arrival[line][zone] for line, tick in opened.items() if problem.arrival[line][zone] != NEVER
+            tick + problem.arrival[line][zone]
+            for line, tick in opened.items()
+            if problem.arrival[line][zone] != NEVER
+            and tick + problem.arrival[line][zone] <= shut.get(line, math.inf)
         ]
         out.append(min(arrivals, default=None))
     return out
@@ -62,10 +81,53 @@ def _of_lines(problem: ZoneProblem, opened: dict[int, int]) -> list[str]:
     for before, after in combinations(problem.order, 2):
         if before in opened and after in opened and opened[before] > opened[after]:
             found.append(f"line {before} opens after line {after}, against the given order")
-    spans = sorted((tick - problem.action, tick) for tick in opened.values() if tick > 0)
+    found += _of_groups(problem, opened)
+    found += _of_hands(problem, opened)
+    return found
+
+
+def _of_groups(problem: ZoneProblem, opened: Mapping[int, int]) -> Iterable[str]:
+    for one, other in problem.apart:
+        if one in opened and opened[one] == opened.get(other):
+            yield f"lines {one} and {other} open at the same time"
+    for line, shut in problem.closings(opened).items():
+        if shut < opened[line] + max(problem.action, 1):
+            yield f"line {line} is shut before it has been opened"
+    for group, within in problem.together:
+        ticks = sorted(opened[line] for line in group if line in opened)
+        if ticks and (len(ticks) < len(group) or ticks[-1] - ticks[0] > within or ticks[0] == 0 < ticks[-1]):
+            yield f"lines {', '.join(map(str, sorted(group)))} do not open together"
+    for line, tick in problem.latest:
+        if opened.get(line, 0) > tick:
+            yield f"line {line} opens after tick {tick}"
+
+
+def _of_hands(problem: ZoneProblem, opened: Mapping[int, int]) -> Iterable[str]:
+    turns = [(tick, line) for line, tick in opened.items() if tick > 0]
+    turns += [(tick, line) for line, tick in problem.closings(opened).items()]
+    spans = sorted((tick - problem.action, tick) for tick, _ in turns)
     for begins, _ in spans:
         if problem.action and sum(b <= begins < e for b, e in spans) > problem.hands:
-            found.append(f"more taps than hands at tick {begins}")
+            yield f"more taps than hands at tick {begins}"
     if any(begins < 0 for begins, _ in spans):
-        found.append("a tap is turned before the shot")
-    return found
+        yield "a tap is turned before the shot"
+    if problem.walks and not _walked_in_time(problem, turns):
+        yield "more taps than the crew can walk to"
+
+
+def _walked_in_time(problem: ZoneProblem, turns: list[tuple[int, int]]) -> bool:
+    """Whether the crew can turn these taps, (tick at which it has been turned, line), walking between them.
+
+    Everybody goes on in order of time; all ways to share the turns are tried, kept as who turned which last.
+    """
+    crews: set[tuple[tuple[int, int], ...]] = {()}
+    for turn in sorted(turns):
+        reached = set()
+        for crew in crews:
+            if len(crew) < problem.hands:
+                reached.add(tuple(sorted((*crew, turn))))
+            for who, (tick, line) in enumerate(crew):
+                if tick + problem.walking(line, turn[1]) <= turn[0] - problem.action:
+                    reached.add(tuple(sorted((*crew[:who], *crew[who + 1 :], turn))))
+        crews = reached
+    return bool(crews)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -43,6 +43,54 @@ class ZoneProblem:
     """Ticks one person needs for one tap; openings at time 0 are done beforehand."""
     horizon: int
     waits: tuple[WaitCut, ...] = ()
+    apart: tuple[tuple[int, int], ...] = ()
+    """Pairs of lines that are never open at the same time."""
+    together: tuple[tuple[frozenset[int], int], ...] = ()
+    """Groups of lines that open together or not at all, with the most ticks that hands need from first to last."""
+    latest: tuple[tuple[int, int], ...] = ()
+    """(line, tick): a line that opens does so by then."""
+    vents: tuple[frozenset[int], ...] = ()
+    """Zones under each vent that may be left clamped; `vented` holds those under vents that are open at any rate."""
+    line_vents: tuple[tuple[int, frozenset[int]], ...] = ()
+    """(line, zones beside it) of lines that are vents until resin reaches them."""
+    walks: tuple[tuple[int, ...], ...] = ()
+    """(lines, lines): ticks from one tap to another; empty: no walk is counted."""
+
+    def vented_by(self, used: Sequence[bool]) -> frozenset[int]:
+        """Zones with an open vent on them, with these of `vents` used; none said: with all."""
+        return self.vented.union(*(zones for k, zones in enumerate(self.vents) if not used or used[k]))
+
+    @property
+    def partners(self) -> dict[int, tuple[int, ...]]:
+        """With which others each line of a pair is never open."""
+        lines = sorted({line for pair in self.apart for line in pair})
+        return {
+            line: tuple(sorted({other for pair in self.apart if line in pair for other in pair if other != line}))
+            for line in lines
+        }
+
+    def hand_over(self, line: int, other: int) -> int:
+        """Ticks from the line shut to the other open: one person does the one, then the other; two do both at once,
+        whoever has farther to walk."""
+        walk = self.walking(line, other)
+        return self.action + walk if self.hands == 1 else max(map(max, self.walks), default=0)
+
+    def walking(self, line: int, other: int) -> int:
+        return self.walks[line][other] if self.walks else 0
+
+    def handed_over(self, opened: Mapping[int, int]) -> dict[int, int]:
+        """Which lines are shut again, and for which other: the first of their partners that opens after them."""
+        out = {}
+        for line, partners in self.partners.items():
+            later = [(opened[other], other) for other in partners if other in opened]
+            later = [one for one in later if line in opened and one[0] > opened[line]]
+            if later:
+                out[line] = min(later)[1]
+        return out
+
+    def closings(self, opened: Mapping[int, int]) -> dict[int, int]:
+        """When the lines that are shut again have been shut."""
+        return {line: opened[other] - self.hand_over(line, other) for line, other in self.handed_over(opened).items()}
 
     @property
     def line_count(self) -> int:
@@ -72,6 +120,8 @@ class Choice:
     wet_out: int | None
     levels: tuple[tuple[str, int, int], ...]
     """Objective levels in order: name, value, proven bound."""
+    vents: tuple[bool, ...] = ()
+    """Which of the vents that may be left clamped are used; empty: all."""
 
     @property
     def found(self) -> bool:

@@ -10,6 +10,7 @@ import pytest
 
 from optimiser.case.usual_rules_words import usual_rules_words
 from optimiser.part.sequence import Sequence
+from optimiser.plan.rules_of_taps import TapRule
 from optimiser.sequencing.triggers import open_at_start
 
 
@@ -22,13 +23,13 @@ def played(*locks: Any, wet_out_s: float = 1200.0) -> Any:
     return SimpleNamespace(wet_out_s=wet_out_s, locks=locks)
 
 
-def rule(run: Any, *, label: str = "2", spread_runs: tuple[Any, ...] = (), in_order: bool = True) -> Any:
+def rule(run: Any, *, label: str = "2", spread_runs: tuple[Any, ...] = (), broken: str = "") -> Any:
     return SimpleNamespace(
         name="outward on reach from 2",
         sequence=Sequence(steps=(open_at_start(label),)),
         run=run,
         spread_runs=spread_runs,
-        in_order=in_order,
+        broken=broken,
     )
 
 
@@ -36,7 +37,7 @@ CHOSEN = rule(played(), label="1")
 
 CASES = [
     (rule(played(), label="1"), "Outward on reach from 2: that is this plan."),
-    (rule(played(lock(9)), in_order=False), "Outward on reach from 2 opens taps against the given order."),
+    (rule(played(lock(9)), broken=TapRule.ORDER), "Outward on reach from 2 opens taps against the given order."),
     (
         rule(played(lock(0.5), lock(0.1, fails=False))),
         "Outward on reach from 2 would lock 0.5 litres at x 2.40 m, y 0.30 m, closed by 1 and 2 at minute 15.2.",

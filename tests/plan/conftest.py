@@ -55,6 +55,8 @@ class Panels:
         rules: Mapping[str, Any] | None = None,
         uses: Mapping[str, str] | None = None,
         process: Mapping[str, Any] | None = None,
+        crew: Mapping[str, Any] | None = None,
+        edge_to_edge: bool = False,
         mistakes: bool | None = False,
     ) -> dict[str, Any]:
         """The demo's data with the panel, its lines and its vents moved; lines '1', '2', '3' along it.
@@ -65,7 +67,8 @@ class Panels:
         data["sheet"]["outlines"][0]["border_mm"] = _box(0, 0, length_mm, width_mm)
         data["feed_lines"] = data["feed_lines"][: len(lines_y_mm)]
         for line, y_mm in zip(data["feed_lines"], lines_y_mm, strict=True):
-            line["sections"][0]["run_mm"] = [[100, y_mm], [length_mm - 100, y_mm]]
+            short_mm = 5 if edge_to_edge else 100
+            line["sections"][0]["run_mm"] = [[short_mm, y_mm], [length_mm - short_mm, y_mm]]
             line["use"] = (uses or {}).get(line["name"], "candidate")
         for vent, y_mm in zip(data["vents"], (20, width_mm - 20), strict=True):
             vent["run_mm"] = [[20, y_mm], [length_mm - 20, y_mm]]
@@ -81,6 +84,7 @@ class Panels:
             ]
         data["rules"] = {"start": [], "order": [], "own_sequence": None, **(rules or {})}
         data["process"] |= process or {}
+        data["crew"] |= crew or {}
         data["search"] = {
             "cell_mm": cell_mm,
             "coarse_cell_mm": coarse_cell_mm,

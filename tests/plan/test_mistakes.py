@@ -197,7 +197,7 @@ def test_a_check_plays_them_when_asked(panels: Any) -> None:
 
 def test_a_plan_that_is_not_verified_has_none(panels: Any) -> None:
     """It has no orders to be mistaken in."""
-    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1, mistakes=None)
+    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1, mistakes=None, edge_to_edge=True)
     assert plan.verdict is Verdict.NOT_ADMISSIBLE
     assert plan.mistakes is None
 

@@ -35,7 +35,7 @@ def sequence(name: str, wet_out_s: float, *, clean: bool = True, in_spread: bool
     run: Any = SimpleNamespace(wet_out_s=wet_out_s, clean=clean)
     spread: Any = (SimpleNamespace(clean=in_spread),)
     step = Step(action=Action.OPEN, label=name, trigger=Trigger(kind=TriggerKind.START))
-    return Verified(name=name, sequence=Sequence(steps=(step,)), run=run, spread_runs=spread, in_order=True)
+    return Verified(name=name, sequence=Sequence(steps=(step,)), run=run, spread_runs=spread, broken="")
 
 
 @pytest.fixture

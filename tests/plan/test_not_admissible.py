@@ -117,8 +117,8 @@ def test_trapped_air_is_pressed_together_as_boyle_says(panels: Any) -> None:
 
 
 def test_a_plan_for_the_same_start_is_refused_for_the_same_place(panels: Any) -> None:
-    """With both outer lines asked for at the start nothing can help: the plan says where it locks."""
-    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1)
+    """With both outer lines asked for at the start, edge to edge, nothing can help: the plan says where it locks."""
+    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1, edge_to_edge=True)
     reason = the_reason(plan)
     assert reason.requirement == "no region may be cut off from its vent"
     assert re.search(r"closed by 1 and 3 at minute \d+\.\d", reason.where)

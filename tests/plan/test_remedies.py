@@ -126,8 +126,8 @@ def test_a_level_of_initiator_is_the_nearest_that_will_do(panels: Any, wet_out_m
 
 
 def test_a_rule_that_locks_is_left_out(panels: Any) -> None:
-    """Both outer lines at the start lock the bay between them; free to choose, the plan holds."""
-    remedies = remedies_of(panels.plan(rules={"start": ["1", "3"]}, rounds=1))
+    """Both outer lines at the start, from edge to edge, lock the bay between them; free to choose, the plan holds."""
+    remedies = remedies_of(panels.plan(rules={"start": ["1", "3"]}, rounds=1, edge_to_edge=True))
     first = remedies.found[0]
     assert first.effort == 1
     assert "rule of the start (1, 3)" in first.change

@@ -2,13 +2,13 @@
 
 The referee shares no code with the product and puts the rules otherwise where it can: it follows resin from each zone
 to a vent instead of asking for one later neighbour, counts the busy people tick by tick instead of comparing spans,
-and compares every two lines of a given order.
+compares every two lines of a given order, and gives the taps to people in every way there is.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from itertools import combinations
+from dataclasses import dataclass, replace
+from itertools import combinations, product
 
 import numpy as np
 import pytest
@@ -30,6 +30,7 @@ class Best:
 
     wet_out: int
     lines_used: int
+    vents_used: int
     sum_of_openings: int
 
 
@@ -45,33 +46,63 @@ class Referee:
         """(ways, zones): when each zone is wet."""
         arrival = np.array(problem.arrival)
         each = openings[:, :, None] + arrival[None]
-        each = np.where((openings[:, :, None] == _SHUT) | (arrival[None] < 0), _DRY, each)
+        late = each > self.closings(problem, openings)[:, :, None]
+        each = np.where((openings[:, :, None] == _SHUT) | (arrival[None] < 0) | late, _DRY, each)
         return np.asarray(each.min(axis=1))
 
+    def closings(self, problem: ZoneProblem, openings: Openings) -> Openings:
+        """(ways, lines): when each line is shut for the first line that it must not be open with; else never."""
+        closes = np.full(openings.shape, _DRY)
+        walks = np.array(problem.walks or np.zeros((problem.line_count, problem.line_count), dtype=int))
+        for pair in problem.apart:
+            for one, other in (pair, pair[::-1]):
+                gap = problem.action + walks[one, other] if problem.hands == 1 else walks.max()
+                hands_over = (openings[:, one] != _SHUT) & (openings[:, other] > openings[:, one])
+                first = openings[:, other] - gap
+                closes[:, one] = np.where(hands_over, np.minimum(closes[:, one], first), closes[:, one])
+        return closes
+
     def admissible(self, problem: ZoneProblem, openings: Openings) -> Flags:
+        """With all vents open: one more never does harm on the graph."""
+        return self._kept(self._with_vents(problem, problem.vents), openings)
+
+    def _with_vents(self, problem: ZoneProblem, vents: tuple[frozenset[int], ...]) -> ZoneProblem:
+        return replace(problem, vented=problem.vented.union(*vents), vents=())
+
+    def _kept(self, problem: ZoneProblem, openings: Openings) -> Flags:
         used, wet = openings != _SHUT, self.wet(problem, openings)
-        return np.asarray(
+        kept = np.asarray(
             (wet <= problem.horizon).all(axis=1)
             & used[:, sorted(problem.required)].all(axis=1)
             & ~used[:, sorted(problem.forbidden)].any(axis=1)
             & self._starts(problem, openings)
             & self._in_order(problem, openings)
             & self._hands_suffice(problem, openings)
-            & self._drains_to_a_vent(problem, wet)
+            & self._drains_to_a_vent(problem, openings, wet)
             & self._waits(problem, openings, wet)
+            & self._keeps_pairs_groups_and_times(problem, openings)
         )
+        if problem.walks:
+            closes = self.closings(problem, openings)
+            for way in np.flatnonzero(kept).tolist():
+                kept[way] = self._walked(problem, openings[way].tolist(), closes[way].tolist())
+        return kept
 
     def best(self, problem: ZoneProblem) -> Best | None:
         """None: no way to open the lines keeps the rules."""
-        openings = self.every_opening(problem)
-        openings = openings[self.admissible(problem, openings)]
-        if len(openings) == 0:
+        every = self.every_opening(problem)
+        found: list[tuple[int, int, int, int]] = []
+        for count in range(len(problem.vents) + 1):
+            for vents in combinations(problem.vents, count):
+                openings = every[self._kept(self._with_vents(problem, vents), every)]
+                wet_out = self.wet(problem, openings).max(axis=1).tolist()
+                used = (openings != _SHUT).sum(axis=1).tolist()
+                total = np.where(openings == _SHUT, 0, openings).sum(axis=1).tolist()
+                found += zip(wet_out, used, [count] * len(openings), total, strict=True)
+        if not found:
             return None
-        wet_out = self.wet(problem, openings).max(axis=1).tolist()
-        used = (openings != _SHUT).sum(axis=1).tolist()
-        total = np.where(openings == _SHUT, 0, openings).sum(axis=1).tolist()
-        least = min(zip(wet_out, used, total, strict=True))
-        return Best(wet_out=least[0], lines_used=least[1], sum_of_openings=least[2])
+        least = min(found)
+        return Best(wet_out=least[0], lines_used=least[1], vents_used=least[2], sum_of_openings=least[3])
 
     def _starts(self, problem: ZoneProblem, openings: Openings) -> Flags:
         at_zero = openings == 0
@@ -88,17 +119,48 @@ class Referee:
         return kept
 
     def _hands_suffice(self, problem: ZoneProblem, openings: Openings) -> Flags:
-        by_hand = openings > 0
-        kept = ~(by_hand & (openings < problem.action)).any(axis=1)
+        turned = np.concatenate([openings, self.closings(problem, openings)], axis=1)
+        by_hand = (turned > 0) & (turned < _DRY)
+        kept = ~(by_hand & (turned < problem.action)).any(axis=1)
         for tick in range(problem.horizon + 1):
-            busy = by_hand & (openings - problem.action <= tick) & (tick < openings)
+            busy = by_hand & (turned - problem.action <= tick) & (tick < turned)
             kept &= busy.sum(axis=1) <= problem.hands
         return np.asarray(kept)
 
-    def _drains_to_a_vent(self, problem: ZoneProblem, wet: Openings) -> Flags:
+    def _keeps_pairs_groups_and_times(self, problem: ZoneProblem, openings: Openings) -> Flags:
+        closes, used = self.closings(problem, openings), openings != _SHUT
+        kept = ~((closes < _DRY) & (closes - openings < max(problem.action, 1))).any(axis=1)
+        for one, other in problem.apart:
+            kept &= ~(used[:, one] & (openings[:, one] == openings[:, other]))
+        for group, within in problem.together:
+            those = openings[:, sorted(group)]
+            first, last = those.min(axis=1), those.max(axis=1)
+            with_start = (first == 0) & (last > 0)
+            kept &= (last == _SHUT) | ((first != _SHUT) & (last - first <= within) & ~with_start)
+        for line, tick in problem.latest:
+            kept &= openings[:, line] <= tick
+        return np.asarray(kept)
+
+    def _walked(self, problem: ZoneProblem, opens: list[int], closes: list[int]) -> bool:
+        turns = [(tick, line) for line, tick in enumerate(opens) if tick > 0]
+        turns += [(tick, line) for line, tick in enumerate(closes) if tick < _DRY]
+        for people in product(range(problem.hands), repeat=len(turns)):
+            in_time = True
+            for (a, (tick, line)), (b, (later, other)) in combinations(zip(people, sorted(turns), strict=True), 2):
+                in_time &= a != b or later - problem.action >= tick + problem.walks[line][other]
+            if in_time:
+                return True
+        return False
+
+    def _drains_to_a_vent(self, problem: ZoneProblem, openings: Openings, wet: Openings) -> Flags:
         """Flood back from the vents, up every way on which the next zone is late enough."""
         drained = np.zeros(wet.shape, dtype=bool)
         drained[:, sorted(problem.vented)] = True
+        for line, zones in problem.line_vents:
+            reached = wet[:, sorted(zones)].min(axis=1)
+            for zone in zones:
+                still = (openings[:, line] == _SHUT) | (openings[:, line] >= wet[:, zone])
+                drained[:, zone] |= still & (wet[:, zone] - reached <= 1)
         for _ in range(problem.zone_count):
             for zone, neighbours in enumerate(problem.neighbours):
                 for other, later in neighbours.items():
@@ -121,6 +183,7 @@ def _random_problem(seed: int) -> ZoneProblem:
     arrival = random.integers(1, 8, size=(lines, zones))
     arrival = np.where(random.random((lines, zones)) < 0.1, -1, arrival)
     horizon = int(random.integers(6, 9))
+    asked = np.random.default_rng((seed, 1))
     return ZoneProblem(
         arrival=tuple(tuple(row) for row in arrival.tolist()),
         neighbours=_random_neighbours(random, zones),
@@ -135,7 +198,28 @@ def _random_problem(seed: int) -> ZoneProblem:
         action=int(random.integers(0, 3)),
         horizon=horizon,
         waits=tuple(_random_wait(random, lines, zones, horizon) for _ in range(random.integers(0, 5))),
+        apart=_random_pairs(asked, lines) if asked.random() < 0.3 else (),
+        together=((frozenset(asked.permutation(lines)[:2].tolist()), int(asked.integers(3))),)
+        if asked.random() < 0.2
+        else (),
+        latest=((int(asked.integers(lines)), int(asked.integers(horizon))),) if asked.random() < 0.2 else (),
+        walks=_random_walks(asked, lines) if asked.random() < 0.3 else (),
+        line_vents=((int(asked.integers(lines)), frozenset(asked.permutation(zones)[:2].tolist())),)
+        if asked.random() < 0.4
+        else (),
+        vents=tuple(_some(asked, zones, 0.3) for _ in range(asked.integers(1, 3))) if asked.random() < 0.3 else (),
     )
+
+
+def _random_pairs(random: np.random.Generator, lines: int) -> tuple[tuple[int, int], ...]:
+    pairs = [*combinations(range(lines), 2)]
+    return tuple(pairs[k] for k in random.permutation(len(pairs))[: random.integers(1, 3)].tolist())
+
+
+def _random_walks(random: np.random.Generator, lines: int) -> tuple[tuple[int, ...], ...]:
+    """Two places, the way between them of one or two ticks."""
+    place, way = random.integers(2, size=lines), int(random.integers(1, 3))
+    return tuple(tuple(row) for row in np.where(place[:, None] == place[None], 0, way).tolist())
 
 
 def _random_neighbours(random: np.random.Generator, zones: int) -> tuple[dict[int, int], ...]:

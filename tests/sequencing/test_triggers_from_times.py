@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from optimiser.part.sequence import Action, Sequence, Step, TriggerKind
-from optimiser.sequencing.triggers import sequence_from_times
+from optimiser.sequencing.triggers import clamp_when_reached, sequence_from_times
 
 
 def sequence(opens_s: dict[str, float], reached_s: dict[str, float], **how: Any) -> Sequence:
-    given_words = {"vents": (), "action_s": 15.0, "slack_s": 30.0} | how
+    given_words = {"clamps": (), "action_s": 15.0, "slack_s": 30.0} | how
     return sequence_from_times(opens_s, reached_s, **given_words)
 
 
@@ -54,7 +54,7 @@ def test_a_line_that_nothing_is_reached_before_goes_by_the_clock() -> None:
 
 def test_each_vent_is_clamped_when_resin_stands_in_it() -> None:
     """After the taps, in the order of the part."""
-    found = sequence({"1": 0.0}, {}, vents=("V-FAR", "V-NEAR"))
+    found = sequence({"1": 0.0}, {}, clamps=(clamp_when_reached("V-FAR"), clamp_when_reached("V-NEAR")))
     clamps = [step for step in found.steps if step.action is Action.CLAMP]
     assert [(step.label, step.trigger.kind, step.trigger.place) for step in clamps] == [
         ("V-FAR", TriggerKind.REACHED, "V-FAR"),

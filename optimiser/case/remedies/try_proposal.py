@@ -74,7 +74,7 @@ def _worth_playing(failing: Failing, chooser: Chooser) -> list[Named]:
     return [*own, *(one for one in careful if one.sequence != chosen.sequence)][:_MOST_SEQUENCES]
 
 
-def _merit(one: Candidate) -> tuple[bool, float, tuple[float, int, str]]:
+def _merit(one: Candidate) -> tuple[bool, float, tuple[float, int, int, str]]:
     return (not one.clean, one.locked_m3, rank(one))
 
 

@@ -1,4 +1,4 @@
-"""Which lines may, must and may not open, and which are first."""
+"""Which lines may, must and may not open, which are first, which open together, and which by when."""
 
 from itertools import combinations
 
@@ -35,3 +35,19 @@ def lines_in_given_order(model: cp_model.CpModel, problem: ZoneProblem, decision
         model.add(decisions.opens[before] <= decisions.opens[after]).only_enforce_if(
             decisions.used[before], decisions.used[after]
         )
+
+
+def lines_together(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisions) -> None:
+    """used and at_start are equal in a group; |opens_a - opens_b| <= what hands need, where they are used."""
+    for group, within in problem.together:
+        for one, other in combinations(sorted(group), 2):
+            model.add(decisions.used[one] == decisions.used[other])
+            model.add(decisions.at_start[one] == decisions.at_start[other])
+            model.add(decisions.opens[one] - decisions.opens[other] <= within)
+            model.add(decisions.opens[other] - decisions.opens[one] <= within)
+
+
+def lines_in_time(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisions) -> None:
+    """opens_l <= latest_l; a line that stays shut has opens_l = 0."""
+    for line, tick in problem.latest:
+        model.add(decisions.opens[line] <= tick)

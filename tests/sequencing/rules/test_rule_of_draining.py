@@ -27,3 +27,17 @@ def test_a_zone_with_a_later_neighbour_is_let_pass(one_rule: Any) -> None:
     """Respected: the neighbour is later by exactly the margin."""
     problem = one_rule.problem(vented=frozenset({1}), neighbours=({1: 2}, {0: 1}))
     assert one_rule.lets_pass(every_zone_drains, problem, wet={0: 3, 1: 5})
+
+
+def test_a_vent_that_may_be_left_clamped_drains_only_where_it_is_used(one_rule: Any) -> None:
+    """Zone 0 is wet last of all: with the vent on it that is no violation, unless the vent may not be used either."""
+    lone = {"vented": frozenset({1}), "neighbours": ({1: 1}, {0: 1})}
+    problem = one_rule.problem(**lone, vents=(frozenset({0}),))
+    assert one_rule.lets_pass(every_zone_drains, problem, wet={0: 5, 1: 1})
+
+    def left_clamped(model: Any, problem: Any, decisions: Any) -> None:
+        every_zone_drains(model, problem, decisions)
+        model.add(decisions.vents[0] == 0)
+
+    assert not one_rule.lets_pass(left_clamped, problem, wet={0: 5, 1: 1})
+    assert one_rule.lets_pass(left_clamped, problem, wet={0: 1, 1: 5})

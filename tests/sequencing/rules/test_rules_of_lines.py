@@ -1,10 +1,16 @@
-"""Which lines may, must and may not open; which are first; which order they keep."""
+"""Which lines may, must and may not open; which are first; which order they keep; which open together, and by when."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from optimiser.sequencing.rules.lines import lines_at_start, lines_in_given_order, lines_used
+from optimiser.sequencing.rules.lines import (
+    lines_at_start,
+    lines_in_given_order,
+    lines_in_time,
+    lines_together,
+    lines_used,
+)
 
 
 def test_use_of_lines_is_free_where_nothing_is_said(one_rule: Any) -> None:
@@ -63,3 +69,42 @@ def test_lines_in_their_turn_are_let_pass(one_rule: Any) -> None:
     problem = one_rule.problem(order=(0, 1, 2))
     for opens in ({0: 0, 1: 2, 2: 4}, {0: 0, 1: 0, 2: 0}, {0: 0, 2: 4}, {1: 0}):
         assert one_rule.lets_pass(lines_in_given_order, problem, opens=opens)
+
+
+def test_lines_of_no_group_open_as_they_like(one_rule: Any) -> None:
+    """Trivial: no group, or none of it opens."""
+    assert one_rule.lets_pass(lines_together, one_rule.problem(), opens={0: 0, 1: 5})
+    group = one_rule.problem(together=((frozenset({1, 2}), 0),))
+    assert one_rule.lets_pass(lines_together, group, opens={0: 0})
+
+
+def test_a_group_that_is_torn_apart_is_refused(one_rule: Any) -> None:
+    """Violated: one opens without the other, further apart than hands need, or only one with the start."""
+    group = one_rule.problem(together=((frozenset({1, 2}), 2),))
+    for opens in ({0: 0, 1: 3}, {0: 0, 1: 3, 2: 6}, {0: 0, 1: 0, 2: 2}):
+        assert not one_rule.lets_pass(lines_together, group, opens=opens)
+
+
+def test_a_group_that_opens_as_hands_allow_is_let_pass(one_rule: Any) -> None:
+    """Respected: at the start, at one tick, and as far apart as hands need."""
+    group = one_rule.problem(together=((frozenset({1, 2}), 2),))
+    for opens in ({1: 0, 2: 0}, {0: 0, 1: 4, 2: 4}, {0: 0, 2: 3, 1: 5}):
+        assert one_rule.lets_pass(lines_together, group, opens=opens)
+
+
+def test_without_a_latest_time_lines_open_when_they_like(one_rule: Any) -> None:
+    """Trivial: no time, the time of another line, or the line stays shut."""
+    for latest, opens in (((), {0: 0, 1: 9}), (((2, 1),), {0: 0, 1: 9}), (((1, 1),), {0: 0})):
+        assert one_rule.lets_pass(lines_in_time, one_rule.problem(latest=latest), opens=opens)
+
+
+def test_a_line_after_its_latest_time_is_refused(one_rule: Any) -> None:
+    """Violated: opens_l > latest_l, also where it is to be there at the start."""
+    assert not one_rule.lets_pass(lines_in_time, one_rule.problem(latest=((1, 4),)), opens={0: 0, 1: 5})
+    assert not one_rule.lets_pass(lines_in_time, one_rule.problem(latest=((1, 0),)), opens={0: 0, 1: 1})
+
+
+def test_a_line_in_time_is_let_pass(one_rule: Any) -> None:
+    """Respected: at that tick and before."""
+    for tick in (0, 3, 4):
+        assert one_rule.lets_pass(lines_in_time, one_rule.problem(latest=((1, 4),)), opens={0: 0, 1: tick})

@@ -1,0 +1,66 @@
+"""Lines closed once their work is done, so that a supply that is capped goes to those that still have some.
+
+Without a cap and without loss on the way to the manifold one line more never wets anything later (comparison law),
+so closing one wins no time; with a cap it wins what the line still sends into a vent, or through what is wet already.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from math import ceil, inf
+
+from optimiser.filling.fill_run import FillRun
+from optimiser.filling.tap_play import reached_at
+from optimiser.network.flow_network import FlowNetwork
+from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
+from optimiser.sequencing.by_hand import Named
+
+_SHARES = (0.25, 0.5, 0.75, 1.0)
+_WHOLE_S = 10.0
+"""Waits of the crew."""
+_WORTH_SHARE = 0.05
+"""A line is let be where its work is done so shortly before all is wet."""
+
+
+def closing_moves(network: FlowNetwork, name: str, sequence: Sequence, run: FillRun) -> list[Named]:
+    """The sequence with each line closed once the bays beside it are wet, and with all of them closed so."""
+    closings = dict(_closings(network, sequence, run))
+    moves: list[tuple[str, tuple[Step, ...]]] = [(f"closing {label}", (step,)) for label, step in closings.items()]
+    if len(closings) > 1:
+        moves.append(("closing each line that is done", tuple(closings.values())))
+    return [
+        Named(name=f"{name}, {how}", sequence=replace(sequence, steps=_before_clamps(sequence.steps, steps)))
+        for how, steps in moves
+    ]
+
+
+def _closings(network: FlowNetwork, sequence: Sequence, run: FillRun) -> Iterator[tuple[str, Step]]:
+    opened_s = {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}
+    shut = {step.label for step in sequence.steps if step.action is Action.CLOSE}
+    for label, open_s in opened_s.items():
+        cells = network.bays[network.line_index[label]].cells
+        done_s = float(network.latest(run.arrival_s)[cells].max(initial=0.0))
+        if label in shut or not open_s < done_s < (1 - _WORTH_SHARE) * run.wet_out_s:
+            continue
+        trigger = _seen_last_before(network, run, done_s)
+        if trigger is not None:
+            yield label, Step(action=Action.CLOSE, label=label, trigger=trigger)
+
+
+def _seen_last_before(network: FlowNetwork, run: FillRun, done_s: float) -> Trigger | None:
+    """What the crew sees last before that moment, and how long to wait from then."""
+    places = [*network.line_index, *network.vent_index]
+    seen = [
+        (reached_at(network, place, share, run.arrival_s), place, share) for place in places for share in _SHARES
+    ]
+    at_s, place, share = max((one for one in seen if 0 < one[0] <= done_s), default=(inf, "", 0.0))
+    if at_s > done_s:
+        return None
+    delay_s = ceil((done_s - at_s) / _WHOLE_S) * _WHOLE_S
+    return Trigger(kind=TriggerKind.REACHED, place=place, share=share, delay_s=delay_s)
+
+
+def _before_clamps(steps: tuple[Step, ...], closings: tuple[Step, ...]) -> tuple[Step, ...]:
+    clamps = tuple(step for step in steps if step.action is Action.CLAMP)
+    return (*(step for step in steps if step.action is not Action.CLAMP), *closings, *clamps)

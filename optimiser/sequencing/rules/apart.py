@@ -1,0 +1,48 @@
+"""Pairs of lines that are never open at the same time: the one that opens first hands over to the other."""
+
+from __future__ import annotations
+
+from ortools.sat.python import cp_model
+
+from optimiser.sequencing.decisions import Decisions
+from optimiser.sequencing.zone_problem import ZoneProblem
+
+
+def pairs_kept_apart(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisions) -> None:
+    """closes_a = min over partners b that open after a of (opens_b - hand-over); no two partners open at once.
+
+    A line without such a partner stays open. closes_a >= opens_a + action, and + 1.
+    """
+    least = max(problem.action, 1)
+    for line, partners in problem.partners.items():
+        used, opens = decisions.used[line], decisions.opens[line]
+        closes, closed = decisions.closes[line], decisions.closed[line]
+        befores, ends = [], []
+        for other in partners:
+            before, ends_it = _before(model, decisions, line, other), model.new_bool_var(f"{line} ends for {other}")
+            shut = decisions.opens[other] - problem.hand_over(line, other)
+            model.add(closes <= shut).only_enforce_if(before)
+            model.add(closes == shut).only_enforce_if(ends_it)
+            model.add_implication(ends_it, before)
+            model.add_implication(before, closed)
+            befores.append(before)
+            ends.append(ends_it)
+        model.add_bool_or(ends).only_enforce_if(closed)
+        model.add(closes == problem.horizon).only_enforce_if(~closed)
+        model.add(closes >= opens + least).only_enforce_if(closed)
+        model.add_implication(closed, used)
+    for one, other in problem.apart:
+        model.add(decisions.opens[one] != decisions.opens[other]).only_enforce_if(
+            decisions.used[one], decisions.used[other]
+        )
+
+
+def _before(model: cp_model.CpModel, decisions: Decisions, line: int, other: int) -> cp_model.IntVar:
+    """Whether both are used and the line opens before the other."""
+    before = model.new_bool_var(f"{line} before {other}")
+    both = [decisions.used[line], decisions.used[other]]
+    for used in both:
+        model.add_implication(before, used)
+    model.add(decisions.opens[line] < decisions.opens[other]).only_enforce_if(before)
+    model.add(decisions.opens[line] >= decisions.opens[other]).only_enforce_if(*both, ~before)
+    return before
