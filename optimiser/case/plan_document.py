@@ -11,6 +11,7 @@ from typing import Literal
 from pydantic import ConfigDict, Field
 
 from optimiser.case.amounts_document import Leak, LinePressure, PlannedMix, ResinQuantities, VentResult
+from optimiser.case.conflict_document import ConflictResult
 from optimiser.case.document_shape import DocumentShape, came_later
 from optimiser.case.gel_clock_document import GelClock
 from optimiser.case.map_document import MapData
@@ -337,5 +338,7 @@ class PlanDocument(DocumentShape):
     """What played variations of the day say; left out: none were asked for."""
     mistakes: Mistakes | None = came_later()
     """What single mistakes of the crew would do; left out: not played."""
+    conflict: ConflictResult | None = came_later()
+    """What the case asks for and cannot have together; left out: no such conflict is known."""
     remedies: Remedies | None = came_later()
     """Changes of the case that were tried because no sequence is admissible; left out: none were tried."""

@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from optimiser import __version__
+from optimiser.case.conflict_words import conflict_of_plan
 from optimiser.case.gel_clock import gel_clock_of, gel_clock_warnings
 from optimiser.case.late_spread import late_spread
 from optimiser.case.layout_warnings import layout_warnings
 from optimiser.case.leak import leak_of, leak_warnings
 from optimiser.case.line_pressures import far_end_share, line_pressure, starved_lines
-from optimiser.case.lock_words import place_of_lock
+from optimiser.case.lock_words import near_lock
 from optimiser.case.map_data import map_data
 from optimiser.case.mesh_warnings import mesh_warnings
 from optimiser.case.mistake_results import mistakes_of
@@ -133,6 +134,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         leak=leak,
         gel_clock=gel_clock_of(shot, result),
         robustness=robustness,
+        conflict=conflict_of_plan(case, result),
         mistakes=mistakes_of(shot, result, limit_s=judged.limit_s),
     )
 
@@ -185,13 +187,9 @@ def _drawn_at(run: FillRun, time_s: float, density_kg_m3: float) -> float:
 
 
 def _locked(shot: Shot, result: PlanResult, lock: Lock) -> LockedRegion:
-    network = result.scenes.full
-    cells = network.cells_of(lock.nodes)
-    zone = result.zones.of_most(cells) if len(cells) else None
-    place = place_of_lock(lock)
     return LockedRegion(
         at_s=lock.at_s,
-        near=place if zone is None else f"zone {result.zones.names[zone]}, {place}",
+        near=near_lock(result, lock),
         x_mm=mm_from_m(lock.x_m),
         y_mm=mm_from_m(lock.y_m),
         area_cm2=lock.area_m2 * 1e4,

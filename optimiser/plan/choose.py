@@ -31,7 +31,7 @@ from optimiser.sequencing.by_hand import Named, all_at_once, bay_by_bay_from, li
 from optimiser.sequencing.solve import solve
 from optimiser.sequencing.triggers import open_at_start, sequence_from_times
 from optimiser.sequencing.verify import violations
-from optimiser.sequencing.zone_problem import Choice, Outcome, ticks_up
+from optimiser.sequencing.zone_problem import Choice, Outcome, ZoneProblem, ticks_up
 
 Report = Callable[[str, float, float | None], None]
 
@@ -47,6 +47,10 @@ class Chooser:
     candidates: list[Candidate] = field(default_factory=list)
     rounds: list[RoundRecord] = field(default_factory=list)
     waits: tuple[LearntWait, ...] = ()
+    arrivals: LineArrivals | None = None
+    """From each usable line alone; None: the zone graph was not asked yet."""
+    zones: Zones | None = None
+    """With all cuts."""
 
     @property
     def limits(self) -> FillLimits:
@@ -141,9 +145,9 @@ class Chooser:
         """Let the zone graph propose, the network judge, and correct the graph, until they agree or turns run out."""
         network = self.scenes.coarse
         low, high = span
-        arrivals = self._line_arrivals((low, low + 0.4 * (high - low)))
+        arrivals = self.arrivals = self._line_arrivals((low, low + 0.4 * (high - low)))
         low += 0.4 * (high - low)
-        zones = divide(network, self.shot.part, most_zones=self.shot.search.most_zones)
+        zones = self.zones = divide(network, self.shot.part, most_zones=self.shot.search.most_zones)
         best = self.best()
         if best is not None:
             arrivals.learn(best.run)
@@ -154,15 +158,7 @@ class Chooser:
                 low + (high - low) * (number - 1) / self.shot.search.rounds,
                 self._best_s(),
             )
-            graph = self._graph(zones)
-            problem = zone_problem(
-                self.shot,
-                arrivals,
-                zones,
-                graph,
-                tuple(cut for wait in self.waits for cut in wait.on(zones)),
-                horizon_s=self._horizon_s(),
-            )
+            problem = self.problem(arrivals, zones, horizon_s=self._horizon_s())
             hint = self._hint()
             problem = admitting(problem, hint)
             choice = solve(problem, seed=self.shot.search.seed, effort=self.shot.search.solver_effort, hint=hint)
@@ -187,6 +183,7 @@ class Chooser:
             )
             candidate = self.candidates[-1]
             zones, correction = self._correct(candidate, arrivals, zones)
+            self.zones = zones
             self._record(number, choice, candidate, correction)
         return GraphProof(
             zone_count=zones.count,
@@ -199,10 +196,22 @@ class Chooser:
             ended_because=ended,
         )
 
+    def problem(
+        self, arrivals: LineArrivals, zones: Zones, *, horizon_s: float, limit_s: float | None = None
+    ) -> ZoneProblem:
+        """What the zone graph is asked, with all that the network has taught it."""
+        waits = tuple(cut for wait in self.waits for cut in wait.on(zones))
+        graph = self._graph(zones)
+        return zone_problem(self.shot, arrivals, zones, graph, waits, horizon_s=horizon_s, limit_s=limit_s)
+
     def _line_arrivals(self, span: tuple[float, float]) -> LineArrivals:
+        runs = self.alone(usable_labels(self.shot.part), span, longest_s=self._horizon_s())
+        return LineArrivals.from_runs(self.scenes.coarse, runs)
+
+    def alone(self, labels: tuple[str, ...], span: tuple[float, float], *, longest_s: float) -> dict[int, FillRun]:
+        """Each of these taps opened at the start and no other, by the place of its line."""
         low, high = span
-        labels = usable_labels(self.shot.part)
-        limits = FillLimits(longest_s=self._horizon_s(), smallest_lock_m2=float("inf"))
+        limits = FillLimits(longest_s=longest_s, smallest_lock_m2=float("inf"))
         tasks = [
             Task(scene=COARSE, sequence=Sequence(steps=(open_at_start(label),)), limits=limits) for label in labels
         ]
@@ -211,9 +220,7 @@ class Chooser:
             each=lambda done: self.report("each line alone", low + (high - low) * done / len(tasks), self._best_s()),
         )
         index = self.scenes.coarse.line_index
-        return LineArrivals.from_runs(
-            self.scenes.coarse, {index[label]: run for label, run in zip(labels, runs, strict=True)}
-        )
+        return {index[label]: run for label, run in zip(labels, runs, strict=True)}
 
     def _correct(self, candidate: Candidate, arrivals: LineArrivals, zones: Zones) -> tuple[Zones, str]:
         network = self.scenes.coarse

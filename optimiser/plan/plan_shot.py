@@ -16,6 +16,7 @@ from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser, Report
+from optimiser.plan.conflict import admissible, conflict_of
 from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.most_robust import most_robust
 from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes
@@ -58,6 +59,7 @@ def plan_shot(
         chosen = chosen if robustness is None else robustness.chosen.sequence
         usual = usual_rules(chooser, verified, tell)
         bound = _bound(shot, chooser, runner)
+        conflict = None if admissible(shot, chooser, chosen) else conflict_of(chooser, chosen)
         mistakes = _mistakes(chooser, chosen, tell_all) if asked else None
         tell_all("writing the plan", 0.99, chosen.run.wet_out_s)
         zones = _zones_on_full(shot, scenes)
@@ -73,6 +75,7 @@ def plan_shot(
             mistakes=mistakes,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
             robustness=robustness,
+            conflict=conflict,
         )
 
 

@@ -12,6 +12,7 @@ from optimiser.part.sequence import Sequence
 from optimiser.plan.play_mistakes import PlayedMistakes
 from optimiser.plan.play_scatter import Played, ShotOutcome, Variations
 from optimiser.plan.scenes import Scenes
+from optimiser.sequencing.conflict import Conflict
 from optimiser.sequencing.zone_problem import Outcome
 
 
@@ -161,5 +162,7 @@ class PlanResult:
     effort: Effort
     robustness: Robustness | None = None
     """None: no variations were asked for."""
+    conflict: Conflict | None = None
+    """Demands that the zone graph cannot keep together; None: the sequence is admissible, or it knows none."""
     mistakes: PlayedMistakes | None = None
     """Single mistakes with the chosen sequence; None: not played."""

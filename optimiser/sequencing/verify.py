@@ -23,6 +23,8 @@ def violations(problem: ZoneProblem, choice: Choice) -> list[str]:
         found.append("the stated wet-out is before the last zone is wet")
     if max(times) > problem.horizon:
         found.append("wet-out is beyond the horizon")
+    if problem.limit is not None and max(times) > problem.limit:
+        found.append("wet-out is after the limit")
     for zone in range(problem.zone_count):
         if zone not in problem.vented and not any(
             times[other] >= times[zone] + later for other, later in problem.neighbours[zone].items()

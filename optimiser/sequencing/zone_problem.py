@@ -43,6 +43,13 @@ class ZoneProblem:
     """Ticks one person needs for one tap; openings at time 0 are done beforehand."""
     horizon: int
     waits: tuple[WaitCut, ...] = ()
+    limit: int | None = None
+    """When all must be wet; None: the best choice is looked for, however late."""
+    use_fields: tuple[str, ...] = ()
+    """For each line the field of the case that says how it may be used; taps of one line share one."""
+
+    def use_field(self, line: int) -> str:
+        return self.use_fields[line] if self.use_fields else f"use of {line}"
 
     @property
     def line_count(self) -> int:

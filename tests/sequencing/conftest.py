@@ -51,7 +51,7 @@ class Referee:
     def admissible(self, problem: ZoneProblem, openings: Openings) -> Flags:
         used, wet = openings != _SHUT, self.wet(problem, openings)
         return np.asarray(
-            (wet <= problem.horizon).all(axis=1)
+            (wet <= (problem.horizon if problem.limit is None else problem.limit)).all(axis=1)
             & used[:, sorted(problem.required)].all(axis=1)
             & ~used[:, sorted(problem.forbidden)].any(axis=1)
             & self._starts(problem, openings)
@@ -135,6 +135,7 @@ def _random_problem(seed: int) -> ZoneProblem:
         action=int(random.integers(0, 3)),
         horizon=horizon,
         waits=tuple(_random_wait(random, lines, zones, horizon) for _ in range(random.integers(0, 5))),
+        limit=horizon - int(random.integers(1, 4)) if random.random() < 0.2 else None,
     )
 
 

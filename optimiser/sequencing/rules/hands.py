@@ -2,6 +2,7 @@
 
 from ortools.sat.python import cp_model
 
+from optimiser.sequencing.asked import HANDS_FIELD
 from optimiser.sequencing.decisions import Decisions
 from optimiser.sequencing.zone_problem import ZoneProblem
 
@@ -19,4 +20,5 @@ def taps_need_hands(model: cp_model.CpModel, problem: ZoneProblem, decisions: De
         spans.append(
             model.new_optional_interval_var(begins, problem.action, decisions.opens[line], by_hand, f"turns {line}")
         )
-    model.add_cumulative(spans, [1] * len(spans), problem.hands)
+    more = sum((1 - given) * problem.line_count for given in decisions.asked.by(HANDS_FIELD))
+    model.add_cumulative(spans, [1] * len(spans), problem.hands + more)
