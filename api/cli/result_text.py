@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+from optimiser.case.advice_words import advice_lines
 from optimiser.case.conflict_words import conflict_lines
 from optimiser.case.gel_clock_words import gel_clock_lines
 from optimiser.case.plan_document import PlanDocument, Reason, Verdict
@@ -41,6 +42,7 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
         yield from _variations(plan.robustness)
     yield from _mistakes(plan)
     yield from (f"Compare: {sentence}" for sentence in plan.proof.usual_rules)
+    yield from advice_lines(plan.advice)
     yield from (f"Warning: {warning}" for warning in plan.warnings)
     yield from (f"Wrote {path}" for path in written)
 

@@ -10,6 +10,7 @@ from typing import Literal
 
 from pydantic import ConfigDict, Field
 
+from optimiser.case.advice_document import LayoutAdvice
 from optimiser.case.amounts_document import Leak, LinePressure, PlannedMix, ResinQuantities, VentResult
 from optimiser.case.conflict_document import ConflictResult
 from optimiser.case.document_shape import DocumentShape, came_later
@@ -338,6 +339,8 @@ class PlanDocument(DocumentShape):
     """What played variations of the day say; left out: none were asked for."""
     mistakes: Mistakes | None = came_later()
     """What single mistakes of the crew would do; left out: not played."""
+    advice: list[LayoutAdvice] = Field(default_factory=list, exclude_if=lambda advice: not advice)
+    """What the layout could do better; left out: nothing was found."""
     conflict: ConflictResult | None = came_later()
     """What the case asks for and cannot have together; left out: no such conflict is known."""
     remedies: Remedies | None = came_later()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from optimiser import __version__
+from optimiser.case.advice_words import layout_advice
 from optimiser.case.conflict_words import conflict_of_plan
 from optimiser.case.gel_clock import gel_clock_of, gel_clock_warnings
 from optimiser.case.late_spread import late_spread
@@ -134,6 +135,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         leak=leak,
         gel_clock=gel_clock_of(shot, result),
         robustness=robustness,
+        advice=layout_advice(result.layout, layouts),
         conflict=conflict_of_plan(case, result),
         mistakes=mistakes_of(shot, result, limit_s=judged.limit_s),
     )

@@ -18,6 +18,7 @@ from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.conflict import admissible, conflict_of
 from optimiser.plan.gel_judgement import judge_gel
+from optimiser.plan.layout_findings import layout_findings
 from optimiser.plan.most_robust import most_robust
 from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
@@ -58,9 +59,10 @@ def plan_shot(
         robustness = most_robust(chooser, chosen, verified, tell)
         chosen = chosen if robustness is None else robustness.chosen.sequence
         usual = usual_rules(chooser, verified, tell)
-        bound = _bound(shot, chooser, runner)
+        open_run = _open_run(shot, chooser, runner)
         conflict = None if admissible(shot, chooser, chosen) else conflict_of(chooser, chosen)
         mistakes = _mistakes(chooser, chosen, tell_all) if asked else None
+        layout = layout_findings(chooser, chosen, open_run, mistakes)
         tell_all("writing the plan", 0.99, chosen.run.wet_out_s)
         zones = _zones_on_full(shot, scenes)
         return PlanResult(
@@ -71,11 +73,12 @@ def plan_shot(
             proof=replace(proof, agreed=proof.agreed and chosen.sequence == _best_sequence(chooser)),
             tried=_tried(chooser, verified, usual),
             usual_rules=usual,
-            bound_s=bound,
+            bound_s=open_run.wet_out_s if math.isfinite(open_run.wet_out_s) else None,
             mistakes=mistakes,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
             robustness=robustness,
             conflict=conflict,
+            layout=layout,
         )
 
 
@@ -152,11 +155,9 @@ def _best_sequence(chooser: Chooser) -> Sequence | None:
     return None if best is None else best.sequence
 
 
-def _bound(shot: Shot, chooser: Chooser, runner: Runner) -> float | None:
-    """Wet-out with every usable line open at once, unhindered: no sequence wets any cell sooner."""
-    task = Task(scene=OPEN, sequence=all_at_once(shot.part).sequence, limits=chooser.limits)
-    wet_out = runner.run([task])[0].wet_out_s
-    return wet_out if math.isfinite(wet_out) else None
+def _open_run(shot: Shot, chooser: Chooser, runner: Runner) -> FillRun:
+    """Every usable line open at once, unhindered: no sequence wets any cell sooner."""
+    return runner.run([Task(scene=OPEN, sequence=all_at_once(shot.part).sequence, limits=chooser.limits)])[0]
 
 
 def _mistakes(chooser: Chooser, chosen: Verified, tell: Report) -> PlayedMistakes | None:
