@@ -19,7 +19,8 @@ from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.conflict import admissible, conflict_of
 from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.layout_findings import layout_findings
-from optimiser.plan.most_robust import most_robust
+from optimiser.plan.least_harm import least_harm_first
+from optimiser.plan.most_robust import most_robust, replayed
 from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
 from optimiser.plan.scenes import FULL, OPEN, SPREADS, Scenes, scenes_of
@@ -62,6 +63,16 @@ def plan_shot(
         open_run = _open_run(shot, chooser, runner)
         conflict = None if admissible(shot, chooser, chosen) else conflict_of(chooser, chosen)
         mistakes = _mistakes(chooser, chosen, tell_all) if asked else None
+        agreed = proof.agreed and chosen.sequence == _best_sequence(chooser)
+        if mistakes is not None:
+            first = chosen
+            chosen, mistakes, refused = least_harm_first(
+                chooser, chosen, mistakes, lambda other: _mistakes(chooser, other, tell_all), tell_all
+            )
+            if chosen is not first:
+                verified.append(chosen)
+                robustness = None if robustness is None else replayed(chooser, robustness, chosen)
+            mistakes = replace(mistakes, order_refused=refused)
         layout = layout_findings(chooser, chosen, open_run, mistakes)
         tell_all("writing the plan", 0.99, chosen.run.wet_out_s)
         zones = _zones_on_full(shot, scenes)
@@ -70,7 +81,7 @@ def plan_shot(
             zones=zones,
             graph=_graph_on_full(shot, scenes, zones),
             chosen=chosen,
-            proof=replace(proof, agreed=proof.agreed and chosen.sequence == _best_sequence(chooser)),
+            proof=replace(proof, agreed=agreed),
             tried=_tried(chooser, verified, usual),
             usual_rules=usual,
             bound_s=open_run.wet_out_s if math.isfinite(open_run.wet_out_s) else None,
