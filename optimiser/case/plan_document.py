@@ -319,6 +319,8 @@ class PlanDocument(DocumentShape):
     """What must be as stated for the plan to hold."""
     assumptions: list[Assumption]
     """What the case left out and the physics needs."""
+    cut_short: str | None = came_later()
+    """Why planning was ended early, so that asked again it may come out otherwise; left out: it was not."""
     warnings: list[str]
     """What is odd, in a sentence each."""
     map: MapData

@@ -107,7 +107,9 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         candidates=[candidate_of(tried) for tried in result.tried],
         conditions=_conditions(case, result),
         assumptions=list(case.assumptions),
+        cut_short=result.cut_short,
         warnings=[
+            *_cut_short(result),
             *case.warnings,
             *layout_warnings(shot, layouts, result.graph),
             *mesh_warnings(shot, result.scenes.full),
@@ -330,6 +332,15 @@ def _spread_warnings(shot: Shot, result: PlanResult, limit_s: float) -> list[str
     latest = max((run.wet_out_s for run in result.chosen.spread_runs), default=0.0)
     warning = late_spread(result.chosen.run.wet_out_s, latest, limit_s)
     return [] if warning is None else [warning]
+
+
+def _cut_short(result: PlanResult) -> list[str]:
+    if result.cut_short is None:
+        return []
+    return [
+        f"{result.cut_short}: this is the best sequence until then, not what a whole search would find, and what there "
+        "was no time for is left out"
+    ]
 
 
 def _small_locks(run: FillRun) -> list[str]:

@@ -17,6 +17,7 @@ from optimiser.part.shot import Shot
 from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for_locked
 from optimiser.plan.line_arrivals import LineArrivals, zone_problem
 from optimiser.plan.longest_first import longest_first
+from optimiser.plan.patience import Patience
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
 from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes, limits_of
 from optimiser.plan.shop_rules import (
@@ -44,6 +45,7 @@ class Chooser:
     scenes: Scenes
     runner: Runner
     report: Report
+    patience: Patience = field(default_factory=Patience)
     candidates: list[Candidate] = field(default_factory=list)
     rounds: list[RoundRecord] = field(default_factory=list)
     waits: tuple[LearntWait, ...] = ()
@@ -64,10 +66,17 @@ class Chooser:
     # ---- candidates by hand --------------------------------------------------------------------------------
 
     def play(self, named: Iterable[Named], phase: str, span: tuple[float, float]) -> None:
-        """Play sequences that have not been played yet; those that go against the given order once more, in turn."""
+        """Play sequences that have not been played yet; those that go against the given order once more, in turn.
+
+        When the search has to end, those played until then are what there is, if one of them is clean; else, all.
+        """
+        if self._enough():
+            return
         start = len(self.candidates)
         self._play(named, phase, span)
         late = [one for one in self.candidates[start:] if not one.in_order]
+        if self._enough():
+            return
         in_turn = [(one.name, waiting_their_turn(self.shot, one.sequence, one.run)) for one in late]
         self._play(
             (Named(name=f"{name}, in turn", sequence=turns) for name, turns in in_turn), phase, (span[1], span[1])
@@ -79,27 +88,34 @@ class Chooser:
         low, high = span
         middle = (low + high) / 2
         runs = self._runs([(COARSE, one.sequence) for one in fresh], phase, (low, middle))
+        fresh = fresh[: len(runs)]
         clean = [one.sequence for one, run in zip(fresh, runs, strict=True) if run.clean]
         asked = [(scene, sequence) for sequence in clean for scene in COARSE_SPREADS]
-        patchy = dict(zip(asked, self._runs(asked, phase, (middle, high)), strict=True))
+        patchy = dict(zip(asked, self._runs(asked, phase, (middle, high)), strict=False))
         for one, run in zip(fresh, runs, strict=True):
             self.candidates.append(
                 Candidate(
                     name=one.name,
                     sequence=one.sequence,
                     run=run,
-                    patchy_runs=tuple(patchy[scene, one.sequence] for scene in COARSE_SPREADS) if run.clean else (),
+                    patchy_runs=tuple(
+                        patchy[scene, one.sequence] for scene in COARSE_SPREADS if (scene, one.sequence) in patchy
+                    ),
                     in_order=against_order(self.shot, run) is None,
                 )
             )
 
     def _runs(self, asked: list[tuple[int, Sequence]], phase: str, span: tuple[float, float]) -> list[FillRun]:
-        """Play each sequence in its scene."""
+        """Play each sequence in its scene; the first few of them where the search has to end."""
         low, high = span
         return self.runner.run(
             [Task(scene=scene, sequence=sequence, limits=self.limits) for scene, sequence in asked],
             each=lambda done: self.report(phase, low + (high - low) * done / len(asked), self._best_s()),
+            enough=self._enough,
         )
+
+    def _enough(self) -> bool:
+        return self.best() is not None and self.patience.search_is_over
 
     def _allowed(self, sequence: Sequence) -> bool:
         """Whether it opens what the user wants opened, and first; whether in order shows when it is played."""
@@ -144,6 +160,8 @@ class Chooser:
     def run_rounds(self, span: tuple[float, float]) -> GraphProof:
         """Let the zone graph propose, the network judge, and correct the graph, until they agree or turns run out."""
         network = self.scenes.coarse
+        if self.patience.search_is_over:
+            return self._proof(divide(network, self.shot.part, most_zones=self.shot.search.most_zones), None)
         low, high = span
         arrivals = self.arrivals = self._line_arrivals((low, low + 0.4 * (high - low)))
         low += 0.4 * (high - low)
@@ -153,6 +171,9 @@ class Chooser:
             arrivals.learn(best.run)
         ended, choice = "all turns were used", None
         for number in range(1, self.shot.search.rounds + 1):
+            if self.patience.search_is_over:
+                ended = self.patience.why
+                break
             self.report(
                 "choosing on the zone graph",
                 low + (high - low) * (number - 1) / self.shot.search.rounds,
@@ -161,7 +182,10 @@ class Chooser:
             problem = self.problem(arrivals, zones, horizon_s=self._horizon_s())
             hint = self._hint()
             problem = admitting(problem, hint)
-            choice = solve(problem, seed=self.shot.search.seed, effort=self.shot.search.solver_effort, hint=hint)
+            choice = solve(
+                problem, seed=self.shot.search.seed, effort=self.shot.search.solver_effort, hint=hint,
+                most_s=self.patience.search_left_s(),
+            )
             if not choice.found:
                 ended = "the zone graph sees no sequence in which every zone drains"
                 self._record(number, choice, None, "nothing to play")
@@ -185,6 +209,12 @@ class Chooser:
             zones, correction = self._correct(candidate, arrivals, zones)
             self.zones = zones
             self._record(number, choice, candidate, correction)
+        if self.patience.search_is_over:
+            ended = self.patience.why
+        return self._proof(zones, choice, ended)
+
+    def _proof(self, zones: Zones, choice: Choice | None, ended: str | None = None) -> GraphProof:
+        """ended: None where the zone graph was not asked, as the search had to end."""
         return GraphProof(
             zone_count=zones.count,
             outcome=None if choice is None else choice.outcome,
@@ -193,7 +223,7 @@ class Chooser:
             and choice.outcome is Outcome.OPTIMAL
             and self._graph_s(choice) >= self._best_s_or_inf() - self.shot.search.tick_s,
             rounds=tuple(self.rounds),
-            ended_because=ended,
+            ended_because=self.patience.why if ended is None else ended,
         )
 
     def problem(

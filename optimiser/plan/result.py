@@ -198,6 +198,8 @@ class PlanResult:
     conflict: Conflict | None = None
     """Demands that the zone graph cannot keep together; None: the sequence is admissible, or it knows none."""
     layout: LayoutFindings | None = None
-    """What the layout could do better; None: a given sequence was checked."""
+    """What the layout could do better; None: a given sequence was checked, or there was no time."""
+    cut_short: str | None = None
+    """Why planning was ended early; None: it was not."""
     mistakes: PlayedMistakes | None = None
     """Single mistakes with the chosen sequence; None: not played."""
