@@ -267,7 +267,7 @@ def test_control_c_gives_the_best_plan_so_far(
     running = start_tapcall("plan", tiny_path, "--out", "out")
     assert running.stderr.readline()
     running.send_signal(signal.SIGINT)
-    stdout, stderr = running.communicate(timeout=LONGEST_WAIT_S)
+    stdout, stderr = running.communicate()
     assert running.returncode == 0, stderr
     assert "planning was interrupted" in stdout
     assert "plan.json" in _files(tmp_path / "out")
