@@ -16,8 +16,11 @@ from api.killed_workers import expect_killed_workers
 ResultT = TypeVar("ResultT")
 
 
-def interruptible(work: Callable[[], ResultT]) -> ResultT:
-    """What `work` returns or raises; on KeyboardInterrupt its thread is left to end with the process."""
+def interruptible(work: Callable[[], ResultT], *, first: Callable[[], None] | None = None) -> ResultT:
+    """What `work` returns or raises; on KeyboardInterrupt its thread is left to end with the process.
+
+    first: called on the first one instead, and the work is waited for until there is a second.
+    """
     expect_killed_workers()
     outcome: Future[ResultT] = Future()
 
@@ -28,4 +31,9 @@ def interruptible(work: Callable[[], ResultT]) -> ResultT:
             outcome.set_exception(error)
 
     Thread(target=run, name="planning", daemon=True).start()
+    if first is not None:
+        try:
+            return outcome.result()
+        except KeyboardInterrupt:
+            first()
     return outcome.result()

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from api.cli.case_argument import DEFAULT_CASE, CaseArgument, case_path
-from api.cli.exits import Debug, ExitCode, ending_well
+from api.cli.exits import Debug, ExitCode, ending_well, say
 from api.cli.interruptible import interruptible
 from api.cli.out_folder import fill_out_folder, ready_out_folder
 from api.cli.progress_bar import progress_on_stderr
@@ -31,12 +31,22 @@ Scenarios = Annotated[
         help="Play the leading sequences in N variations of the day, 20 to 5000; in place of what the case says.",
     ),
 ]
+TimeLimit = Annotated[
+    float | None,
+    typer.Option(
+        "--time-limit",
+        metavar="SECONDS",
+        min=1,
+        help="Search for about so long, then give the best sequence so far, verified. Left out: as long as it takes.",
+    ),
+]
 
 
 def plan(
     case: CaseArgument = DEFAULT_CASE,
     out: Out = None,
     scenarios: Scenarios = None,
+    time_limit: TimeLimit = None,
     as_json: AsJson = False,
     debug: Debug = False,
 ) -> None:
@@ -45,6 +55,8 @@ def plan(
     Without --out the files go to a folder named after the case; with --json alone, none are written. With --scenarios
     the plan says in how many variations of laminate, resin, weather, vacuum and crew it stays clean, and of sequences
     about as fast the one that does so most often is taken.
+
+    After the time limit, or on Ctrl-C, the best sequence so far is verified and given; a second Ctrl-C ends at once.
 
     Exit code: 0 verified, 2 bad input, 3 no admissible sequence (the result says why), 1 a fault of ours.
 
@@ -59,10 +71,16 @@ def plan(
         if folder is not None:
             ready_out_folder(folder)
 
-        from optimiser.case.planning import plan_case
+        from optimiser.case.planning import Patience, plan_case
 
+        patience = Patience(time_limit)
         with progress_on_stderr() as on_progress:
-            found = interruptible(lambda: plan_case(shot, progress=on_progress))
+
+            def stop() -> None:
+                patience.stop()
+                say("Verifying the best sequence so far. Ctrl-C again ends at once.")
+
+            found = interruptible(lambda: plan_case(shot, progress=on_progress, patience=patience), first=stop)
         _tell(found, folder, as_json=as_json)
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+from optimiser.case.advice_words import advice_lines
+from optimiser.case.conflict_words import conflict_lines
 from optimiser.case.gel_clock_words import gel_clock_lines
 from optimiser.case.plan_document import PlanDocument, Reason, Verdict
 from optimiser.case.printed_minutes import limit_min, margin_min, wet_out_min
@@ -31,6 +33,7 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
     yield from tool_side_lines(plan)
     yield from (_reason(reason) for reason in plan.reasons)
     yield from _locks(plan)
+    yield from conflict_lines(plan)
     yield from remedy_lines(plan)
     if plan.verdict is Verdict.VERIFIED:
         order = [f"{step.label} ({step.action})" if step.action != "open" else step.label for step in plan.steps]
@@ -39,6 +42,7 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
         yield from _variations(plan.robustness)
     yield from _mistakes(plan)
     yield from (f"Compare: {sentence}" for sentence in plan.proof.usual_rules)
+    yield from advice_lines(plan.advice)
     yield from (f"Warning: {warning}" for warning in plan.warnings)
     yield from (f"Wrote {path}" for path in written)
 

@@ -1,47 +1,27 @@
-"""Which steps are called for within the time that a pair of hands needs for one, and which must not be the late one.
-
-Common practice, no source: what is called for together is done one after the other, and the one left for last is late.
-"""
+"""Which steps are called for within the time that a pair of hands needs for one, and which must not be the late one."""
 
 from __future__ import annotations
-
-from itertools import pairwise
 
 from optimiser.case.mistake_words import named_step
 from optimiser.case.mistakes_document import CloseSteps
 from optimiser.filling.tap_play import DueStep
-from optimiser.part.sequence import TriggerKind
 from optimiser.part.shot import Shot
+from optimiser.plan.close_calls import close_calls
 from optimiser.plan.mistakes import MistakeKind
-from optimiser.plan.play_mistakes import PlayedMistake
+from optimiser.plan.play_mistakes import PlayedMistake, PlayedMistakes
 
 
 def close_steps(
-    shot: Shot, steps: tuple[DueStep, ...], played: tuple[PlayedMistake, ...], order: dict[int, int]
+    shot: Shot, steps: tuple[DueStep, ...], mistakes: PlayedMistakes, order: dict[int, int]
 ) -> list[CloseSteps]:
-    """Groups of two and more, in the order of the calls; steps of the start are done before it and are no matter.
-
-    steps: as they were done. order: their printed numbers, by their places in the sequence.
-    """
-    late = {one.mistake.step: one for one in played if one.mistake.kind is MistakeKind.LATE}
-    return [_close(shot, group, late, order) for group in _groups(shot, steps) if len(group) > 1]
+    """steps: as they were done. order: their printed numbers, by their places in the sequence."""
+    late = {one.mistake.step: one for one in mistakes.played if one.mistake.kind is MistakeKind.LATE}
+    return [_close(shot, group, late, order, refused=mistakes.order_refused) for group in close_calls(steps, shot.crew)]
 
 
-def _groups(shot: Shot, steps: tuple[DueStep, ...]) -> list[list[DueStep]]:
-    called = sorted(
-        (one for one in steps if one.step.trigger.kind is not TriggerKind.START),
-        key=lambda one: (one.called_s, one.index),
-    )
-    groups = [[one] for one in called[:1]]
-    for before, one in pairwise(called):
-        if one.called_s - before.called_s < shot.crew.action_s:
-            groups[-1].append(one)
-        else:
-            groups.append([one])
-    return groups
-
-
-def _close(shot: Shot, group: list[DueStep], late: dict[int, PlayedMistake], order: dict[int, int]) -> CloseSteps:
+def _close(
+    shot: Shot, group: list[DueStep], late: dict[int, PlayedMistake], order: dict[int, int], *, refused: bool
+) -> CloseSteps:
     within_s = group[-1].called_s - group[0].called_s
     ranked = sorted(group, key=lambda one: late[one.index].harm.rank, reverse=True)
     clear = late[ranked[0].index].harm.rank > late[ranked[1].index].harm.rank
@@ -52,12 +32,19 @@ def _close(shot: Shot, group: list[DueStep], late: dict[int, PlayedMistake], ord
         within_s=within_s,
         hands_suffice=len(group) <= shot.crew.hands,
         must_not_wait=first.step.label if first is not None else None,
-        says=_says(shot, order, group, first, within_s=within_s),
+        most_harmful_first=None if first is None else first is min(group, key=lambda one: one.done_s),
+        says=_says(shot, order, group, first, within_s=within_s, refused=refused),
     )
 
 
 def _says(
-    shot: Shot, order: dict[int, int], group: list[DueStep], first: DueStep | None, *, within_s: float
+    shot: Shot,
+    order: dict[int, int],
+    group: list[DueStep],
+    first: DueStep | None,
+    *,
+    within_s: float,
+    refused: bool,
 ) -> str:
     numbers, names = [str(order[one.index]) for one in group], [one.step.label for one in group]
     due = f"Steps {_listed(numbers)} ({_listed(names)}) are due within {max(1, round(within_s))} s"
@@ -67,6 +54,13 @@ def _says(
     hands = "there is one of you" if shot.crew.hands == 1 else f"there are {shot.crew.hands} of you"
     if first is None:
         return f"{due} and {hands}. Act as they call: late, {must}."
+    if first is min(group, key=lambda one: one.done_s):
+        return f"{due} and {hands}. Keep to this order: {_named(order, first)} does the most harm if it is late."
+    if refused:
+        return (
+            f"{due} and {hands}. Act as they call, without delay: {_named(order, first)} does the most harm if it is "
+            "late, but with it first, which was played, a mistake does more."
+        )
     return f"{due} and {hands}. If they call at once, {_named(order, first)} first: late, it does the most harm."
 
 

@@ -41,7 +41,7 @@ def mistakes_of(shot: Shot, result: PlanResult, *, limit_s: float) -> Mistakes |
         results=[
             _result(result, order, one, limit_s=limit_s, worst=one.mistake in worst) for one in result.mistakes.played
         ],
-        close=close_steps(shot, result.chosen.run.steps, result.mistakes.played, order),
+        close=close_steps(shot, result.chosen.run.steps, result.mistakes, order),
     )
 
 

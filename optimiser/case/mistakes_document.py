@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from optimiser.case.document_shape import DocumentShape
+from optimiser.case.document_shape import DocumentShape, came_later
 
 
 class MistakeResult(DocumentShape):
@@ -65,6 +65,8 @@ class CloseSteps(DocumentShape):
     """Whether there is a pair of hands for each."""
     must_not_wait: str | None
     """The label that harms most if it is late; null: as much as the others."""
+    most_harmful_first: bool | None = came_later()
+    """Whether it is also the first of them to be done; left out: none harms most."""
     says: str
     """In a sentence for the crew."""
 

@@ -10,7 +10,9 @@ from typing import Literal
 
 from pydantic import ConfigDict, Field
 
+from optimiser.case.advice_document import LayoutAdvice
 from optimiser.case.amounts_document import Leak, LinePressure, PlannedMix, ResinQuantities, VentResult
+from optimiser.case.conflict_document import ConflictResult
 from optimiser.case.document_shape import DocumentShape, came_later
 from optimiser.case.gel_clock_document import GelClock
 from optimiser.case.map_document import MapData
@@ -323,6 +325,8 @@ class PlanDocument(DocumentShape):
     """What must be as stated for the plan to hold."""
     assumptions: list[Assumption]
     """What the case left out and the physics needs."""
+    cut_short: str | None = came_later()
+    """Why planning was ended early, so that asked again it may come out otherwise; left out: it was not."""
     warnings: list[str]
     """What is odd, in a sentence each."""
     map: MapData
@@ -343,5 +347,9 @@ class PlanDocument(DocumentShape):
     """What played variations of the day say; left out: none were asked for."""
     mistakes: Mistakes | None = came_later()
     """What single mistakes of the crew would do; left out: not played."""
+    advice: list[LayoutAdvice] = Field(default_factory=list, exclude_if=lambda advice: not advice)
+    """What the layout could do better; left out: nothing was found."""
+    conflict: ConflictResult | None = came_later()
+    """What the case asks for and cannot have together; left out: no such conflict is known."""
     remedies: Remedies | None = came_later()
     """Changes of the case that were tried because no sequence is admissible; left out: none were tried."""

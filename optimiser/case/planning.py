@@ -13,10 +13,11 @@ from optimiser.case.write_plan import plan_document
 from optimiser.errors import InputError
 from optimiser.filling.many_runs import RunCarrier
 from optimiser.part.sequence import Sequence
+from optimiser.plan.patience import Patience
 from optimiser.plan.plan_shot import check_shot, plan_shot
 from optimiser.plan.result import Progress
 
-__all__ = ["Progress", "ReadBack", "check_sequence_of_case", "plan_case", "read_back"]
+__all__ = ["Patience", "Progress", "ReadBack", "check_sequence_of_case", "plan_case", "read_back"]
 
 
 def plan_case(
@@ -25,17 +26,19 @@ def plan_case(
     progress: Callable[[Progress], None] | None = None,
     workers: int | None = None,
     carrier: RunCarrier | None = None,
+    patience: Patience | None = None,
 ) -> PlanDocument:
     """Choose and verify a sequence. 'Not admissible' is a verdict of the plan, not an error.
 
     `workers` and `carrier` say where the network runs are done and change no digit of the plan: by default one
-    process for each core of this machine; the carrier, if given, stays open.
+    process for each core of this machine; the carrier, if given, stays open. `patience` ends planning early with the
+    best sequence so far, verified; the plan then says so, and is not repeatable.
 
     Raises NotConvergedError if a network run stops without an answer that may be believed.
     """
-    result = plan_shot(case.shot, listen=progress, workers=workers, carrier=carrier)
+    result = plan_shot(case.shot, listen=progress, workers=workers, carrier=carrier, patience=patience)
     plan = plan_document(case, result)
-    if plan.verdict is Verdict.VERIFIED or case.document.search.remedies is False:
+    if plan.verdict is Verdict.VERIFIED or plan.cut_short is not None or case.document.search.remedies is False:
         return plan
 
     def tell(phase: str, share: float) -> None:

@@ -216,6 +216,7 @@ class SearchDocument(DocumentShape):
     near_percent: WholePercent | None = came_later()
     """Sequences slower than the fastest by up to this compete on how many variations they stay clean in."""
     mistakes: Annotated[bool, Strict()] | None = came_later()
-    """Whether single mistakes of the crew are played. Left out: in a plan yes, in the check of a sequence no."""
+    """Whether single mistakes of the crew are played, and with them, in a plan, lines and vents that make no
+    difference. Left out: in a plan yes, in the check of a sequence no."""
     remedies: Annotated[bool, Strict()] | None = came_later()
     """Whether changes of the case are tried where no sequence is admissible. Left out: yes."""

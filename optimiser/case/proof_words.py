@@ -26,7 +26,7 @@ def proof_of(result: PlanResult) -> Proof:
 
 
 def _status(result: PlanResult) -> ProofStatus:
-    if result.proof.outcome is None and not result.proof.rounds:
+    if result.proof.outcome is None and not result.proof.rounds and result.cut_short is None:
         return ProofStatus.CHECKED_ONLY
     return ProofStatus.OPTIMAL_ON_ZONE_GRAPH if result.proof.agreed else ProofStatus.BEST_FOUND
 

@@ -7,7 +7,7 @@ from itertools import islice
 
 import numpy as np
 
-from optimiser.case.lock_words import place_of_lock
+from optimiser.case.lock_words import near_lock, place_of_lock
 from optimiser.case.plan_document import Reason
 from optimiser.case.planned_mixes import mixes_too_old
 from optimiser.filling.fill_run import FillRun
@@ -33,11 +33,11 @@ IN_SPREAD = " with the stated spread of permeability"
 def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
     """Empty when the plan holds."""
     run = result.chosen.run
-    found = [*against_the_rules(shot, result.chosen.sequence, run), *locked(run, "")]
+    found = [*against_the_rules(shot, result.chosen.sequence, run), *locked(run, "", result)]
     if not any(lock.fails for lock in run.locks):
         for spread_run in result.chosen.spread_runs:
             if any(lock.fails for lock in spread_run.locks):
-                found += locked(spread_run, IN_SPREAD)
+                found += locked(spread_run, IN_SPREAD, result)
                 break
     if not list(broken_rules(shot, run)):
         in_spread = (broken for other in result.chosen.spread_runs for broken in broken_rules(shot, other))
@@ -120,8 +120,11 @@ def gel_judgement(shot: Shot, result: PlanResult) -> GelJudgement:
     return judge_gel(shot, result.scenes.resin_clock, result.scenes.full, result.chosen.run)
 
 
-def locked(run: FillRun, when: str) -> list[Reason]:
-    """One reason for all the regions of a run that were cut off from their vents; none if there are none."""
+def locked(run: FillRun, when: str, result: PlanResult | None = None) -> list[Reason]:
+    """One reason for all the regions of a run that were cut off from their vents; none if there are none.
+
+    result: names the zone too, for a run on its full network.
+    """
     locks = [lock for lock in run.locks if lock.fails]
     if not locks:
         return []
@@ -130,7 +133,8 @@ def locked(run: FillRun, when: str) -> list[Reason]:
     return [
         Reason(
             requirement=f"no region may be cut off from its vent{when}",
-            where=f"{place_of_lock(worst)}, closed by {_names(worst.closed_by)} at minute {min_from_s(worst.at_s):.1f}",
+            where=f"{place_of_lock(worst) if result is None else near_lock(result, worst)}, "
+            f"closed by {_names(worst.closed_by)} at minute {min_from_s(worst.at_s):.1f}",
             by_how_much=f"{litres:.2g} litres locked in {len(locks)} place{'s' if len(locks) > 1 else ''}",
             remedy=_ALL_UNDER_MESH if all(lock.under_mesh for lock in locks) else _LATER_OR_A_VENT,
         )

@@ -5,12 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from optimiser import __version__
+from optimiser.case.advice_words import layout_advice
+from optimiser.case.conflict_words import conflict_of_plan
 from optimiser.case.gel_clock import gel_clock_of, gel_clock_warnings
 from optimiser.case.late_spread import late_spread
 from optimiser.case.layout_warnings import layout_warnings
 from optimiser.case.leak import leak_of, leak_warnings
 from optimiser.case.line_pressures import far_end_share, line_pressure, starved_lines
-from optimiser.case.lock_words import place_of_lock
+from optimiser.case.lock_words import near_lock
 from optimiser.case.map_data import map_data
 from optimiser.case.mesh_warnings import mesh_warnings
 from optimiser.case.mistake_results import mistakes_of
@@ -105,7 +107,9 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         candidates=[candidate_of(tried) for tried in result.tried],
         conditions=_conditions(case, result),
         assumptions=list(case.assumptions),
+        cut_short=result.cut_short,
         warnings=[
+            *_cut_short(result),
             *case.warnings,
             *layout_warnings(shot, layouts, result.graph),
             *mesh_warnings(shot, result.scenes.full),
@@ -133,6 +137,8 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         leak=leak,
         gel_clock=gel_clock_of(shot, result),
         robustness=robustness,
+        advice=layout_advice(result.layout, layouts),
+        conflict=conflict_of_plan(case, result),
         mistakes=mistakes_of(shot, result, limit_s=judged.limit_s),
     )
 
@@ -187,13 +193,9 @@ def _drawn_at(run: FillRun, time_s: float, density_kg_m3: float) -> float:
 
 
 def _locked(shot: Shot, result: PlanResult, lock: Lock) -> LockedRegion:
-    network = result.scenes.full
-    cells = network.cells_of(lock.nodes)
-    zone = result.zones.of_most(cells) if len(cells) else None
-    place = place_of_lock(lock)
     return LockedRegion(
         at_s=lock.at_s,
-        near=place if zone is None else f"zone {result.zones.names[zone]}, {place}",
+        near=near_lock(result, lock),
         x_mm=mm_from_m(lock.x_m),
         y_mm=mm_from_m(lock.y_m),
         area_cm2=lock.area_m2 * 1e4,
@@ -337,6 +339,15 @@ def _spread_warnings(shot: Shot, result: PlanResult, limit_s: float) -> list[str
     latest = max((run.wet_out_s for run in result.chosen.spread_runs), default=0.0)
     warning = late_spread(result.chosen.run.wet_out_s, latest, limit_s)
     return [] if warning is None else [warning]
+
+
+def _cut_short(result: PlanResult) -> list[str]:
+    if result.cut_short is None:
+        return []
+    return [
+        f"{result.cut_short}: this is the best sequence until then, not what a whole search would find, and what there "
+        "was no time for is left out"
+    ]
 
 
 def _small_locks(run: FillRun) -> list[str]:

@@ -49,12 +49,14 @@ class Runner:
         *,
         scenes: tuple[Scene, ...] | None = None,
         each: Callable[[int], None] | None = None,
+        enough: Callable[[], bool] | None = None,
     ) -> list[FillRun]:
         """Results in the order of the tasks, on other scenes than the runner's own where they are given.
 
-        `each` is called with the number done so far.
+        `each` is called with the number done so far. Once `enough` says so the rest is given up; the first is always
+        done.
         """
-        out = []
+        out: list[FillRun] = []
         with closing(self._results(list(tasks), self.scenes if scenes is None else scenes)) as results:
             for run in results:
                 out.append(run)
@@ -63,6 +65,8 @@ class Runner:
                 self.solves += run.solves
                 if each is not None:
                     each(len(out))
+                if enough is not None and enough():
+                    break
         return out
 
     def _results(self, tasks: list[Task], scenes: tuple[Scene, ...]) -> Generator[FillRun, None, None]:

@@ -25,6 +25,7 @@ from optimiser.plan.keep_rules import (
 )
 from optimiser.plan.line_arrivals import LineArrivals, zone_problem
 from optimiser.plan.longest_first import longest_first
+from optimiser.plan.patience import Patience
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
 from optimiser.plan.rules_of_taps import broken_rule, called_apart
 from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes, limits_of
@@ -59,9 +60,14 @@ class Chooser:
     scenes: Scenes
     runner: Runner
     report: Report
+    patience: Patience = field(default_factory=Patience)
     candidates: list[Candidate] = field(default_factory=list)
     rounds: list[RoundRecord] = field(default_factory=list)
     waits: tuple[LearntWait, ...] = ()
+    arrivals: LineArrivals | None = None
+    """From each usable line alone; None: the zone graph was not asked yet."""
+    zones: Zones | None = None
+    """With all cuts."""
 
     @property
     def limits(self) -> FillLimits:
@@ -76,10 +82,17 @@ class Chooser:
 
     def play(self, named: Iterable[Named], phase: str, span: tuple[float, float]) -> None:
         """Play sequences that have not been played yet; those that break a rule of their taps once more, so that they
-        keep it."""
+        keep it.
+
+        When the search has to end, those played until then are what there is, if one of them is clean; else, all.
+        """
+        if self._enough():
+            return
         start = len(self.candidates)
         self._play(named, phase, span)
         broken = sorted((one for one in self.candidates[start:] if one.broken), key=merit)
+        if self._enough():
+            return
         kept = [
             Named(name=f"{one.name}, {how}", sequence=vents_before_feeds(self.shot.part, sequence))
             for place, one in enumerate(broken)
@@ -97,27 +110,34 @@ class Chooser:
         low, high = span
         middle = (low + high) / 2
         runs = self._runs([(COARSE, one.sequence) for one in fresh], phase, (low, middle))
+        fresh = fresh[: len(runs)]
         clean = [one.sequence for one, run in zip(fresh, runs, strict=True) if run.clean]
         asked = [(scene, sequence) for sequence in clean for scene in COARSE_SPREADS]
-        patchy = dict(zip(asked, self._runs(asked, phase, (middle, high)), strict=True))
+        patchy = dict(zip(asked, self._runs(asked, phase, (middle, high)), strict=False))
         for one, run in zip(fresh, runs, strict=True):
             self.candidates.append(
                 Candidate(
                     name=one.name,
                     sequence=one.sequence,
                     run=run,
-                    patchy_runs=tuple(patchy[scene, one.sequence] for scene in COARSE_SPREADS) if run.clean else (),
+                    patchy_runs=tuple(
+                        patchy[scene, one.sequence] for scene in COARSE_SPREADS if (scene, one.sequence) in patchy
+                    ),
                     broken=broken_rule(self.shot, run) or called_apart(self.shot, one.sequence),
                 )
             )
 
     def _runs(self, asked: list[tuple[int, Sequence]], phase: str, span: tuple[float, float]) -> list[FillRun]:
-        """Play each sequence in its scene."""
+        """Play each sequence in its scene; the first few of them where the search has to end."""
         low, high = span
         return self.runner.run(
             [Task(scene=scene, sequence=sequence, limits=self.limits) for scene, sequence in asked],
             each=lambda done: self.report(phase, low + (high - low) * done / len(asked), self._best_s()),
+            enough=self._enough,
         )
+
+    def _enough(self) -> bool:
+        return self.best() is not None and self.patience.search_is_over
 
     def _allowed(self, sequence: Sequence) -> bool:
         """Whether it opens what the user wants opened, and first; what speaks of times shows when it is played."""
@@ -212,32 +232,32 @@ class Chooser:
     def run_rounds(self, span: tuple[float, float]) -> GraphProof:
         """Let the zone graph propose, the network judge, and correct the graph, until they agree or turns run out."""
         network = self.scenes.coarse
+        if self.patience.search_is_over:
+            return self._proof(divide(network, self.shot.part, most_zones=self.shot.search.most_zones), None)
         low, high = span
-        arrivals = self._line_arrivals((low, low + 0.4 * (high - low)))
+        arrivals = self.arrivals = self._line_arrivals((low, low + 0.4 * (high - low)))
         low += 0.4 * (high - low)
-        zones = divide(network, self.shot.part, most_zones=self.shot.search.most_zones)
+        zones = self.zones = divide(network, self.shot.part, most_zones=self.shot.search.most_zones)
         best = self.best()
         if best is not None:
             arrivals.learn(best.run)
         ended, choice = "all turns were used", None
         for number in range(1, self.shot.search.rounds + 1):
+            if self.patience.search_is_over:
+                ended = self.patience.why
+                break
             self.report(
                 "choosing on the zone graph",
                 low + (high - low) * (number - 1) / self.shot.search.rounds,
                 self._best_s(),
             )
-            graph = self._graph(zones)
-            problem = zone_problem(
-                self.shot,
-                arrivals,
-                zones,
-                graph,
-                tuple(cut for wait in self.waits for cut in wait.on(zones)),
-                horizon_s=self._horizon_s(),
-            )
+            problem = self.problem(arrivals, zones, horizon_s=self._horizon_s())
             hint = self._hint()
             problem = admitting(problem, hint)
-            choice = solve(problem, seed=self.shot.search.seed, effort=self.shot.search.solver_effort, hint=hint)
+            choice = solve(
+                problem, seed=self.shot.search.seed, effort=self.shot.search.solver_effort, hint=hint,
+                most_s=self.patience.search_left_s(),
+            )
             if not choice.found:
                 ended = "the zone graph sees no sequence in which every zone drains"
                 self._record(number, choice, None, "nothing to play")
@@ -258,9 +278,20 @@ class Chooser:
             self.play(
                 [Named(name=f"zone graph, turn {number}", sequence=sequence)], "choosing on the zone graph", (low, low)
             )
+            if len(self.candidates) == before:
+                ended = self.patience.why if self.patience.search_is_over else "what the zone graph proposes is refused"
+                self._record(number, choice, None, ended)
+                break
             candidate = min(self.candidates[before:], key=merit)
             zones, correction = self._correct(candidate, arrivals, zones)
+            self.zones = zones
             self._record(number, choice, candidate, correction)
+        if self.patience.search_is_over:
+            ended = self.patience.why
+        return self._proof(zones, choice, ended)
+
+    def _proof(self, zones: Zones, choice: Choice | None, ended: str | None = None) -> GraphProof:
+        """ended: None where the zone graph was not asked, as the search had to end."""
         return GraphProof(
             zone_count=zones.count,
             outcome=None if choice is None else choice.outcome,
@@ -269,13 +300,25 @@ class Chooser:
             and choice.outcome is Outcome.OPTIMAL
             and self._graph_s(choice) >= self._best_s_or_inf() - self.shot.search.tick_s,
             rounds=tuple(self.rounds),
-            ended_because=ended,
+            ended_because=self.patience.why if ended is None else ended,
         )
 
+    def problem(
+        self, arrivals: LineArrivals, zones: Zones, *, horizon_s: float, limit_s: float | None = None
+    ) -> ZoneProblem:
+        """What the zone graph is asked, with all that the network has taught it."""
+        waits = tuple(cut for wait in self.waits for cut in wait.on(zones))
+        graph = self._graph(zones)
+        return zone_problem(self.shot, arrivals, zones, graph, waits, horizon_s=horizon_s, limit_s=limit_s)
+
     def _line_arrivals(self, span: tuple[float, float]) -> LineArrivals:
+        runs = self.alone(usable_labels(self.shot.part), span, longest_s=self._horizon_s())
+        return LineArrivals.from_runs(self.scenes.coarse, runs)
+
+    def alone(self, labels: tuple[str, ...], span: tuple[float, float], *, longest_s: float) -> dict[int, FillRun]:
+        """Each of these taps opened at the start and no other, by the place of its line."""
         low, high = span
-        labels = usable_labels(self.shot.part)
-        limits = FillLimits(longest_s=self._horizon_s(), smallest_lock_m2=float("inf"))
+        limits = FillLimits(longest_s=longest_s, smallest_lock_m2=float("inf"))
         part = self.shot.part
         alone = [vents_before_feeds(part, Sequence(steps=(open_at_start(label),))) for label in labels]
         tasks = [Task(scene=COARSE, sequence=sequence, limits=limits) for sequence in alone]
@@ -284,9 +327,7 @@ class Chooser:
             each=lambda done: self.report("each line alone", low + (high - low) * done / len(tasks), self._best_s()),
         )
         index = self.scenes.coarse.line_index
-        return LineArrivals.from_runs(
-            self.scenes.coarse, {index[label]: run for label, run in zip(labels, runs, strict=True)}
-        )
+        return {index[label]: run for label, run in zip(labels, runs, strict=True)}
 
     def _correct(self, candidate: Candidate, arrivals: LineArrivals, zones: Zones) -> tuple[Zones, str]:
         network = self.scenes.coarse

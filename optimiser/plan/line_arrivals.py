@@ -32,13 +32,21 @@ class LineArrivals:
     @staticmethod
     def from_runs(network: FlowNetwork, runs: dict[int, FillRun]) -> LineArrivals:
         count = len(network.lines)
-        cell_s = np.full((count, network.cell_count), np.inf)
-        line_s = np.full((count, count), np.inf)
+        out = LineArrivals(
+            network=network,
+            cell_s=np.full((count, network.cell_count), np.inf),
+            line_s=np.full((count, count), np.inf),
+        )
+        out.add(runs)
+        return out
+
+    def add(self, runs: dict[int, FillRun]) -> None:
+        """Each of one line alone."""
+        network = self.network
         for k, run in runs.items():
-            cell_s[k] = network.latest(run.arrival_s)
+            self.cell_s[k] = network.latest(run.arrival_s)
             for j, line in enumerate(network.lines):
-                line_s[k, j] = reached_at(network, line.label, 1.0, run.arrival_s)
-        return LineArrivals(network=network, cell_s=cell_s, line_s=line_s)
+                self.line_s[k, j] = reached_at(network, line.label, 1.0, run.arrival_s)
 
     def learn(self, run: FillRun) -> None:
         """Lines help each other: what is last to be wet in a zone was there sooner than from its line alone."""
@@ -92,11 +100,13 @@ def zone_problem(
     waits: tuple[WaitCut, ...],
     *,
     horizon_s: float,
+    limit_s: float | None = None,
 ) -> ZoneProblem:
     """The shot on the zone graph, in ticks; arrivals are rounded up.
 
     A zone drains into a neighbour only if that is wet later by the spread's share of the flow time between them:
     where fronts close nearer together than permeability is known, the order of closing is chance.
+    limit_s: when all must be wet; None: no matter when.
     """
     tick, spread = shot.search.tick_s, shot.process.permeability_spread_fraction
     index = arrivals.network.line_index
@@ -142,6 +152,8 @@ def zone_problem(
         ),
         latest=tuple((index[label], ticks_down(latest_s, tick)) for label, latest_s in shot.rules.latest_s),
         walks=_walks(shot, tick),
+        limit=None if limit_s is None else ticks_down(limit_s, tick),
+        use_fields=use_fields(shot),
     )
 
 
@@ -157,3 +169,9 @@ def _walks(shot: Shot, tick_s: float) -> tuple[tuple[int, ...], ...]:
         return ()
     at = [crew.place_of(line.label) for line in shot.part.feed_lines]
     return tuple(tuple(ticks_up(crew.walking_s(a, b), tick_s) for b in at) for a in at)
+
+
+def use_fields(shot: Shot) -> tuple[str, ...]:
+    """For each tap the place in the case that says how its line may be used: lines stand there in the same order."""
+    place = {line: k for k, line in enumerate(dict.fromkeys(one.line for one in shot.part.feed_lines))}
+    return tuple(f"/feed_lines/{place[one.line]}/use" for one in shot.part.feed_lines)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from itertools import chain
 
 from optimiser.part.scatter import Scatter
@@ -39,6 +40,17 @@ def most_robust(chooser: Chooser, fastest: Verified, verified: list[Verified], t
             break
     compared.sort(key=lambda one: -one.clean)  # stable: of equals the faster stays first
     return Robustness(variations=variations, compared=tuple(compared), fastest_s=fastest.run.wet_out_s)
+
+
+def replayed(chooser: Chooser, robustness: Robustness, other: Verified) -> Robustness:
+    """With the chosen sequence replaced by one that differs from it by seconds, played in the same variations."""
+    shot, scatter = chooser.shot, chooser.shot.scatter
+    if scatter is None:
+        raise AssertionError("there are variations only where the case asks for them")
+    played = play_scatter(
+        shot, scatter, chooser.scenes, chooser.runner, robustness.variations, other.sequence, lambda _: None
+    )
+    return replace(robustness, compared=(Compared(sequence=other, played=played), *robustness.compared[1:]))
 
 
 def _telling(tell: Report, before: int, one: Verified) -> Callable[[float], None]:

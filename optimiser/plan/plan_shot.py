@@ -18,15 +18,14 @@ from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.most_robust import most_robust
+from optimiser.plan.patience import Patience
 from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
 from optimiser.plan.rules_of_taps import broken_in_any, broken_rule
-from optimiser.plan.scenes import FULL, OPEN, SPREADS, Scenes, scenes_of
-from optimiser.plan.usual_rules import usual_rules
+from optimiser.plan.say_more import say_more
+from optimiser.plan.scenes import FULL, SPREADS, Scenes, scenes_of
 from optimiser.plan.verify import verify
-from optimiser.sequencing.by_hand import all_at_once
 from optimiser.sequencing.triggers import idle_vents
-from optimiser.sequencing.vent_lines import vents_before_feeds
 
 Listener = Callable[[Progress], None]
 
@@ -36,33 +35,43 @@ _BEFORE_MISTAKES = 0.75
 
 @one_blas_thread
 def plan_shot(
-    shot: Shot, *, listen: Listener | None = None, workers: int | None = None, carrier: RunCarrier | None = None
+    shot: Shot,
+    *,
+    listen: Listener | None = None,
+    workers: int | None = None,
+    carrier: RunCarrier | None = None,
+    patience: Patience | None = None,
 ) -> PlanResult:
     """Choose the sequence and verify it on the full network and with the stated spread of permeability.
 
     Candidates come from the rules a lead would follow, from the user, and from the zone graph; the network has the
     last word. The answer is never worse than any rule or user sequence that is clean; where variations are asked for
     it may be slower by the stated share, and is then clean in more of them. Network runs are carried by
-    `workers` processes of this machine, by default one for each core, or by the carrier, which stays open.
+    `workers` processes of this machine, by default one for each core, or by the carrier, which stays open. When
+    patience ends, the best sequence so far is verified and all that could still be said of it is left out.
     """
+    patience = patience or Patience()
     tell = _teller(listen)
     tell("reducing the part", 0.0, None)
     scenes = scenes_of(shot)
     asked = shot.search.mistakes is not False
     tell_all, tell = tell, _share_of(tell, _BEFORE_MISTAKES if asked else 1.0)
     with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
-        chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell)
+        chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell, patience=patience)
         chooser.play(chooser.by_hand(), "sequences by hand", (0.02, 0.2))
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(chooser.moves_round_best(), "moves round the best", (0.65, 0.75))
         chooser.close_lines("closing lines", 0.75)
         chooser.leave_out_vents("leaving out vents", 0.75)
         chosen, verified = verify(chooser, tell)
-        robustness = most_robust(chooser, chosen, verified, tell)
-        chosen = chosen if robustness is None else robustness.chosen.sequence
-        usual = usual_rules(chooser, verified, tell)
-        bound = _bound(shot, chooser, runner)
-        mistakes = _mistakes(chooser, chosen, tell_all) if asked else None
+        said = say_more(
+            chooser,
+            chosen,
+            verified,
+            _or_enough(tell, patience),
+            (lambda one: _mistakes(chooser, one, _or_enough(tell_all, patience))) if asked else None,
+        )
+        chosen, open_run = said.chosen, said.open_run
         tell_all("writing the plan", 0.99, chosen.run.wet_out_s)
         zones = _zones_on_full(shot, scenes)
         return PlanResult(
@@ -70,13 +79,16 @@ def plan_shot(
             zones=zones,
             graph=_graph_on_full(shot, scenes, zones, chosen.sequence),
             chosen=chosen,
-            proof=replace(proof, agreed=proof.agreed and chosen.sequence == _best_sequence(chooser)),
-            tried=_tried(chooser, verified, usual),
-            usual_rules=usual,
-            bound_s=bound,
-            mistakes=mistakes,
+            proof=replace(proof, agreed=proof.agreed and said.agreed),
+            tried=_tried(chooser, verified, said.usual),
+            usual_rules=said.usual,
+            bound_s=open_run.wet_out_s if open_run is not None and math.isfinite(open_run.wet_out_s) else None,
+            mistakes=said.mistakes,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
-            robustness=robustness,
+            robustness=said.robustness,
+            conflict=said.conflict,
+            layout=said.layout,
+            cut_short=patience.why if patience.cut_short else None,
         )
 
 
@@ -149,17 +161,14 @@ def _share_of(tell: Report, share: float) -> Report:
     return lambda phase, fraction, best_s: tell(phase, share * fraction, best_s)
 
 
-def _best_sequence(chooser: Chooser) -> Sequence | None:
-    best = chooser.best()
-    return None if best is None else best.sequence
+def _or_enough(tell: Report, patience: Patience) -> Report:
+    """Tells, and breaks the work off when patience is over."""
 
+    def told(phase: str, fraction: float, best_s: float | None) -> None:
+        patience.check()
+        tell(phase, fraction, best_s)
 
-def _bound(shot: Shot, chooser: Chooser, runner: Runner) -> float | None:
-    """Wet-out with every usable line open at once, unhindered: no sequence wets any cell sooner."""
-    sequence = vents_before_feeds(shot.part, all_at_once(shot.part).sequence)
-    task = Task(scene=OPEN, sequence=sequence, limits=chooser.limits)
-    wet_out = runner.run([task])[0].wet_out_s
-    return wet_out if math.isfinite(wet_out) else None
+    return told
 
 
 def _mistakes(chooser: Chooser, chosen: Verified, tell: Report) -> PlayedMistakes | None:

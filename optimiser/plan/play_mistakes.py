@@ -34,6 +34,8 @@ class PlayedMistakes:
     """The sequence as it should be, on the coarse network."""
     played: tuple[PlayedMistake, ...]
     """In the order of the steps."""
+    order_refused: bool = False
+    """Close steps were tried with the most harmful first: it does not hold, or a mistake does more harm."""
 
 
 def play_mistakes(

@@ -12,6 +12,7 @@ from optimiser.part.sequence import Sequence
 from optimiser.plan.play_mistakes import PlayedMistakes
 from optimiser.plan.play_scatter import Played, ShotOutcome, Variations
 from optimiser.plan.scenes import Scenes
+from optimiser.sequencing.conflict import Conflict
 from optimiser.sequencing.zone_problem import Outcome
 
 
@@ -147,6 +148,39 @@ class Robustness:
 
 
 @dataclass(frozen=True, kw_only=True)
+class WideBay:
+    """Between two lines, or from a line to the edge, too wide for the gel clock."""
+
+    label: str
+    other: str | None
+    """None: the edge of the part."""
+    together_s: float
+    """Its last place wet with all usable taps open at once, unhindered: no order is faster."""
+    alone_s: float | None
+    """From the better of its two lines alone, on the coarse network; None: not found."""
+    limit_s: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class IdlePart:
+    """A line or vent that makes no difference to the chosen sequence."""
+
+    label: str
+    vent: bool
+    opened: bool
+    """False: the sequence leaves it shut anyway."""
+    later_s: float
+    """Wet-out without it against wet-out with it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class LayoutFindings:
+    wide: tuple[WideBay, ...]
+    idle: tuple[IdlePart, ...]
+    """Each by itself: without two of them at once nothing was played."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class PlanResult:
     scenes: Scenes
     zones: Zones
@@ -163,5 +197,11 @@ class PlanResult:
     effort: Effort
     robustness: Robustness | None = None
     """None: no variations were asked for."""
+    conflict: Conflict | None = None
+    """Demands that the zone graph cannot keep together; None: the sequence is admissible, or it knows none."""
+    layout: LayoutFindings | None = None
+    """What the layout could do better; None: a given sequence was checked, or there was no time."""
+    cut_short: str | None = None
+    """Why planning was ended early; None: it was not."""
     mistakes: PlayedMistakes | None = None
     """Single mistakes with the chosen sequence; None: not played."""

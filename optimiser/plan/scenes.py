@@ -79,10 +79,8 @@ def scenes_of(shot: Shot) -> Scenes:
         drive=replace(full.drive, most_flow_m3_s=None, feed_conductance_m3=None),
         crew=Crew(hands=shot.crew.hands, action_s=0.0),
     )
-    seed, patchy = shot.search.seed, shot.process.permeability_patchy_fraction
-    coarse_spreads = (with_permeability(coarse, patchy_field(coarse.network, patchy, seed + k)) for k in range(2))
     return Scenes(
-        all=(coarse, full, unhindered, *coarse_spreads, *spread_scenes_of(shot, full)),
+        all=(coarse, full, unhindered, *coarse_spread_scenes_of(shot, coarse), *spread_scenes_of(shot, full)),
         resin_clock=clock,
     )
 
@@ -109,6 +107,12 @@ def full_scene_of(shot: Shot, network: FlowNetwork, clock: ResinClock) -> Scene:
         clock=clock.fluidity,
         crew=shot.crew,
     )
+
+
+def coarse_spread_scenes_of(shot: Shot, coarse: Scene) -> tuple[Scene, ...]:
+    """The scenes COARSE_SPREADS, in their order."""
+    seed, patchy = shot.search.seed, shot.process.permeability_patchy_fraction
+    return tuple(with_permeability(coarse, patchy_field(coarse.network, patchy, seed + k)) for k in range(2))
 
 
 def spread_scenes_of(shot: Shot, full: Scene) -> tuple[Scene, ...]:

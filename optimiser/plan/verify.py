@@ -23,11 +23,15 @@ def verify(chooser: Chooser, tell: Report) -> tuple[Verified, list[Verified]]:
     still be faster: the answer is not to be worse than any of it.
     """
     leading = _leading(chooser.candidates)
+    if chooser.patience.search_is_over:
+        return _first_that_holds(chooser, leading, tell)
     verified = _on_full(chooser, leading, chooser.limits, tell, 0.75)
     chosen = _fastest_that_holds(chooser, verified, tell)
     limits = chooser.limits
     if chosen.holds:
         limits = replace(limits, longest_s=min(limits.longest_s, chosen.run.wet_out_s))
+    if chooser.patience.is_over:
+        return chosen, verified
     behind = [one for one in chooser.candidates if _by_a_person(one) and one not in leading]
     ahead = {one.name for one in _on_full(chooser, behind, limits, tell, 0.9) if one.clean}
     if ahead:
@@ -35,6 +39,21 @@ def verify(chooser: Chooser, tell: Report) -> tuple[Verified, list[Verified]]:
         verified += _on_full(chooser, again, chooser.limits, tell, 0.95)
         chosen = _fastest_that_holds(chooser, verified, tell)
     return chosen, verified
+
+
+def _first_that_holds(
+    chooser: Chooser, leading: list[Candidate], tell: Report
+) -> tuple[Verified, list[Verified]]:
+    """Where there is no time to compare them: the best on the coarse network first, each with the spread."""
+    verified: list[Verified] = []
+    for one in leading:
+        verified += _on_full(chooser, [one], chooser.limits, tell, 0.75)
+        if verified[-1].clean or one is leading[-1]:
+            verified[-1] = with_spread(chooser, verified[-1], tell)
+        if verified[-1].holds:
+            break
+    played = [one for one in verified if one.spread_runs]
+    return min([one for one in played if one.holds] or played, key=_merit), verified
 
 
 def _leading(candidates: list[Candidate]) -> list[Candidate]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from optimiser.case.advice_words import advice_lines
+from optimiser.case.conflict_words import conflict_lines
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.remedy_words import remedy_lines
 from optimiser.case.tool_side import tool_side_lines
@@ -91,7 +93,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         clock_rule=clock_rule(plan),
         read_first=READ_FIRST,
         reasons=[] if verified else reason_texts(plan),
-        remedies=[] if verified else remedy_lines(plan),
+        remedies=[] if verified else [*conflict_lines(plan), *remedy_lines(plan), *advice_lines(plan.advice)],
         locked=locked_texts(plan),
         go_head=GO_HEAD,
         how_to_read=(*tool_side_lines(plan), *HOW_TO_READ),

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
+from optimiser.sequencing.asked import Asked
 from optimiser.sequencing.decisions import Decisions, decide
 from optimiser.sequencing.rules.apart import pairs_kept_apart
 from optimiser.sequencing.rules.draining import every_zone_drains
 from optimiser.sequencing.rules.hands import taps_need_hands
+from optimiser.sequencing.rules.in_time import wet_in_time
 from optimiser.sequencing.rules.lines import (
     lines_at_start,
     lines_in_given_order,
@@ -30,12 +32,14 @@ RULES = (
     every_zone_drains,
     taps_need_hands,
     learnt_waits,
+    wet_in_time,
 )
 
 
-def build(problem: ZoneProblem) -> tuple[cp_model.CpModel, Decisions]:
+def build(problem: ZoneProblem, *, may_leave_out: bool = False) -> tuple[cp_model.CpModel, Decisions]:
+    """may_leave_out: put all that the user asks for under literals."""
     model = cp_model.CpModel()
-    decisions = decide(model, problem)
+    decisions = decide(model, problem, Asked(model) if may_leave_out else None)
     for rule in RULES:
         rule(model, problem, decisions)
     return model, decisions

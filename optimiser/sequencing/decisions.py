@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
+from optimiser.sequencing.asked import Asked
 from optimiser.sequencing.zone_problem import NEVER, ZoneProblem
 
 
@@ -32,9 +33,12 @@ class Decisions:
     """Line of a pair is shut again."""
     in_time: dict[tuple[int, int], cp_model.IntVar]
     """(line of a pair, zone): its resin would be there before it is shut."""
+    asked: Asked = field(default_factory=Asked)
+    """What may be left out to see whether the rest holds."""
 
 
-def decide(model: cp_model.CpModel, problem: ZoneProblem) -> Decisions:
+def decide(model: cp_model.CpModel, problem: ZoneProblem, asked: Asked | None = None) -> Decisions:
+    asked = asked or Asked()
     lines, zones, horizon = range(problem.line_count), range(problem.zone_count), problem.horizon
     return Decisions(
         used=tuple(model.new_bool_var(f"used {k}") for k in lines),
@@ -45,7 +49,7 @@ def decide(model: cp_model.CpModel, problem: ZoneProblem) -> Decisions:
             (k, z): model.new_bool_var(f"{k} wets {z}")
             for k in lines
             for z in zones
-            if problem.arrival[k][z] != NEVER and k not in problem.forbidden
+            if problem.arrival[k][z] != NEVER and (k not in problem.forbidden or asked.may_be_left_out)
         },
         drains={
             (z, y): model.new_bool_var(f"{z} drains to {y}")
@@ -63,4 +67,5 @@ def decide(model: cp_model.CpModel, problem: ZoneProblem) -> Decisions:
             for z in zones
             if problem.arrival[k][z] != NEVER and k not in problem.forbidden
         },
+        asked=asked,
     )

@@ -13,11 +13,19 @@ from optimiser.sequencing.read import read
 from optimiser.sequencing.zone_problem import Choice, Outcome, ZoneProblem
 
 
-def solve(problem: ZoneProblem, *, seed: int, effort: float, hint: Mapping[int, int] | None = None) -> Choice:
+def solve(
+    problem: ZoneProblem,
+    *,
+    seed: int,
+    effort: float,
+    hint: Mapping[int, int] | None = None,
+    most_s: float | None = None,
+) -> Choice:
     """The best opening times on the zone graph.
 
     effort: deterministic time of the first level; each later level gets a quarter of it. With one worker and a
     deterministic limit equal problems give equal answers.
+    most_s: by the clock, for each level; what it cuts short is not repeatable.
     hint: line -> tick, opening times known to work.
     """
     if any(all(row[z] < 0 for row in problem.arrival) for z in range(problem.zone_count)):
@@ -34,6 +42,8 @@ def solve(problem: ZoneProblem, *, seed: int, effort: float, hint: Mapping[int, 
         solver.parameters.catch_sigint_signal = False  # else the first solve takes Ctrl-C away for good
         solver.parameters.random_seed = seed
         solver.parameters.max_deterministic_time = effort if number == 0 else effort / 4
+        if most_s is not None:
+            solver.parameters.max_time_in_seconds = most_s
         status = solver.solve(model)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             if found is None:

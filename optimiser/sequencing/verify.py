@@ -25,6 +25,8 @@ def violations(problem: ZoneProblem, choice: Choice) -> list[str]:
         found.append("the stated wet-out is before the last zone is wet")
     if max(times) > problem.horizon:
         found.append("wet-out is beyond the horizon")
+    if problem.limit is not None and max(times) > problem.limit:
+        found.append("wet-out is after the limit")
     vented = open_vents(problem, opened, times, choice.vents)
     for zone in range(problem.zone_count):
         if zone not in vented and not any(

@@ -91,6 +91,13 @@ class ZoneProblem:
     def closings(self, opened: Mapping[int, int]) -> dict[int, int]:
         """When the lines that are shut again have been shut."""
         return {line: opened[other] - self.hand_over(line, other) for line, other in self.handed_over(opened).items()}
+    limit: int | None = None
+    """When all must be wet; None: the best choice is looked for, however late."""
+    use_fields: tuple[str, ...] = ()
+    """For each line the field of the case that says how it may be used; taps of one line share one."""
+
+    def use_field(self, line: int) -> str:
+        return self.use_fields[line] if self.use_fields else f"use of {line}"
 
     @property
     def line_count(self) -> int:

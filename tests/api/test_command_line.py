@@ -260,12 +260,28 @@ def test_a_closed_pipe_is_no_trace(start_tapcall: Callable[..., subprocess.Popen
     assert running.returncode == 141
 
 
+def test_control_c_gives_the_best_plan_so_far(
+    start_tapcall: Callable[..., subprocess.Popen[str]], tiny_path: Path, tmp_path: Path
+) -> None:
+    """Once: the plan is verified, written, and says that it was interrupted."""
+    running = start_tapcall("plan", tiny_path, "--out", "out")
+    assert running.stderr.readline()
+    running.send_signal(signal.SIGINT)
+    stdout, stderr = running.communicate()
+    assert running.returncode == 0, stderr
+    assert "planning was interrupted" in stdout
+    assert "plan.json" in _files(tmp_path / "out")
+
+
 def test_control_c_ends_with_130_and_no_trace(
     start_tapcall: Callable[..., subprocess.Popen[str]], tiny_path: Path, tmp_path: Path
 ) -> None:
-    """Interrupted while planning: one word on stderr, no half-written file."""
+    """Interrupted twice while planning: one word on stderr, no half-written file."""
     running = start_tapcall("plan", tiny_path, "--out", "out")
     first_phase = running.stderr.readline()
+    running.send_signal(signal.SIGINT)
+    lines = iter(running.stderr.readline, "")
+    assert any("Ctrl-C again ends at once" in line for line in lines)
     running.send_signal(signal.SIGINT)
     _, stderr = running.communicate()
     assert first_phase

@@ -81,10 +81,10 @@ def test_a_given_sequence_that_locks_says_place_minute_litres_and_lines(panels: 
     assert checked.verdict is Verdict.NOT_ADMISSIBLE
     assert set(worst.closed_by) == {"1", "3"}
     assert 150 < worst.y_mm < 750, "between the two lines"
-    assert reason.where == (
-        f"x {worst.x_mm / 1e3:.2f} m, y {worst.y_mm / 1e3:.2f} m, closed by {' and '.join(worst.closed_by)} "
-        f"at minute {worst.at_s / 60:.1f}"
-    )
+    zone, place = worst.near.removeprefix("zone ").split(", ", 1)
+    assert zone in {one.name for one in checked.zones}
+    assert place == f"x {worst.x_mm / 1e3:.2f} m, y {worst.y_mm / 1e3:.2f} m"
+    assert reason.where == f"{worst.near}, closed by {' and '.join(worst.closed_by)} at minute {worst.at_s / 60:.1f}"
     litres = sum(lock.pore_litres for lock in checked.locked if lock.fails)
     assert reason.by_how_much.startswith(f"{litres:.2g} litres locked")
     assert reason.remedy

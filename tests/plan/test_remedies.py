@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from api.cli.result_text import result_text
 from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.planning import plan_case
 from optimiser.case.pointer import keys_of
@@ -126,12 +127,52 @@ def test_a_level_of_initiator_is_the_nearest_that_will_do(panels: Any, wet_out_m
 
 
 def test_a_rule_that_locks_is_left_out(panels: Any) -> None:
-    """Both outer lines at the start, from edge to edge, lock the bay between them; free to choose, the plan holds."""
-    remedies = remedies_of(panels.plan(rules={"start": ["1", "3"]}, rounds=1, edge_to_edge=True))
-    first = remedies.found[0]
+    """Both outer lines at the start lock the bay between them; free to choose, the plan holds. The start is named as
+    what is in conflict by itself. From edge to edge, so that air has no way round the ends."""
+    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1, edge_to_edge=True)
+    first = remedies_of(plan).found[0]
     assert first.effort == 1
-    assert "rule of the start (1, 3)" in first.change
+    assert first.change == "leave out start: 1, 3"
     assert [(edit.path, edit.value) for edit in first.edits] == [("/rules/start", [])]
+    assert plan.conflict is not None
+    assert [one.path for one in plan.conflict.fields] == ["/rules/start"]
+
+
+def test_a_line_that_may_not_open_and_a_gel_limit_are_in_conflict(panels: Any) -> None:
+    """Without the middle line it takes 923 s and the limit is 420 s: the two fields, no order that is no matter, and
+    the first remedy is to let the line open."""
+    gel_min = 10.0
+    data = with_gel(panels.data(uses={"2": "forbidden"}, rules={"order": ["1", "3"]}, rounds=1), {1.5: gel_min})
+    plan = planned(data)
+    assert plan.conflict is not None
+    assert plan.conflict.smallest
+    assert [(one.path, one.asks) for one in plan.conflict.fields] == [
+        ("/feed_lines/1/use", "use of 2: forbidden"),
+        ("/process/gel_fraction_percent", "gel fraction percent: 70"),
+    ]
+    first = remedies_of(plan).found[0]
+    assert [(edit.path, edit.value) for edit in first.edits] == [("/feed_lines/1/use", "candidate")]
+    assert not any("gel_fraction" in edit.path for one in remedies_of(plan).found for edit in one.edits)
+    assert "In conflict: use of 2: forbidden (/feed_lines/1/use)" in result_text(plan, [])
+    assert "leave out use of 2: forbidden [/feed_lines/1/use]: wet-out" in result_text(plan, [])
+
+
+def test_a_line_that_starves_its_far_end_is_split(panels: Any) -> None:
+    """5 mm of bore over 2.8 m, fed at one end. Halves fed in their middles have a quarter of the way to their ends."""
+    data = panels.data(
+        lines_y_mm=(300,), length_mm=3000, width_mm=600, cell_mm=150, rounds=1, rules={"start": ["1"]}
+    )
+    data["feed_lines"][0]["bore_mm"] = 5
+    data["feed_lines"][0]["sections"][0]["inlet"] = "start"
+    plan = planned(with_gel(data, {1.5: 20.0}))
+    split = next(one for one in remedies_of(plan).found if "split" in one.change)
+    assert [edit.path for edit in split.edits] == ["/feed_lines/0/sections", "/rules/start"]
+    halves: Any = split.edits[0].value
+    assert [half["run_mm"] for half in halves] == [[[100, 300], [1500, 300]], [[1500, 300], [2900, 300]]]
+    hose_mm = data["feed_lines"][0]["sections"][0]["hose_length_mm"]
+    assert [half["hose_length_mm"] - hose_mm for half in halves] == [700, 2100]
+    assert split.edits[1].value == ["1-A", "1-B"]
+    assert planned(written_in(data, split)).verdict is Verdict.VERIFIED
 
 
 def test_the_setting_leaves_them_out(late_data: dict[str, Any]) -> None:

@@ -72,7 +72,7 @@ class Referee:
     def _kept(self, problem: ZoneProblem, openings: Openings) -> Flags:
         used, wet = openings != _SHUT, self.wet(problem, openings)
         kept = np.asarray(
-            (wet <= problem.horizon).all(axis=1)
+            (wet <= (problem.horizon if problem.limit is None else problem.limit)).all(axis=1)
             & used[:, sorted(problem.required)].all(axis=1)
             & ~used[:, sorted(problem.forbidden)].any(axis=1)
             & self._starts(problem, openings)
@@ -208,6 +208,7 @@ def _random_problem(seed: int) -> ZoneProblem:
         if asked.random() < 0.4
         else (),
         vents=tuple(_some(asked, zones, 0.3) for _ in range(asked.integers(1, 3))) if asked.random() < 0.3 else (),
+        limit=horizon - int(random.integers(1, 4)) if random.random() < 0.2 else None,
     )
 
 

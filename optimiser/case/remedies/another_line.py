@@ -12,6 +12,7 @@ import shapely
 from numpy.typing import NDArray
 
 from optimiser.case.layout_document import FeedLineDocument, OutlineSheet, SectionDocument
+from optimiser.case.remedies.free_names import free_names
 from optimiser.case.remedies.proposal import Edit, Effort, Failing, Proposal
 from optimiser.units import mm_from_m
 
@@ -45,7 +46,7 @@ def line_midway(failing: Failing) -> Iterator[Proposal]:
     sections = [moved for one in model.sections if (moved := _moved(one, bay.shift_mm, room)) is not None]
     if not sections:
         return
-    name = _free_name(failing)
+    (name,) = free_names(failing.document, "N", 1)
     yield Proposal(
         effort=Effort.LINE,
         change=f"one feed line more, {name}, {float(np.hypot(*bay.shift_mm)):.0f} mm beside line {model.name}, "
@@ -112,8 +113,3 @@ def _named(sections: list[dict[str, Any]], model: FeedLineDocument) -> list[dict
     if len(sections) == 1 and len(model.sections) > 1:
         return [{**sections[0], "name": None}]
     return sections
-
-
-def _free_name(failing: Failing) -> str:
-    taken = {line.name for line in failing.document.feed_lines} | {vent.name for vent in failing.document.vents}
-    return next(name for name in (f"N{k}" for k in range(1, len(taken) + 2)) if name not in taken)

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from optimiser.case.laminate_document import FlowMeshLayer
+from optimiser.case.remedies.free_names import free_names
 from optimiser.case.remedies.proposal import Edit, Effort, Failing, Proposal
 from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.units import mm_from_m
@@ -37,7 +38,7 @@ def vents_at_locks(failing: Failing) -> Iterator[Proposal]:
 def _vents(failing: Failing, runs: list[list[list[float]]]) -> Proposal:
     document = failing.document
     like = document.vents[0].model_dump(mode="json")
-    named = list(zip(_free_names(failing, len(runs)), runs, strict=True))
+    named = list(zip(free_names(document, "V-NEW", len(runs)), runs, strict=True))
     return Proposal(
         effort=Effort.VENT,
         change="; ".join(f"a vent, {name}, {_place(run)}" for name, run in named),
@@ -79,13 +80,6 @@ def _length_mm(run: list[list[float]]) -> float:
 def _place(run: list[list[float]]) -> str:
     ends = [f"x {corner[0] / 1e3:.2f} m, y {corner[1] / 1e3:.2f} m" for corner in run]
     return f"at {ends[0]}" if len(ends) == 1 else f"from {ends[0]} to {ends[1]}"
-
-
-def _free_names(failing: Failing, count: int) -> list[str]:
-    document = failing.document
-    taken = {vent.name for vent in document.vents}
-    taken |= {line.label_of(section) for line in document.feed_lines for section in line.sections}
-    return [name for name in (f"V-NEW{k}" for k in range(1, count + len(taken) + 1)) if name not in taken][:count]
 
 
 def mesh_where_late(failing: Failing) -> Iterator[Proposal]:

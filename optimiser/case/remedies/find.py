@@ -8,9 +8,11 @@ from collections.abc import Callable, Iterator
 from optimiser.case.read_case import Case
 from optimiser.case.remedies.another_line import line_midway
 from optimiser.case.remedies.at_the_mould import mesh_where_late, vents_at_locks, wider_bores
-from optimiser.case.remedies.on_the_day import higher_flow_cap, rules_left_out
+from optimiser.case.remedies.demands_left_out import demands_left_out
+from optimiser.case.remedies.on_the_day import higher_flow_cap
 from optimiser.case.remedies.proposal import Failing, Proposal, changed, edits_of
 from optimiser.case.remedies.resin_settings import other_settings
+from optimiser.case.remedies.split_line import starved_line_split
 from optimiser.case.remedies.try_proposal import MOST_RUNS_EACH, Outcome, try_shot
 from optimiser.case.remedies_document import CaseEdit, Remedies, Remedy, TriedChange
 from optimiser.errors import InputError, NotConvergedError
@@ -48,11 +50,12 @@ def find_remedies(
 def _proposals(failing: Failing) -> Iterator[Proposal]:
     """Least effort first."""
     for kind in (
-        rules_left_out,
+        demands_left_out,
         other_settings,
         higher_flow_cap,
         vents_at_locks,
         mesh_where_late,
+        starved_line_split,
         wider_bores,
         line_midway,
     ):

@@ -24,8 +24,9 @@ class Effort(IntEnum):
     FLOW_CAP = 4
     VENT = 5
     MESH = 6
-    BORE = 7
-    LINE = 8
+    SPLIT = 7
+    BORE = 8
+    LINE = 9
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,6 +13,7 @@ from optimiser.plan.choose import Chooser, rank
 from optimiser.plan.plan_shot import check_shot
 from optimiser.plan.result import Candidate
 from optimiser.plan.scenes import scenes_of
+from optimiser.plan.shop_rules import starts_as_given
 from optimiser.sequencing.by_hand import Named
 
 _MOST_SEQUENCES = 4
@@ -64,7 +65,8 @@ def _worth_playing(failing: Failing, chooser: Chooser) -> list[Named]:
     """The best sequence of the failing case if its taps and vents are all, and the rules of thumb: new lines first."""
     hand = chooser.by_hand()
     order = [one.name for one in sorted(failing.result.tried, key=lambda one: (one.locked_m3, one.wet_out_s))]
-    careful = [one for one in hand if one.name.startswith(("outward bay by bay", "your own"))]
+    kept = [one for one in hand if starts_as_given(chooser.shot, one.sequence)]
+    careful = [one for one in kept if one.name.startswith(("outward bay by bay", "your own"))]
     careful.sort(key=lambda one: order.index(one.name) if one.name in order else -1)
     chosen = failing.result.chosen
     labels = {step.label for step in chosen.sequence.steps}

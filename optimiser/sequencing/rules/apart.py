@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
+from optimiser.sequencing.asked import PAIRS_FIELD
 from optimiser.sequencing.decisions import Decisions
 from optimiser.sequencing.zone_problem import ZoneProblem
 
@@ -19,12 +20,13 @@ def pairs_kept_apart(model: cp_model.CpModel, problem: ZoneProblem, decisions: D
         closes, closed = decisions.closes[line], decisions.closed[line]
         befores, ends = [], []
         for other in partners:
+            asked = _asked(problem, decisions, line, other)
             before, ends_it = _before(model, decisions, line, other), model.new_bool_var(f"{line} ends for {other}")
             shut = decisions.opens[other] - problem.hand_over(line, other)
-            model.add(closes <= shut).only_enforce_if(before)
+            model.add(closes <= shut).only_enforce_if(before, *asked)
             model.add(closes == shut).only_enforce_if(ends_it)
             model.add_implication(ends_it, before)
-            model.add_implication(before, closed)
+            model.add_bool_or(closed).only_enforce_if(before, *asked)
             befores.append(before)
             ends.append(ends_it)
         model.add_bool_or(ends).only_enforce_if(closed)
@@ -33,8 +35,13 @@ def pairs_kept_apart(model: cp_model.CpModel, problem: ZoneProblem, decisions: D
         model.add_implication(closed, used)
     for one, other in problem.apart:
         model.add(decisions.opens[one] != decisions.opens[other]).only_enforce_if(
-            decisions.used[one], decisions.used[other]
+            decisions.used[one], decisions.used[other], *_asked(problem, decisions, one, other)
         )
+
+
+def _asked(problem: ZoneProblem, decisions: Decisions, one: int, other: int) -> tuple[cp_model.IntVar, ...]:
+    place = next(k for k, pair in enumerate(problem.apart) if set(pair) == {one, other})
+    return decisions.asked.by(f"{PAIRS_FIELD}/{place}")
 
 
 def _before(model: cp_model.CpModel, decisions: Decisions, line: int, other: int) -> cp_model.IntVar:

@@ -6,6 +6,7 @@ from itertools import combinations
 
 from ortools.sat.python import cp_model
 
+from optimiser.sequencing.asked import HANDS_FIELD
 from optimiser.sequencing.decisions import Decisions
 from optimiser.sequencing.zone_problem import ZoneProblem
 
@@ -27,9 +28,10 @@ def taps_need_hands(model: cp_model.CpModel, problem: ZoneProblem, decisions: De
         model.add(turned >= problem.action).only_enforce_if(by_hand)
         begins = model.new_int_var(-problem.action, problem.horizon, f"begins {line}")
         spans.append(model.new_optional_interval_var(begins, problem.action, turned, by_hand, f"turns {line}"))
-    model.add_cumulative(spans, [1] * len(spans), problem.hands)
+    more = sum((1 - given) * len(spans) for given in decisions.asked.by(HANDS_FIELD))
+    model.add_cumulative(spans, [1] * len(spans), problem.hands + more)
     if problem.walks:
-        _walked(model, problem, turns)
+        _walked(model, problem, decisions, turns)
 
 
 def _turns(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisions) -> list[Turn]:
@@ -41,7 +43,7 @@ def _turns(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisions) 
     return turns + [(line, decisions.closed[line], closes) for line, closes in decisions.closes.items()]
 
 
-def _walked(model: cp_model.CpModel, problem: ZoneProblem, turns: list[Turn]) -> None:
+def _walked(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisions, turns: list[Turn]) -> None:
     mine = [[model.new_bool_var(f"person {who} turn {k}") for k in range(len(turns))] for who in range(problem.hands)]
     for k, (_, by_hand, _) in enumerate(turns):
         model.add(sum(person[k] for person in mine) == by_hand)
@@ -49,6 +51,6 @@ def _walked(model: cp_model.CpModel, problem: ZoneProblem, turns: list[Turn]) ->
         first = model.new_bool_var(f"turn {k} before {j}")
         between = problem.walking(line, other) + problem.action
         for person in mine:
-            both = [person[k], person[j]]
+            both = [person[k], person[j], *decisions.asked.by(HANDS_FIELD)]
             model.add(other_turned >= turned + between).only_enforce_if(*both, first)
             model.add(turned >= other_turned + between).only_enforce_if(*both, ~first)

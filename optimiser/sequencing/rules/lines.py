@@ -4,6 +4,7 @@ from itertools import combinations
 
 from ortools.sat.python import cp_model
 
+from optimiser.sequencing.asked import GROUPS_FIELD, LATEST_FIELD, ORDER_FIELD, START_FIELD
 from optimiser.sequencing.decisions import Decisions
 from optimiser.sequencing.zone_problem import ZoneProblem
 
@@ -12,9 +13,9 @@ def lines_used(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisio
     """used_l = 1 for required lines, 0 for forbidden ones; opens_l = 0 where used_l = 0."""
     for line, used in enumerate(decisions.used):
         if line in problem.required:
-            model.add(used == 1)
+            model.add(used == 1).only_enforce_if(*decisions.asked.by(problem.use_field(line)))
         if line in problem.forbidden:
-            model.add(used == 0)
+            model.add(used == 0).only_enforce_if(*decisions.asked.by(problem.use_field(line)))
         model.add(decisions.opens[line] == 0).only_enforce_if(~used)
 
 
@@ -25,7 +26,7 @@ def lines_at_start(model: cp_model.CpModel, problem: ZoneProblem, decisions: Dec
         model.add(decisions.opens[line] == 0).only_enforce_if(at_start)
         model.add(decisions.opens[line] >= 1).only_enforce_if(used, ~at_start)
         if problem.start:
-            model.add(at_start == (line in problem.start))
+            model.add(at_start == (line in problem.start)).only_enforce_if(*decisions.asked.by(START_FIELD))
     model.add_bool_or(decisions.at_start)
 
 
@@ -33,21 +34,22 @@ def lines_in_given_order(model: cp_model.CpModel, problem: ZoneProblem, decision
     """opens_a <= opens_b for every a before b in the given order where both are used."""
     for before, after in combinations(problem.order, 2):
         model.add(decisions.opens[before] <= decisions.opens[after]).only_enforce_if(
-            decisions.used[before], decisions.used[after]
+            decisions.used[before], decisions.used[after], *decisions.asked.by(ORDER_FIELD)
         )
 
 
 def lines_together(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisions) -> None:
     """used and at_start are equal in a group; |opens_a - opens_b| <= what hands need, where they are used."""
-    for group, within in problem.together:
+    for place, (group, within) in enumerate(problem.together):
+        asked = decisions.asked.by(f"{GROUPS_FIELD}/{place}")
         for one, other in combinations(sorted(group), 2):
-            model.add(decisions.used[one] == decisions.used[other])
-            model.add(decisions.at_start[one] == decisions.at_start[other])
-            model.add(decisions.opens[one] - decisions.opens[other] <= within)
-            model.add(decisions.opens[other] - decisions.opens[one] <= within)
+            model.add(decisions.used[one] == decisions.used[other]).only_enforce_if(*asked)
+            model.add(decisions.at_start[one] == decisions.at_start[other]).only_enforce_if(*asked)
+            model.add(decisions.opens[one] - decisions.opens[other] <= within).only_enforce_if(*asked)
+            model.add(decisions.opens[other] - decisions.opens[one] <= within).only_enforce_if(*asked)
 
 
 def lines_in_time(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisions) -> None:
     """opens_l <= latest_l; a line that stays shut has opens_l = 0."""
-    for line, tick in problem.latest:
-        model.add(decisions.opens[line] <= tick)
+    for place, (line, tick) in enumerate(problem.latest):
+        model.add(decisions.opens[line] <= tick).only_enforce_if(*decisions.asked.by(f"{LATEST_FIELD}/{place}"))

@@ -1,0 +1,69 @@
+"""Steps that come closer together than hands can turn them: the one that harms most if it is late goes first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from optimiser.filling.many_runs import Task
+from optimiser.part.sequence import Sequence
+from optimiser.plan.choose import Chooser, Report
+from optimiser.plan.close_calls import close_calls, in_order, most_harmful_first
+from optimiser.plan.conflict import admissible
+from optimiser.plan.mistakes import MistakeKind
+from optimiser.plan.play_mistakes import PlayedMistake, PlayedMistakes, worst_of_each_step
+from optimiser.plan.result import Verified
+from optimiser.plan.rules_of_taps import broken_rule, called_apart
+from optimiser.plan.scenes import FULL
+from optimiser.plan.verify import with_spread
+
+_LISTED = "most harmful first"
+
+
+def least_harm_first(
+    chooser: Chooser,
+    chosen: Verified,
+    mistakes: PlayedMistakes,
+    play: Callable[[Verified], PlayedMistakes | None],
+    tell: Report,
+) -> tuple[Verified, PlayedMistakes, bool]:
+    """The same, or with groups of close steps in another order, where that was played and does no more harm.
+
+    It must be admissible, later by no more than the crew needs for the steps that wait, and of all its mistakes the
+    worst, then the next worst and so on, no worse than before. Last, whether another order was tried and refused.
+    """
+    crew = chooser.shot.crew
+    late = {one.mistake.step: one.harm for one in mistakes.played if one.mistake.kind is MistakeKind.LATE}
+    sequence = chosen.sequence
+    for group in close_calls(chosen.run.steps, crew):
+        wanted = most_harmful_first(group, late)
+        if len(group) > crew.hands and wanted != sorted(group, key=lambda one: one.done_s):
+            sequence = _same_places(sequence, in_order(sequence, wanted))
+    if sequence == chosen.sequence:
+        return chosen, mistakes, False
+    other = _played_on_full(chooser, f"{chosen.name}, {_LISTED}", sequence)
+    if other.clean and other.run.wet_out_s <= chosen.run.wet_out_s + crew.action_s:
+        other = with_spread(chooser, other, tell)
+        played = play(other) if admissible(chooser.shot, chooser, other) else None
+        if played is not None and _worst(played) <= _worst(mistakes):
+            return other, played, False
+    return chosen, mistakes, True
+
+
+def _played_on_full(chooser: Chooser, name: str, sequence: Sequence) -> Verified:
+    run = chooser.runner.run([Task(scene=FULL, sequence=sequence, limits=chooser.limits)])[0]
+    broken = broken_rule(chooser.shot, run) or called_apart(chooser.shot, sequence)
+    return Verified(name=name, sequence=sequence, run=run, spread_runs=(), broken=broken)
+
+
+def _same_places(before: Sequence, after: Sequence | None) -> Sequence:
+    return before if after is None else after
+
+
+def _worst(mistakes: PlayedMistakes) -> list[tuple[float, ...]]:
+    """Of each step, the worst of all first; by when all is wet, as the two orders are not equally fast without one."""
+    worst: dict[int, PlayedMistake] = worst_of_each_step(mistakes.played)
+    base_s = mistakes.base.wet_out_s
+    return sorted(
+        (replace(one.harm, later_s=one.harm.later_s + base_s).rank for one in worst.values()), reverse=True
+    )

@@ -1,0 +1,88 @@
+"""What a plan says beyond its sequence, as far as patience reaches: none of it may be missed to call it verified."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from optimiser.filling.fill_run import FillRun
+from optimiser.filling.many_runs import Task
+from optimiser.plan.choose import Chooser, Report
+from optimiser.plan.conflict import admissible, conflict_of
+from optimiser.plan.layout_findings import layout_findings
+from optimiser.plan.least_harm import least_harm_first
+from optimiser.plan.most_robust import most_robust, replayed
+from optimiser.plan.play_mistakes import PlayedMistakes
+from optimiser.plan.result import LayoutFindings, Robustness, Verified
+from optimiser.plan.scenes import OPEN
+from optimiser.plan.usual_rules import usual_rules
+from optimiser.sequencing.by_hand import all_at_once
+from optimiser.sequencing.conflict import Conflict
+from optimiser.sequencing.vent_lines import vents_before_feeds
+
+Play = Callable[[Verified], PlayedMistakes | None]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Said:
+    """What there was no time for is None, or empty."""
+
+    chosen: Verified
+    """The most robust of those near the fastest, and its close steps in the order of least harm."""
+    agreed: bool
+    """Up to such steps it is the one that leads on the coarse network."""
+    robustness: Robustness | None
+    usual: tuple[Verified, ...]
+    open_run: FillRun | None
+    """Every usable line open at once, unhindered: no sequence wets any cell sooner."""
+    conflict: Conflict | None
+    mistakes: PlayedMistakes | None
+    layout: LayoutFindings | None
+
+
+def say_more(chooser: Chooser, fastest: Verified, verified: list[Verified], tell: Report, play: Play | None) -> Said:
+    """play: single mistakes; None: they are left out. tell: is told of progress, and may raise EnoughError."""
+    in_time = chooser.patience.unless_over
+    robustness = in_time(lambda: most_robust(chooser, fastest, verified, tell))
+    chosen = fastest if robustness is None else robustness.chosen.sequence
+    best = chooser.best()
+    agreed = best is not None and chosen.sequence == best.sequence
+    usual = in_time(lambda: usual_rules(chooser, verified, tell)) or ()
+    open_run = in_time(lambda: _open_run(chooser))
+    first, conflict, mistakes = chosen, None, None
+    if not admissible(chooser.shot, chooser, chosen):
+        conflict = in_time(lambda: conflict_of(chooser, first))
+    elif play is not None:
+        mistakes = in_time(lambda: play(first))
+    if mistakes is not None and play is not None:
+        chosen, mistakes = _in_least_harm(chooser, chosen, mistakes, play, tell)
+    if chosen is not first:
+        verified.append(chosen)
+        robustness = None if robustness is None else replayed(chooser, robustness, chosen)
+    return Said(
+        chosen=chosen,
+        agreed=agreed,
+        robustness=robustness,
+        usual=usual,
+        open_run=open_run,
+        conflict=conflict,
+        mistakes=mistakes,
+        layout=None if open_run is None else in_time(lambda: layout_findings(chooser, chosen, open_run, mistakes)),
+    )
+
+
+def _in_least_harm(
+    chooser: Chooser, chosen: Verified, mistakes: PlayedMistakes, play: Play, tell: Report
+) -> tuple[Verified, PlayedMistakes]:
+    found = chooser.patience.unless_over(lambda: least_harm_first(chooser, chosen, mistakes, play, tell))
+    if found is None:
+        return chosen, mistakes
+    taken, of_it, refused = found
+    return taken, replace(of_it, order_refused=refused)
+
+
+def _open_run(chooser: Chooser) -> FillRun:
+    part = chooser.shot.part
+    sequence = vents_before_feeds(part, all_at_once(part).sequence)
+    task = Task(scene=OPEN, sequence=sequence, limits=chooser.limits)
+    return chooser.runner.run([task])[0]

@@ -1,0 +1,127 @@
+"""Which of the user's own demands cannot be kept together: the smallest set of them, by assumption literals.
+
+The smallest set is found as the smallest set that shares a field with every set whose leaving out helps (Ignatiev,
+Previti, Liffiton, Marques-Silva, "Smallest MUS extraction with minimal hitting set dualization", CP 2015, from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import combinations
+
+from ortools.sat.python import cp_model
+
+from optimiser.sequencing.asked import GEL_FIELD, HANDS_FIELD
+from optimiser.sequencing.build import build
+from optimiser.sequencing.zone_problem import ZoneProblem
+
+Fields = frozenset[str]
+
+_NO_RULES: Fields = frozenset({GEL_FIELD, HANDS_FIELD})
+"""What every shot has. Alone they blame the layout and the resin, not what the user asks for."""
+_MOST_ROUNDS = 40
+
+
+@dataclass(frozen=True, kw_only=True)
+class Conflict:
+    """On the zone graph, fields as JSON pointers into the case."""
+
+    fields: tuple[str, ...]
+    """Cannot be kept together, but without any one of them the others can; empty: not even a shot without any
+    demand is possible there."""
+    smallest: bool
+    """No smaller set of fields is in conflict. False: the solver's effort ended before that was proven."""
+    left_out: tuple[tuple[str, ...], ...]
+    """Sets of fields without which all the rest can be kept, fewest fields first."""
+
+
+def find_conflict(problem: ZoneProblem, *, seed: int, effort: float) -> Conflict | None:
+    """None: all can be kept together, it could not be told within the effort, or no field asks for anything.
+
+    effort: deterministic time of one call of the solver. One worker, so that equal problems give equal answers.
+    """
+    demands = _Demands(problem, seed=seed, effort=effort)
+    if demands.fields <= _NO_RULES:
+        return None
+    core = demands.core(demands.fields)
+    if core is None:
+        return None
+    fields, smallest, helps = _smallest(demands, core)
+    for field in sorted(fields):
+        kept = demands.most_kept(demands.fields - {field})
+        if kept is not None:
+            helps.append(demands.fields - kept)
+    return Conflict(
+        fields=tuple(sorted(fields)),
+        smallest=smallest,
+        left_out=tuple(sorted({tuple(sorted(one)) for one in helps}, key=lambda one: (len(one), one))),
+    )
+
+
+def _smallest(demands: _Demands, core: Fields) -> tuple[Fields, bool, list[Fields]]:
+    """The smallest set in conflict, whether that is proven, and sets whose leaving out was seen to help."""
+    helps: list[Fields] = []
+    for _ in range(_MOST_ROUNDS):
+        tried = _smallest_that_meets(helps)
+        if demands.core(tried) is not None:
+            return tried, True, helps
+        kept = demands.most_kept(tried)
+        if kept is None or kept == demands.fields:
+            break
+        helps.append(demands.fields - kept)
+    return _without_idle(demands, core), False, helps
+
+
+def _without_idle(demands: _Demands, core: Fields) -> Fields:
+    """Fields are taken out one after the other while the rest is proven to be in conflict."""
+    for field in sorted(core):
+        smaller = demands.core(core - {field})
+        core = core if smaller is None else smaller
+    return core
+
+
+def _smallest_that_meets(sets: list[Fields]) -> Fields:
+    """With a field in common with each of the sets; of equals the first in the order of the alphabet."""
+    fields = sorted(frozenset().union(*sets))
+    for count in range(len(fields) + 1):
+        for some in combinations(fields, count):
+            if all(one & frozenset(some) for one in sets):
+                return frozenset(some)
+    raise AssertionError("all fields together meet every set")
+
+
+class _Demands:
+    """The sequence model with every demand under its literal."""
+
+    def __init__(self, problem: ZoneProblem, *, seed: int, effort: float) -> None:
+        self._model, decisions = build(problem, may_leave_out=True)
+        self._literals = dict(sorted(decisions.asked.literals.items()))
+        self._solver = cp_model.CpSolver()
+        self._solver.parameters.num_workers = 1
+        self._solver.parameters.catch_sigint_signal = False
+        self._solver.parameters.random_seed = seed
+        self._solver.parameters.max_deterministic_time = effort
+        self.fields: Fields = frozenset(self._literals)
+
+    def core(self, kept: Iterable[str]) -> Fields | None:
+        """Those of the fields that together are proven impossible to keep; None: not proven."""
+        model, of_index = self._model, {literal.index: field for field, literal in self._literals.items()}
+        model.clear_assumptions()
+        model.add_assumptions([self._literals[field] for field in sorted(kept)])
+        if self._solver.solve(model) != cp_model.INFEASIBLE:
+            return None
+        return frozenset(of_index[index] for index in self._solver.sufficient_assumptions_for_infeasibility())
+
+    def most_kept(self, kept: Iterable[str]) -> Fields | None:
+        """As many fields as can be kept beside the given ones; None: those cannot be, or it was not found out."""
+        model = self._model.clone()
+        model.clear_assumptions()
+        for field in sorted(kept):
+            model.add_bool_or(self._literals[field])
+        model.maximize(sum(self._literals.values()))
+        if self._solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return None
+        return frozenset(
+            field for field, literal in self._literals.items() if self._solver.boolean_value(literal)
+        )

@@ -1,0 +1,103 @@
+"""Steps closer together than hands: which of them goes first."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from optimiser.case.plan_document import PlanDocument
+from optimiser.case.planning import plan_case
+from optimiser.case.read_case import case_from_mapping
+from optimiser.filling.tap_play import DueStep
+from optimiser.part.sequence import Sequence
+from optimiser.part.shot import Crew
+from optimiser.plan.close_calls import close_calls, in_order
+from optimiser.sequencing.triggers import clamp_when_reached, open_at_start, open_when_wet_up_to
+
+ONE = Crew(hands=1, action_s=15.0)
+SEQUENCE = Sequence(
+    steps=(open_at_start("2"), open_when_wet_up_to("1"), open_when_wet_up_to("3"), clamp_when_reached("V"))
+)
+
+
+def called(*at_s: float) -> tuple[DueStep, ...]:
+    """Steps of the sequence after the first, called for at these times and done one after the other."""
+    return tuple(
+        DueStep(index=k, step=SEQUENCE.steps[k], called_s=call_s, done_s=at_s[0] + 15.0 * k)
+        for k, call_s in enumerate(at_s, start=1)
+    )
+
+
+def labels(sequence: Sequence | None) -> list[tuple[str, str | None]]:
+    assert sequence is not None
+    return [(step.label, step.trigger.place) for step in sequence.steps]
+
+
+def test_a_chain_of_calls_is_one_group() -> None:
+    """Each within 15 s of the one before; the start belongs to none, nor does what is called alone."""
+    start = DueStep(index=0, step=SEQUENCE.steps[0], called_s=0.0, done_s=0.0)
+    first, second, third = called(100.0, 110.0, 124.0)
+    assert close_calls((start, first, second, third), ONE) == [[first, second, third]]
+    assert close_calls((start, *called(100.0, 110.0, 126.0)), ONE) == [[*called(100.0, 110.0)]]
+
+
+def test_a_step_that_calls_too_early_waits_for_the_other_call() -> None:
+    """3 first: tap 1, called for 6 s before it, goes by the call for 3, after it."""
+    first, second = called(100.0, 106.0)
+    assert labels(in_order(SEQUENCE, [second, first])) == [("2", None), ("3", "3"), ("1", "3"), ("V", "V")]
+
+
+def test_calls_of_one_moment_are_only_listed_anew() -> None:
+    """Nobody can tell half a second apart."""
+    first, second = called(100.0, 100.5)
+    assert labels(in_order(SEQUENCE, [second, first])) == [("2", None), ("3", "3"), ("1", "1"), ("V", "V")]
+
+
+def test_a_vent_is_never_clamped_by_another_call() -> None:
+    """It would be clamped before resin reaches it, on a day when that other call comes early."""
+    clamp = DueStep(index=3, step=SEQUENCE.steps[3], called_s=100.0, done_s=115.0)
+    (later,) = [one for one in called(90.0, 106.0) if one.index == 2]
+    assert in_order(SEQUENCE, [later, clamp]) is None
+
+
+def planned(panels: Any, smallest_lock_cm2: float) -> PlanDocument:
+    """From line 2 resin comes to line 1 some six seconds before line 3, which has nearly twice as far to feed."""
+    data = panels.data(
+        lines_y_mm=(250, 450, 660),
+        width_mm=1100,
+        length_mm=300,
+        cell_mm=50,
+        coarse_cell_mm=50,
+        rounds=1,
+        mistakes=None,
+        rules={"start": ["2"]},
+        process={"smallest_lock_cm2": smallest_lock_cm2},
+    )
+    data["crew"] = {"hands": 1, "seconds_per_action": 15}
+    return plan_case(case_from_mapping(data))
+
+
+def test_the_tap_that_harms_most_if_late_goes_first(panels: Any) -> None:
+    """Where no lock matters a late tap costs time only, and line 3 the most."""
+    plan = planned(panels, 3000)
+    assert [step.label for step in plan.steps][:3] == ["2", "3", "1"]
+    assert plan.steps[2].trigger.place == "3"
+    assert plan.mistakes is not None
+    (group,) = plan.mistakes.close
+    assert group.must_not_wait == "3"
+    assert group.most_harmful_first
+    assert "Keep to this order: step 2 (3)" in group.says
+    tried = {one.name: one for one in plan.candidates}
+    mine = next(one for name, one in tried.items() if name.endswith("most harmful first"))
+    assert mine.admissible
+    assert plan.wet_out_s == mine.wet_out_s
+
+
+def test_the_order_stays_where_the_other_does_more_harm(panels: Any) -> None:
+    """Where locks matter the last of the two may be mixed up with the clamp after it, and line 1, fed last, then locks
+    more than line 3 does: checked by playing the other order with its mistakes."""
+    plan = planned(panels, 50)
+    assert [step.label for step in plan.steps][:3] == ["2", "1", "3"]
+    assert plan.mistakes is not None
+    (group,) = plan.mistakes.close
+    assert not group.most_harmful_first
+    assert "which was played, a mistake does more" in group.says

@@ -1,0 +1,94 @@
+"""Demands in conflict against every set of demands, each tried with every way to open the lines."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+from typing import Any
+
+import pytest
+
+from optimiser.sequencing.asked import GEL_FIELD, HANDS_FIELD, ORDER_FIELD, START_FIELD
+from optimiser.sequencing.conflict import find_conflict
+from optimiser.sequencing.zone_problem import ZoneProblem
+
+EFFORT = 20.0
+GRAPHS = 60
+
+
+def problem_of(graphs: Any, seed: int) -> ZoneProblem:
+    """Vents on all zones but one and nothing learnt, so that demands and not the graph are mostly to blame."""
+    problem: ZoneProblem = graphs.random_problem(seed)
+    vented = frozenset(range(problem.zone_count)) - {seed % problem.zone_count}
+    start = problem.start or frozenset({0, 1})
+    return replace(problem, vented=vented, waits=(), start=start, limit=problem.limit or problem.horizon - 2)
+
+
+def asked_of(problem: ZoneProblem) -> set[str]:
+    """Fields that ask for something."""
+    fields = {START_FIELD} if problem.start else set()
+    fields |= {ORDER_FIELD} if len(problem.order) > 1 else set()
+    fields |= {HANDS_FIELD} if problem.action else set()
+    fields |= {GEL_FIELD} if problem.limit is not None else set()
+    return fields | {problem.use_field(line) for line in problem.required | problem.forbidden}
+
+
+def with_only(problem: ZoneProblem, kept: frozenset[str]) -> ZoneProblem:
+    def of(lines: frozenset[int]) -> frozenset[int]:
+        return frozenset(line for line in lines if problem.use_field(line) in kept)
+
+    return replace(
+        problem,
+        start=problem.start if START_FIELD in kept else frozenset(),
+        order=problem.order if ORDER_FIELD in kept else (),
+        hands=problem.hands if HANDS_FIELD in kept else problem.line_count,
+        limit=problem.limit if GEL_FIELD in kept else None,
+        required=of(problem.required),
+        forbidden=of(problem.forbidden),
+    )
+
+
+def can_be_kept(graphs: Any, problem: ZoneProblem, kept: frozenset[str]) -> bool:
+    return graphs.referee.best(with_only(problem, kept)) is not None
+
+
+def sets_of(fields: set[str], count: int) -> list[frozenset[str]]:
+    return [frozenset(some) for some in combinations(sorted(fields), count)]
+
+
+@pytest.mark.parametrize("first", range(0, GRAPHS, 20))
+def test_the_set_in_conflict_is_the_smallest(graphs: Any, first: int) -> None:
+    """Impossible by enumeration, and no set with fewer fields is; without what is left out the rest is possible."""
+    for seed in range(first, first + 20):
+        problem = problem_of(graphs, seed)
+        fields = asked_of(problem)
+        found = find_conflict(problem, seed=1, effort=EFFORT)
+        if found is None:
+            no_rule = fields <= {GEL_FIELD, HANDS_FIELD}
+            assert no_rule or can_be_kept(graphs, problem, frozenset(fields)), seed
+            continue
+        conflict = frozenset(found.fields)
+        assert found.smallest, seed
+        assert not can_be_kept(graphs, problem, conflict), seed
+        for count in range(len(conflict)):
+            assert all(can_be_kept(graphs, problem, some) for some in sets_of(fields, count)), seed
+        for left_out in found.left_out:
+            assert can_be_kept(graphs, problem, frozenset(fields) - frozenset(left_out)), seed
+        for field in conflict:
+            alone = can_be_kept(graphs, problem, frozenset(fields) - {field})
+            assert alone == ((field,) in found.left_out), seed
+
+
+def test_the_graphs_hold_conflicts_of_several_fields(graphs: Any) -> None:
+    """Else the smallest set would be proven on sets of one."""
+    found = [find_conflict(problem_of(graphs, seed), seed=1, effort=EFFORT) for seed in range(GRAPHS)]
+    sizes = [len(one.fields) for one in found if one is not None]
+    assert sizes.count(2) >= 3
+    assert sizes.count(0) >= 1
+
+
+def test_little_effort_claims_nothing(graphs: Any) -> None:
+    """A solver that may not work has proven neither a conflict nor a smallest one."""
+    for seed in range(GRAPHS):
+        found = find_conflict(problem_of(graphs, seed), seed=1, effort=1e-9)
+        assert found is None or not can_be_kept(graphs, problem_of(graphs, seed), frozenset(found.fields)), seed
