@@ -40,8 +40,8 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
                 found += locked(spread_run, IN_SPREAD, result)
                 break
     if not list(broken_rules(shot, run)):
-        in_spread = (broken for other in result.chosen.spread_runs for broken in broken_rules(shot, other))
-        found += [_reason_of(broken, IN_SPREAD) for broken in islice(in_spread, 1)]
+        in_spread = (reason for other in result.chosen.spread_runs for reason in broken_in_spread(shot, other))
+        found += islice(in_spread, 1)
     found += mixes_too_old(shot, run, result.scenes.resin_clock)
     if not math.isfinite(run.wet_out_s):
         found.append(_never_wet(shot, result, run))
@@ -86,6 +86,11 @@ def against_the_rules(shot: Shot, sequence: Sequence, run: FillRun) -> list[Reas
             )
         )
     return found + [_reason_of(one, "") for one in broken_rules(shot, run)]
+
+
+def broken_in_spread(shot: Shot, run: FillRun) -> list[Reason]:
+    """Rules of pairs, groups and latest times that a run with the spread does not keep."""
+    return [_reason_of(broken, IN_SPREAD) for broken in broken_rules(shot, run)]
 
 
 def _reason_of(broken: Broken, when: str) -> Reason:

@@ -25,6 +25,7 @@ _TEMPERATURES: Final = "temperatures"
 _CAME_LATER: Final[dict[str, Any]] = {
     "mixes_timed": False,
     "bag_gives": False,
+    "crew_walks": False,
     "age_at_first_tap_min": None,
     _TEMPERATURES: [],
     "at_each_place": False,
@@ -92,6 +93,9 @@ class Facts:
     bag_gives: bool = False
     """A laminate gives by how hard the air presses on it."""
 
+    crew_walks: bool = False
+    """Between manifolds, which takes as long with any resin and differs from tap to tap."""
+
     @property
     def sequence(self) -> Sequence:
         return Sequence(steps=tuple(map(_step, self.steps)))
@@ -129,6 +133,7 @@ def facts_of(case: Case, plan: PlanDocument) -> Facts:
         age_at_first_tap_min=process.age_at_first_tap_min,
         temperatures=process.temperatures,
         at_each_place=judged_at_each_place(case.document),
+        crew_walks=bool(shot.crew.places),
         bag_gives=any(area.laminate.compaction is not None for area in shot.part.areas),
     )
 

@@ -132,6 +132,8 @@ def _hands(facts: Facts, stretch: _Stretch) -> str:
     A bound would be no help: n actions put wet-out off by no more than n action_s |1 - ratio|, but two taps may change
     places in the queue, and the runs themselves read triggers off to half a per cent or so on coarse cells.
     """
+    if facts.crew_walks:
+        return f"{stretch.says}, and the crew walks between manifolds as long with any resin"
     by_hand = [step.label for step in facts.steps if _may_count(facts, step, stretch)]
     if not by_hand:
         return ""

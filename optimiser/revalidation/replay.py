@@ -14,7 +14,7 @@ from optimiser.case.check_sequence import check_sequence
 from optimiser.case.plan_document import Reason
 from optimiser.case.planned_mixes import mixes_too_old
 from optimiser.case.read_case import case_from_mapping
-from optimiser.case.reasons import IN_SPREAD, against_the_rules, locked
+from optimiser.case.reasons import IN_SPREAD, against_the_rules, broken_in_spread, locked
 from optimiser.errors import InputError, NotConvergedError
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.many_runs import run_scene
@@ -63,7 +63,7 @@ def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
     if failure is None and judged.margin_s >= 0:
         for patchy in spread_scenes_of(shot, scene):
             spread.append(run_scene(patchy, sequence, limits))
-            failure = said(locked(spread[-1], IN_SPREAD))
+            failure = said([*locked(spread[-1], IN_SPREAD), *broken_in_spread(shot, spread[-1])])
             if failure is not None:
                 break
     return Found(
