@@ -16,6 +16,7 @@ from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.closing_moves import closing_moves
 from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for_locked
+from optimiser.plan.hand_made import in_turn
 from optimiser.plan.keep_rules import (
     forbidden_at_start,
     handing_over,
@@ -24,7 +25,6 @@ from optimiser.plan.keep_rules import (
     wait_for_hand_over_s,
 )
 from optimiser.plan.line_arrivals import LineArrivals, zone_problem
-from optimiser.plan.longest_first import longest_first
 from optimiser.plan.patience import Patience
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
 from optimiser.plan.rules_of_taps import broken_rule, called_apart
@@ -32,7 +32,7 @@ from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes, limits_of
 from optimiser.plan.shop_rules import listed_in_order, required_left_shut, starts_as_given
 from optimiser.plan.steering_moves import steering_moves
 from optimiser.sequencing.admit import admitting
-from optimiser.sequencing.by_hand import Named, all_at_once, bay_by_bay_from, line_groups, on_reach_from, usable_labels
+from optimiser.sequencing.by_hand import Named, usable_labels
 from optimiser.sequencing.solve import solve
 from optimiser.sequencing.triggers import (
     clamps_of,
@@ -147,48 +147,10 @@ class Chooser:
             and not forbidden_at_start(self.shot, sequence)
         )
 
-    def _in_turn(self, named: list[Named]) -> list[Named]:
-        order = self.shot.rules.order
-        part = self.shot.part
-        return [
-            Named(name=one.name, sequence=vents_before_feeds(part, listed_in_order(one.sequence, order)))
-            for one in named
-        ]
-
     def _vents_to_choose(self) -> list[str]:
         """A vent on a line is left out by opening that line."""
         vents = self.shot.part.vents
         return [vent.label for vent in vents if vent.may_stay_clamped and vent.on_line is None]
-
-    def by_hand(self) -> list[Named]:
-        part, rules = self.shot.part, self.shot.rules
-        out = [all_at_once(part)]
-        if rules.start_labels:
-            out.append(on_reach_from(part, rules.start_labels, "outward on reach from the given start"))
-            out.append(bay_by_bay_from(part, rules.start_labels, "outward bay by bay from the given start"))
-        for name, labels in line_groups(part).items():
-            out.append(on_reach_from(part, labels, f"outward on reach from {name}"))
-            out.append(bay_by_bay_from(part, labels, f"outward bay by bay from {name}"))
-        out = self._in_turn(out)
-        if rules.own_sequence is not None:
-            out.append(Named(name="your own sequence", sequence=rules.own_sequence))
-        return out
-
-    def moves_round_best(self) -> list[Named]:
-        """Small changes of the best so far: other triggers with its start, one more line at the start."""
-        best = self.best()
-        if best is None:
-            return []
-        part, start = self.shot.part, best.sequence.start_labels()
-        out = [on_reach_from(part, start, f"outward on reach from {', '.join(start)}")]
-        out += [bay_by_bay_from(part, start, f"outward bay by bay from {', '.join(start)}")]
-        out += [
-            bay_by_bay_from(part, (*start, *labels), f"outward bay by bay from {', '.join(start)} and {name}")
-            for name, labels in line_groups(part).items()
-            if not set(labels) & set(start)
-        ]
-        ordered = longest_first(self.scenes.coarse, best.sequence, best.run)
-        return self._in_turn([Named(name=f"{best.name}, longest way first", sequence=ordered), *out])
 
     def leave_out_vents(self, phase: str, at: float) -> None:
         """Clamp vents at the start, one after the other, as long as the best is no slower for it."""
@@ -222,10 +184,10 @@ class Chooser:
         if best is None:
             least = min(self.candidates, key=merit, default=None)
             moves = [] if least is None else steering_moves(self.scenes.coarse, least.name, least.sequence, least.run)
-            return self._in_turn(moves)
+            return in_turn(self.shot, moves)
         if not (best.run.capped or self.shot.supply.hose_conductance_m3 is not None):
             return []
-        return self._in_turn(closing_moves(self.scenes.coarse, best.name, best.sequence, best.run))
+        return in_turn(self.shot, closing_moves(self.scenes.coarse, best.name, best.sequence, best.run))
 
     # ---- the zone graph ------------------------------------------------------------------------------------
 
@@ -251,28 +213,11 @@ class Chooser:
                 low + (high - low) * (number - 1) / self.shot.search.rounds,
                 self._best_s(),
             )
-            problem = self.problem(arrivals, zones, horizon_s=self._horizon_s())
-            hint = self._hint()
-            problem = admitting(problem, hint)
-            choice = solve(
-                problem, seed=self.shot.search.seed, effort=self.shot.search.solver_effort, hint=hint,
-                most_s=self.patience.search_left_s(),
-            )
-            if not choice.found:
-                ended = "the zone graph sees no sequence in which every zone drains"
-                self._record(number, choice, None, "nothing to play")
-                break
-            broken = violations(problem, choice)
-            if broken:
-                raise AssertionError(f"the solver's answer breaks its own rules: {broken}")
-            if self._graph_s(choice) >= self._best_s_or_inf() - self.shot.search.tick_s:
-                ended = "the zone graph knows nothing faster than the best sequence played"
-                self._record(number, choice, None, ended)
-                break
-            sequence = self._sequence(problem, choice, arrivals)
-            if any(one.sequence == sequence for one in self.candidates):
-                ended = "the zone graph proposes a sequence that was played before"
-                self._record(number, choice, None, ended)
+            problem, choice = self._asked_of_graph(arrivals, zones)
+            sequence, why = self._proposed(problem, choice, arrivals)
+            if sequence is None:
+                ended = why
+                self._record(number, choice, None, ended if choice.found else "nothing to play")
                 break
             before = len(self.candidates)
             self.play(
@@ -289,6 +234,26 @@ class Chooser:
         if self.patience.search_is_over:
             ended = self.patience.why
         return self._proof(zones, choice, ended)
+
+    def _asked_of_graph(self, arrivals: LineArrivals, zones: Zones) -> tuple[ZoneProblem, Choice]:
+        search, hint = self.shot.search, self._hint()
+        problem = admitting(self.problem(arrivals, zones, horizon_s=self._horizon_s()), hint)
+        left_s = self.patience.search_left_s()
+        choice = solve(problem, seed=search.seed, effort=search.solver_effort, hint=hint, most_s=left_s)
+        if choice.found and (broken := violations(problem, choice)):
+            raise AssertionError(f"the solver's answer breaks its own rules: {broken}")
+        return problem, choice
+
+    def _proposed(self, problem: ZoneProblem, choice: Choice, arrivals: LineArrivals) -> tuple[Sequence | None, str]:
+        """What the network is to judge; None: nothing, for this reason."""
+        if not choice.found:
+            return None, "the zone graph sees no sequence in which every zone drains"
+        if self._graph_s(choice) >= self._best_s_or_inf() - self.shot.search.tick_s:
+            return None, "the zone graph knows nothing faster than the best sequence played"
+        sequence = self._sequence(problem, choice, arrivals)
+        if any(one.sequence == sequence for one in self.candidates):
+            return None, "the zone graph proposes a sequence that was played before"
+        return sequence, ""
 
     def _proof(self, zones: Zones, choice: Choice | None, ended: str | None = None) -> GraphProof:
         """ended: None where the zone graph was not asked, as the search had to end."""

@@ -17,6 +17,7 @@ from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel
+from optimiser.plan.hand_made import by_hand, moves_round
 from optimiser.plan.most_robust import most_robust
 from optimiser.plan.patience import Patience
 from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes
@@ -58,9 +59,9 @@ def plan_shot(
     tell_all, tell = tell, _share_of(tell, _BEFORE_MISTAKES if asked else 1.0)
     with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
         chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell, patience=patience)
-        chooser.play(chooser.by_hand(), "sequences by hand", (0.02, 0.2))
+        chooser.play(by_hand(shot), "sequences by hand", (0.02, 0.2))
         proof = chooser.run_rounds((0.2, 0.65))
-        chooser.play(chooser.moves_round_best(), "moves round the best", (0.65, 0.75))
+        chooser.play(moves_round(shot, scenes.coarse, chooser.best()), "moves round the best", (0.65, 0.75))
         chooser.close_lines("closing lines", 0.75)
         chooser.leave_out_vents("leaving out vents", 0.75)
         chosen, verified = verify(chooser, tell)

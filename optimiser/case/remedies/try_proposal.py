@@ -10,6 +10,7 @@ from optimiser.case.remedies.proposal import Failing
 from optimiser.filling.many_runs import RunCarrier, Runner
 from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser, rank
+from optimiser.plan.hand_made import by_hand
 from optimiser.plan.plan_shot import check_shot
 from optimiser.plan.result import Candidate
 from optimiser.plan.scenes import scenes_of
@@ -63,7 +64,7 @@ def try_shot(failing: Failing, shot: Shot, *, workers: int | None, carrier: RunC
 
 def _worth_playing(failing: Failing, chooser: Chooser) -> list[Named]:
     """The best sequence of the failing case if its taps and vents are all, and the rules of thumb: new lines first."""
-    hand = chooser.by_hand()
+    hand = by_hand(chooser.shot)
     order = [one.name for one in sorted(failing.result.tried, key=lambda one: (one.locked_m3, one.wet_out_s))]
     kept = [one for one in hand if starts_as_given(chooser.shot, one.sequence)]
     careful = [one for one in kept if one.name.startswith(("outward bay by bay", "your own"))]
