@@ -11,8 +11,7 @@ from optimiser.filling.front_state import FrontState
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
 LEAST_ROOM = 1e-9
-"""Share of its room that air is left at least: a dry node may hold a little too much for a step."""
-
+"""Share of its room that air is left at least."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,24 +40,29 @@ def trapped_air(
 
     held: nodes of locked regions; those that an earlier state knows keep their pressure, others have just been closed.
     """
-    dry = held & ~state.wet
-    if not dry.any():
+    unfilled_m3 = np.maximum(network.volume_m3 * (1.0 - state.saturation), 0.0)
+    piece = _pieces(network, held & ~state.wet, unfilled_m3)
+    nodes = np.flatnonzero(piece >= 0)
+    if len(nodes) == 0:
         return None
-    nodes = np.flatnonzero(dry)
-    piece = np.full(network.node_count, -1)
-    piece[nodes] = np.unique(pieces_of(network, air_links(network, dry))[1][nodes], return_inverse=True)[1]
-    unfilled_m3 = network.volume_m3 * (1.0 - state.saturation)
     pressure_pa = np.full(len(piece), closed_in_pa)
     if earlier is not None:
         known = nodes[earlier.piece[nodes] >= 0]
-        # by what each region holds after the step, so that nothing is lost
         room_m3 = np.bincount(earlier.piece[known], unfilled_m3[known], len(earlier.room_m3))
-        whole_m3 = np.bincount(earlier.piece[known], network.volume_m3[known], len(earlier.room_m3))
-        now_pa = earlier.amount_pa_m3 / np.maximum(room_m3, LEAST_ROOM * np.maximum(whole_m3, earlier.room_m3))
-        pressure_pa[known] = now_pa[earlier.piece[known]]
-    regions = int(piece.max()) + 1
-    volume_m3 = np.bincount(piece[nodes], network.volume_m3[nodes], regions)
-    room_m3 = np.maximum(np.bincount(piece[nodes], unfilled_m3[nodes], regions), LEAST_ROOM * volume_m3)
-    held = (pressure_pa * np.maximum(unfilled_m3, 0.0))[nodes]
-    amount = np.bincount(piece[nodes], held, regions).astype(np.float64, copy=False)
-    return TrappedAir(piece=piece, amount_pa_m3=amount, room_m3=room_m3, closed_in_pa=closed_in_pa)
+        pressure_pa[known] = (earlier.amount_pa_m3 / np.where(room_m3 > 0, room_m3, 1.0))[earlier.piece[known]]
+    return TrappedAir(
+        piece=piece,
+        amount_pa_m3=np.bincount(piece[nodes], (pressure_pa * unfilled_m3)[nodes]).astype(np.float64, copy=False),
+        room_m3=np.bincount(piece[nodes], unfilled_m3[nodes]).astype(np.float64, copy=False),
+        closed_in_pa=closed_in_pa,
+    )
+
+
+def _pieces(network: FlowNetwork, dry: BoolArray, unfilled_m3: FloatArray) -> IntArray:
+    """Region of each dry node, numbered from 0; what has no room left, as a node may hold too much, is none."""
+    count, piece = pieces_of(network, air_links(network, dry))
+    room_m3 = np.bincount(piece[dry], unfilled_m3[dry], count)
+    nodes = np.flatnonzero(dry & (room_m3[piece] > LEAST_ROOM * network.volume_m3))
+    out = np.full(network.node_count, -1)
+    out[nodes] = np.unique(piece[nodes], return_inverse=True)[1]
+    return out
