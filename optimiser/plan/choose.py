@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import networkx as nx
 
 from optimiser.filling.fill_run import FillRun
+from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.many_runs import Runner, Task
 from optimiser.filling.simulate import FillLimits
 from optimiser.network.zone_graph import build_zone_graph
@@ -212,7 +213,7 @@ class Chooser:
         )
         index = self.scenes.coarse.line_index
         return LineArrivals.from_runs(
-            self.scenes.coarse, {index[label]: run for label, run in zip(labels, runs, strict=True)}
+            self.scenes.coarse, {index[label]: run for label, run in zip(labels, runs, strict=True)}, self._clock
         )
 
     def _correct(self, candidate: Candidate, arrivals: LineArrivals, zones: Zones) -> tuple[Zones, str]:
@@ -244,8 +245,8 @@ class Chooser:
         labels = [line.label for line in self.scenes.coarse.lines]
         opens = {label: at * tick for label, at in zip(labels, choice.opens, strict=True) if at is not None}
         sequence = sequence_from_times(
-            opens,
-            arrivals.reached_s(opens),
+            self._on_the_shots_clock(opens),
+            self._on_the_shots_clock(arrivals.reached_s(opens)),
             [vent.label for vent in self.shot.part.vents],
             action_s=self.shot.crew.action_s,
             slack_s=max(30.0, 2 * tick),
@@ -258,7 +259,7 @@ class Chooser:
             return {}
         index, tick = self.scenes.coarse.line_index, self.shot.search.tick_s
         return {
-            index[one.step.label]: ticks_up(one.done_s, tick)
+            index[one.step.label]: ticks_up(self._clock.as_fresh_s(0.0, one.done_s), tick)
             for one in best.run.steps
             if one.step.action is Action.OPEN
         }
@@ -275,8 +276,15 @@ class Chooser:
             )
         )
 
+    @property
+    def _clock(self) -> FluidityClock:
+        return self.scenes.resin_clock.fluidity
+
+    def _on_the_shots_clock(self, fresh_s: dict[str, float]) -> dict[str, float]:
+        return {label: self._clock.lasting_s(0.0, at_s) for label, at_s in fresh_s.items()}
+
     def _graph_s(self, choice: Choice) -> float:
-        return (choice.wet_out or 0) * self.shot.search.tick_s
+        return self._clock.lasting_s(0.0, float((choice.wet_out or 0) * self.shot.search.tick_s))
 
     def _best_s(self) -> float | None:
         best = self.best()
