@@ -11,6 +11,7 @@ from optimiser.errors import NotConvergedError
 from optimiser.filling.step_sets import Conditions, Sets
 from optimiser.filling.trapped_air import LEAST_ROOM, TrappedAir
 from optimiser.network.flow_network import BoolArray, FloatArray, Links
+from optimiser.physics.trapped_gas import gas_room_m3
 
 _MOST_ITERATIONS, _SETTLED = 100, 1e-10
 _REST_SHARE = 0.9
@@ -85,8 +86,9 @@ def _kept(air: TrappedAir, room_m3: FloatArray, inflow_m3_pa: FloatArray, now: C
     amount, closed_in_pa = air.amount_pa_m3, air.closed_in_pa
     p = air.pressure_pa.copy()
     for _ in range(_MOST_ITERATIONS):
-        off_m3 = room_m3 - inflow_m3_pa @ (p - closed_in_pa) - amount / p
-        slope = np.diag(amount / p**2) - inflow_m3_pa
+        taken_m3 = gas_room_m3(amount_pa_m3=amount, pressure_pa=p)
+        off_m3 = room_m3 - inflow_m3_pa @ (p - closed_in_pa) - taken_m3
+        slope = np.diag(taken_m3 / p) - inflow_m3_pa
         wanted = p - np.linalg.solve(slope, off_m3)
         following = np.maximum(wanted, 0.5 * p)
         if np.all(np.abs(following - p) <= _SETTLED * p):

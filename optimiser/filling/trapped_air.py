@@ -9,6 +9,7 @@ import numpy as np
 from optimiser.filling.air_pieces import air_links, pieces_of
 from optimiser.filling.front_state import FrontState
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
+from optimiser.physics.trapped_gas import gas_pressure_pa
 
 LEAST_ROOM = 1e-9
 """Share of its room that air is left at least."""
@@ -30,7 +31,7 @@ class TrappedAir:
     @property
     def pressure_pa(self) -> FloatArray:
         """Of each region, absolute."""
-        return self.amount_pa_m3 / self.room_m3
+        return gas_pressure_pa(amount_pa_m3=self.amount_pa_m3, room_m3=self.room_m3)
 
 
 def trapped_air(
@@ -49,7 +50,9 @@ def trapped_air(
     if earlier is not None:
         known = nodes[earlier.piece[nodes] >= 0]
         room_m3 = np.bincount(earlier.piece[known], unfilled_m3[known], len(earlier.room_m3))
-        pressure_pa[known] = (earlier.amount_pa_m3 / np.where(room_m3 > 0, room_m3, 1.0))[earlier.piece[known]]
+        left_m3 = np.where(room_m3 > 0, room_m3, 1.0)
+        now_pa = gas_pressure_pa(amount_pa_m3=earlier.amount_pa_m3, room_m3=left_m3)
+        pressure_pa[known] = now_pa[earlier.piece[known]]
     return TrappedAir(
         piece=piece,
         amount_pa_m3=np.bincount(piece[nodes], (pressure_pa * unfilled_m3)[nodes]).astype(np.float64, copy=False),
