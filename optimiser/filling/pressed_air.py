@@ -14,8 +14,8 @@ from optimiser.network.flow_network import BoolArray, FloatArray, Links
 from optimiser.physics.trapped_gas import gas_room_m3
 
 _MOST_ITERATIONS, _SETTLED = 100, 1e-10
-_REST_SHARE = 0.9
-"""Of the pressure at which nothing more flows in: air that has come so far is at rest to whoever watches the part."""
+_STILL_TO_FILL = 0.05
+"""Share of what resin can get of a region: air that is so near its rest is at rest to whoever watches the part."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,11 +71,24 @@ def pressed_back(
     room_m3 = np.maximum(air.room_m3 - taken_m3, LEAST_ROOM * air.room_m3)
     pressure_pa = _kept(air, room_m3 - inflow_m3, by_pressure * now.dtheta, now)
     beyond = (pressure_pa - air.closed_in_pa) * now.dtheta
-    still_m3 = np.maximum(taken_m3 + inflow_m3 + by_pressure @ beyond, 0.0)
-    stops_m3 = -np.diag(by_pressure) * now.dtheta * pressure_pa
-    rests = still_m3 * _REST_SHARE <= (1.0 - _REST_SHARE) * stops_m3
+    came_m3 = np.maximum(taken_m3 + inflow_m3 + by_pressure @ beyond, 0.0)
     air_w = np.where(air.piece >= 0, beyond[air.piece], 0.0)
-    return Pressed(w=np.where(wet, w + beyond @ answers, air_w), air_w=air_w, rests=rests)
+    return Pressed(
+        w=np.where(wet, w + beyond @ answers, air_w),
+        air_w=air_w,
+        rests=_rests(air, pressure_pa, came_m3, -np.diag(by_pressure) * now.dtheta),
+    )
+
+
+def _rests(air: TrappedAir, pressure_pa: FloatArray, came_m3: FloatArray, stops_m3_pa: FloatArray) -> BoolArray:
+    """came_m3: into each region in this step; stops_m3_pa: by how much less for each pascal more in it."""
+    open_m3_pa = np.maximum(stops_m3_pa, np.finfo(float).tiny)
+    stop_pa = np.where(came_m3 > 0, pressure_pa + came_m3 / open_m3_pa, pressure_pa)
+    closed_pa = np.full_like(pressure_pa, air.closed_in_pa)
+    room, at_rest, at_first = (
+        gas_room_m3(amount_pa_m3=air.amount_pa_m3, pressure_pa=each_pa) for each_pa in (pressure_pa, stop_pa, closed_pa)
+    )
+    return np.asarray(room - at_rest <= _STILL_TO_FILL * (at_first - at_rest))
 
 
 def _kept(air: TrappedAir, room_m3: FloatArray, inflow_m3_pa: FloatArray, now: Conditions) -> FloatArray:

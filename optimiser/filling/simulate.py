@@ -136,7 +136,8 @@ class _Filling:
         share = min(self.total_m3 / _STEPS_PER_FILL, 0.5 * left)
         wanted = share * taken_s / stored_m3 if stored_m3 > 0 else 10.0 * taken_s
         least = max(0.02 * taken_s, _LEAST_SHARE * self.clock.as_fresh_s(0.0, self.now_s), 1e-3)
-        fresh_s = float(np.clip(wanted, least, max(4.0 * taken_s, 0.25 * self.longest_step_s)))
+        most = 1.5 * taken_s if self._only_air_is_left() else max(4.0 * taken_s, 0.25 * self.longest_step_s)
+        fresh_s = float(np.clip(wanted, least, max(most, least)))
         return self.clock.lasting_s(self.now_s, fresh_s)
 
     def _rests(self, taken_s: float) -> bool:
@@ -284,6 +285,10 @@ class _Filling:
     def _all_wet(self) -> bool:
         """But for places whose air gives way no more."""
         return bool((self.state.wet | np.isfinite(self.given_up_s))[self.sheet].all())
+
+    def _only_air_is_left(self) -> bool:
+        """All is wet but for trapped air, which is followed until it rests, and no longer."""
+        return self.air is not None and bool((self.state.wet | (self.air.piece >= 0))[self.sheet].all())
 
     def _clamp_what_is_left(self) -> None:
         """Vents that resin reached at the very end are clamped after it; a tap no longer needed stays shut."""

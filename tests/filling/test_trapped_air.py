@@ -29,8 +29,8 @@ def _left_m3(lock: Any) -> float:
 def test_a_front_that_presses_air_together_goes_as_its_integrated_speed(mould: Any) -> None:
     """The far end shut when the front is 0.85 m in: dx/dt = K (P - p(x)) / (phi mu x), p (L - x) stays (Boyle).
 
-    0.5 % of the length: pressures of a step are those of its end. The run ends when nine tenths of the pressure at
-    which nothing moves are reached, so that a twentieth part more than Boyle's rest is left at most.
+    0.5 % of the length: pressures of a step are those of its end. The run ends when a twentieth of what resin gets of
+    the region by Boyle's law is still to come.
     """
     length_m, cells, shut_s = 2.0, 40, 500.0
     part = mould.strip(length_m, cells, mould.laminate())
@@ -49,7 +49,8 @@ def test_a_front_that_presses_air_together_goes_as_its_integrated_speed(mould: A
     found_m = run.history.injected_m3[after] / per_m
     assert found_m == pytest.approx(path.sol(run.history.time_s[after])[0], abs=0.005 * length_m)
     at_rest_m3 = lock.pore_m3 * CLOSED_IN_PA / (CLOSED_IN_PA + SUPPLY_PA)
-    assert at_rest_m3 < _left_m3(lock) < at_rest_m3 / 0.9
+    still_to_come = (_left_m3(lock) - at_rest_m3) / (lock.pore_m3 - at_rest_m3)
+    assert 0 < still_to_come < 0.06
     assert not run.clean
     assert not run.stalled
 
@@ -104,7 +105,7 @@ def test_resin_and_air_together_fill_the_part(mould: Any, most_flow_m3_s: float 
     whole_m3 = network.volume_m3.sum() - network.volume_m3[network.manifold]
     found_m3 = run.history.injected_m3[-1] - run.vent_drawn_m3.sum() + left_m3
     assert found_m3 == pytest.approx(whole_m3, rel=1e-9)
-    assert all(lock.pressed_by_pa > 0.7 * SUPPLY_PA for lock in run.locks)
+    assert all(lock.pressed_by_pa > 0.3 * SUPPLY_PA for lock in run.locks)
 
 
 def test_thicker_resin_presses_the_same_air_on_a_slower_clock(mould: Any) -> None:
