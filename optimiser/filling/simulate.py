@@ -137,7 +137,7 @@ class _Filling:
         wanted = share * taken_s / stored_m3 if stored_m3 > 0 else 10.0 * taken_s
         least = max(0.02 * taken_s, _LEAST_SHARE * self.clock.as_fresh_s(0.0, self.now_s), 1e-3)
         most = 1.5 * taken_s if self._only_air_is_left() else max(4.0 * taken_s, 0.25 * self.longest_step_s)
-        fresh_s = float(np.clip(wanted, least, max(most, least)))
+        fresh_s = float(np.clip(wanted, least, most))
         return self.clock.lasting_s(self.now_s, fresh_s)
 
     def _rests(self, taken_s: float) -> bool:
