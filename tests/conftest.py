@@ -124,6 +124,7 @@ def _fill_network(
     pressure_pa: float = 9e4,
     most_flow_m3_s: float | None = None,
     feed_conductance_m3: float | None = None,
+    trapped_air_pa: float | None = None,
     density_kg_m3: float = 1100.0,
     clock: FluidityClock | None = None,
     crew: Crew | None = None,
@@ -136,6 +137,7 @@ def _fill_network(
         most_flow_m3_s=most_flow_m3_s,
         resin_density_kg_m3=density_kg_m3,
         feed_conductance_m3=feed_conductance_m3,
+        trapped_air_pa=trapped_air_pa,
     )
     return simulate(
         network,

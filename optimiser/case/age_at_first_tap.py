@@ -19,7 +19,7 @@ def judged_at_each_place(document: CaseDocument) -> bool:
 
 def thickens(resin: ResinDocument) -> bool:
     """Whether anything is known of it."""
-    return resin.viscosity_with_age is not None or resin.thickening_law is not None
+    return any(known is not None for known in (resin.viscosity_with_age, resin.thickening_law, resin.cure_law))
 
 
 def age_at_first_tap_min(document: CaseDocument) -> float | None:

@@ -10,7 +10,15 @@ from optimiser.case.process_document import CrewDocument, Mixes, OpenContainer, 
 from optimiser.case.resin_document import ResinDocument
 from optimiser.case.scatter_values import scatter_of
 from optimiser.case.sequence_document import sequence_of
-from optimiser.part.resin import AgedPoint, GelPoint, MeasuredThickening, Resin, ThickeningLaw, ViscosityPoint
+from optimiser.part.resin import (
+    AgedPoint,
+    CureLaw,
+    GelPoint,
+    MeasuredThickening,
+    Resin,
+    ThickeningLaw,
+    ViscosityPoint,
+)
 from optimiser.part.shot import (
     Crew,
     GelRule,
@@ -79,8 +87,22 @@ def resin_of(resin: ResinDocument) -> Resin:
     )
 
 
-def _thickening(resin: ResinDocument) -> MeasuredThickening | ThickeningLaw | None:
-    table, law = resin.viscosity_with_age, resin.thickening_law
+def _thickening(resin: ResinDocument) -> MeasuredThickening | ThickeningLaw | CureLaw | None:
+    table, law, cure = resin.viscosity_with_age, resin.thickening_law, resin.cure_law
+    if cure is not None:
+        return CureLaw(
+            initiator_fraction=fraction_from_percent(cure.initiator_percent),
+            first_factor_1_s=cure.first_factor_per_s,
+            first_energy_j_mol=cure.first_energy_kj_per_mol * 1e3,
+            second_factor_1_s=cure.second_factor_per_s,
+            second_energy_j_mol=cure.second_energy_kj_per_mol * 1e3,
+            share_power=cure.share_exponent,
+            rest_power=cure.rest_exponent,
+            gel_share=fraction_from_percent(cure.gel_share_percent),
+            power_at_start=cure.exponent_at_start,
+            power_growth=cure.exponent_growth,
+            fitted_to_pa_s=pa_s_from_mpa_s(cure.fitted_to_mpa_s),
+        )
     if table is not None:
         return MeasuredThickening(
             temperature_k=k_from_c(table.temperature_c),

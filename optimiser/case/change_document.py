@@ -65,7 +65,7 @@ def changed_resin(resin: ResinDocument, change: ChangeDocument) -> ResinDocument
     if change.gel_test is not None:
         ratio = _ratio_of_test(resin, change.gel_test)
         block["gel_time_points"] = scaled_gel_points(resin.gel_time_points, ratio)
-        block |= scaled_thickening(resin.viscosity_with_age, resin.thickening_law, gel_ratio=ratio)
+        block |= scaled_thickening(resin, gel_ratio=ratio)
     if change.initiator_level_percent is not None:
         block["initiator"]["level_percent"] = change.initiator_level_percent
     return resin_of_block(block)

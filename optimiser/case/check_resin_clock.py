@@ -100,10 +100,11 @@ def _reach_faults(document: CaseDocument, clock: ResinClock, limit_s: float) -> 
             f"{math.ceil(round(last_min * spent / clock.table_until, 6))} min, or further",
             remedy="go on with the test until past the limit, or allow a smaller share of the gel time",
         )
-    if resin.thickening_law is not None and not clock.law_reaches(limit_s):
+    law = resin.thickening_law or resin.cure_law
+    if law is not None and not clock.law_reaches(limit_s):
         yield Fault(
-            path=pointer("resin", "thickening_law", "fitted_to_mpa_s"),
-            found=f"{resin.thickening_law.fitted_to_mpa_s:g} mPa s",
+            path=pointer("resin", "thickening_law" if resin.thickening_law else "cure_law", "fitted_to_mpa_s"),
+            found=f"{law.fitted_to_mpa_s:g} mPa s",
             expected="at least what the law makes of the resin at the gel limit, "
             f"{math.ceil(1e3 * clock.viscosity_at(limit_s))} mPa s",
             remedy="fit the law further, or allow a smaller share of the gel time",

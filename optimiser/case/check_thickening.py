@@ -10,35 +10,32 @@ from optimiser.case.check_level import level_faults
 from optimiser.case.data_sheet_laws import fresh_viscosity_pa_s, gel_time_s
 from optimiser.case.pointer import pointer
 from optimiser.case.resin_document import GelTimePointDocument, ViscosityPointDocument
-from optimiser.case.thickening_document import ThickeningLawDocument, ViscosityWithAgeDocument
+from optimiser.case.thickening_document import Thickening, ViscosityWithAgeDocument
 from optimiser.errors import Fault, OutOfRangeError
 
 MOST_APART = 0.2
 """Share by which the table's first viscosity may be off that of the fresh resin: two tests of one resin agree better
 (our choice); more is another resin, or another unit."""
-_TABLE, _LAW = "viscosity_with_age", "thickening_law"
+_TABLE, _LAW, _CURE = "viscosity_with_age", "thickening_law", "cure_law"
 
 
-class DataSheet(Protocol):
+class DataSheet(Thickening, Protocol):
     """Of a case or of a stored resin."""
 
     @property
     def viscosity_points(self) -> tuple[ViscosityPointDocument, ...]: ...
     @property
     def gel_time_points(self) -> tuple[GelTimePointDocument, ...]: ...
-    @property
-    def viscosity_with_age(self) -> ViscosityWithAgeDocument | None: ...
-    @property
-    def thickening_law(self) -> ThickeningLawDocument | None: ...
 
 
 def thickening_faults(resin: DataSheet, base: str) -> Iterator[Fault]:
     """`base` is the pointer to the resin, whose points agree with each other."""
-    table, law = resin.viscosity_with_age, resin.thickening_law
-    if table is not None and law is not None:
+    table, law, cure = resin.viscosity_with_age, resin.thickening_law, resin.cure_law
+    stated = [name for name, one in ((_TABLE, table), (_LAW, law), (_CURE, cure)) if one is not None]
+    if len(stated) > 1:
         yield Fault(
-            path=base + pointer(_LAW),
-            found=f"a law beside {_TABLE}",
+            path=base + pointer(stated[-1]),
+            found=f"a law beside {stated[0]}",
             expected="a table or a law",
             remedy="keep the one that was measured on this resin",
         )
@@ -48,9 +45,9 @@ def thickening_faults(resin: DataSheet, base: str) -> Iterator[Fault]:
             resin.gel_time_points, table.initiator_percent, base + pointer(_TABLE, "initiator_percent")
         )
         yield from _fresh_faults(resin, table, base)
-    elif law is not None:
+    elif fitted := law or cure:
         yield from level_faults(
-            resin.gel_time_points, law.initiator_percent, base + pointer(_LAW, "initiator_percent")
+            resin.gel_time_points, fitted.initiator_percent, base + pointer(stated[0], "initiator_percent")
         )
 
 

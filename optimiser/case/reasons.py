@@ -186,7 +186,7 @@ def _too_late(shot: Shot, result: PlanResult) -> Reason:
     run, clock = result.chosen.run, result.scenes.resin_clock
     limit = clock.limit_s(shot.process.gel_fraction)
     cells = result.scenes.full.latest(run.arrival_s)
-    last = int(np.argmax(cells))
+    last = int(np.argmax(np.where(np.isinf(cells), 0.0, cells)))  # what a lock keeps dry is told of as locked
     needed_gel_s = (run.wet_out_s + clock.age_at_first_tap_s) / shot.process.gel_fraction
     remedy = (
         "feed lines closer together (time goes with the square of the run), "

@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import Field
 
 from optimiser.case.document_shape import DocumentShape, Name, Number, came_later
-from optimiser.case.thickening_document import ThickeningLawDocument, ViscosityWithAgeDocument
+from optimiser.case.thickening_document import CureLawDocument, ThickeningLawDocument, ViscosityWithAgeDocument
 
 DataSheetTemperature = Annotated[Number, Field(ge=-10, le=100)]
 InitiatorPercent = Annotated[Number, Field(ge=0.1, le=60)]
@@ -56,3 +56,5 @@ class ResinDocument(DocumentShape):
     """With it the run thickens; left out: the resin stays as thin as it is fresh, so keep the margin before gel."""
     thickening_law: ThickeningLawDocument | None = came_later()
     """A fitted law in place of the table; not both."""
+    cure_law: CureLawDocument | None = came_later()
+    """Fitted kinetics and what they make of the viscosity, in place of either."""

@@ -39,7 +39,7 @@ def resin_of_batch(
     }
     if batch is None:
         said.append("no batch is named: viscosities and gel times are those of the data sheet")
-        block |= scaled_thickening(document.viscosity_with_age, document.thickening_law)
+        block |= scaled_thickening(document)
     else:
         found = _batch(document, batch)
         block["batch"] = found.batch
@@ -57,8 +57,7 @@ def _thickening(document: ResinSheetDocument, batch: BatchDocument) -> dict[str,
     gel_test = max(batch.gel_tests, key=_latest, default=None)
     test = max(batch.viscosity_tests, key=_latest, default=None)
     return scaled_thickening(
-        document.viscosity_with_age,
-        document.thickening_law,
+        document,
         gel_ratio=1.0 if gel_test is None else gel_time_ratio(document.gel_time_points, gel_test),
         viscosity_ratio=1.0 if test is None else viscosity_ratio(document.viscosity_points, test),
     )

@@ -23,7 +23,7 @@ from optimiser.case.resin_document import GelTimePoints, InitiatorPercent, Resin
 from optimiser.case.say_found import say_found
 from optimiser.case.scale_resin import GelTestDocument, ViscosityTestDocument, gel_time_ratio, viscosity_ratio
 from optimiser.case.shape_faults import validated
-from optimiser.case.thickening_document import ThickeningLawDocument, ViscosityWithAgeDocument
+from optimiser.case.thickening_document import CureLawDocument, ThickeningLawDocument, ViscosityWithAgeDocument
 from optimiser.errors import Fault, InputError, OutOfRangeError
 
 
@@ -65,6 +65,8 @@ class ResinSheetDocument(DocumentShape):
     """While it cures, from the data sheet or a rheometer. A batch's tests move it with the other curves."""
     thickening_law: ThickeningLawDocument | None = came_later()
     """A fitted law in place of the table; not both."""
+    cure_law: CureLawDocument | None = came_later()
+    """Fitted kinetics and what they make of the viscosity, in place of either."""
     batches: Annotated[tuple[BatchDocument, ...], Field(max_length=1000)] = ()
 
 

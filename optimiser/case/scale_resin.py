@@ -17,7 +17,7 @@ from optimiser.case.resin_document import (
     InitiatorPercent,
     ViscosityPointDocument,
 )
-from optimiser.case.thickening_document import ThickeningLawDocument, ViscosityWithAgeDocument
+from optimiser.case.thickening_document import Thickening
 from optimiser.units import pa_s_from_mpa_s, s_from_min
 
 
@@ -48,14 +48,11 @@ def viscosity_ratio(points: tuple[ViscosityPointDocument, ...], test: ViscosityT
 
 
 def scaled_thickening(
-    table: ViscosityWithAgeDocument | None,
-    law: ThickeningLawDocument | None,
-    *,
-    gel_ratio: float = 1.0,
-    viscosity_ratio: float = 1.0,
+    resin: Thickening, *, gel_ratio: float = 1.0, viscosity_ratio: float = 1.0
 ) -> dict[str, Any]:
     """What a resin says of its thickening, as plain data: it thickens as much sooner as it gels sooner."""
     block: dict[str, Any] = {}
+    table, law, cure = resin.viscosity_with_age, resin.thickening_law, resin.cure_law
     if table is not None:
         points = [
             {"age_min": gel_ratio * point.age_min, "viscosity_mpa_s": viscosity_ratio * point.viscosity_mpa_s}
@@ -67,6 +64,13 @@ def scaled_thickening(
             **law.model_dump(),
             "cure_factor_per_s": law.cure_factor_per_s / gel_ratio,
             "fitted_to_mpa_s": viscosity_ratio * law.fitted_to_mpa_s,
+        }
+    if cure is not None:
+        block["cure_law"] = {
+            **cure.model_dump(),
+            "first_factor_per_s": cure.first_factor_per_s / gel_ratio,
+            "second_factor_per_s": cure.second_factor_per_s / gel_ratio,
+            "fitted_to_mpa_s": viscosity_ratio * cure.fitted_to_mpa_s,
         }
     return block
 

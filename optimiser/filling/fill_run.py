@@ -27,7 +27,8 @@ class Lock:
     under_mesh: bool = False
     """All of it lies on the tool side, with resin in the mesh above it."""
     pressed_by_pa: float = 0.0
-    """Mean pressure of the resin round it at the end of the run, above the residual vacuum."""
+    """At the end of the run, above the residual vacuum: of its air where that presses back, its volume as one; of the
+    resin round it where it does not."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,7 +62,8 @@ class FillRun:
     source: IntArray
     """Index of the line whose resin came first; -1: none."""
     wet_out_s: float
-    """When the last cell was full, to the tool side; infinity: not all of it ever."""
+    """When the last cell was full, to the tool side, but for what locked regions keep dry; infinity: not all of it
+    ever."""
     locks: tuple[Lock, ...]
     steps: tuple[DueStep, ...]
     """Done steps, in order of time."""

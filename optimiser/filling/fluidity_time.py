@@ -60,6 +60,14 @@ class FluidityClock:
             return as_fresh_s
         return self.time(self.theta(from_s) + as_fresh_s / self._first_pa_s) - from_s
 
+    def fresh_s(self, moments_s: FloatArray) -> FloatArray:
+        """Moments on a clock that runs as fast as the front: with it, fresh resin would be as far."""
+        if self.constant:
+            return moments_s
+        last_1_pa_s = (self.theta_per_pa[-1] - self.theta_per_pa[-2]) / (self.time_s[-1] - self.time_s[-2])
+        beyond = np.maximum(moments_s - self.time_s[-1], 0.0) * last_1_pa_s
+        return np.asarray((np.interp(moments_s, self.time_s, self.theta_per_pa) + beyond) * self._first_pa_s)
+
     @property
     def _first_pa_s(self) -> float:
         return float((self.time_s[1] - self.time_s[0]) / (self.theta_per_pa[1] - self.theta_per_pa[0]))

@@ -28,6 +28,8 @@ class Drive:
     """Of the dry sheet, atmosphere less vacuum, where the bag gives; None: rigid."""
     feed_conductance_m3: float | None = None
     """Of the hose from the supply to the manifold, which all taps share; None: nothing is lost on the way there."""
+    trapped_air_pa: float | None = None
+    """Absolute pressure of air when it is closed in; None: locked regions fill as if they held none."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,3 +63,5 @@ class FrontStep:
     """Volume drawn into each vent."""
     injected_m3: float
     flow_capped: bool
+    air_rests: BoolArray | None = None
+    """Of regions of trapped air, those in which it hardly gives way any more."""

@@ -10,14 +10,15 @@ from optimiser.errors import NotConvergedError
 from optimiser.filling.front_state import Drive, FrontState, FrontStep, Openings
 from optimiser.filling.giving_sheet import GivingSheet
 from optimiser.filling.layer_columns import columns_of
+from optimiser.filling.pressed_air import pressed_back
 from optimiser.filling.pressure_system import PressureSystem
+from optimiser.filling.run_ahead import run_ahead
 from optimiser.filling.step_sets import Conditions, Sets, Trial
+from optimiser.filling.trapped_air import TrappedAir
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 from optimiser.units import STANDARD_GRAVITY_M_S2
 
 _MOST_ROUNDS = 400
-_MOST_AHEAD = 30
-"""Pipe nodes that one round may add ahead of a front."""
 _CARELESS = 1e-3
 """Share of a cell by which a node may be out without being looked at again."""
 _LITTLE_OF_CELL, _LITTLE_OF_STEP = 0.02, 0.005
@@ -75,7 +76,8 @@ class FrontStepper:
         self._at_pipe = (self._a >= network.sheet_count) | (self._b >= network.sheet_count)
         self._pipe_of_link = _pipe_of_each_link(network)
         pipe = (self._a >= network.sheet_count) & (self._b >= network.sheet_count)
-        self._along_pipes = np.flatnonzero(pipe & ~np.isin(np.arange(len(self._a)), network.tap_links))
+        along = np.flatnonzero(pipe & ~np.isin(np.arange(len(self._a)), network.tap_links))
+        self._along_pipes = self._a[along], self._b[along]
         self._tether = _TETHER * float(np.median(self._g[self._g > 0]))
         if not np.isfinite(drive.supply_pressure_pa):
             raise ValueError("the supply pressure must be finite")
@@ -99,17 +101,18 @@ class FrontStepper:
         dtheta: float,
         guess: BoolArray,
         capped: bool,
+        air: TrappedAir | None = None,
         step: int = 0,
         time_s: float = 0.0,
     ) -> FrontStep:
         """Move the front over `dt_s`, in which fluidity time grows by `dtheta` (1/Pa).
 
-        guess: nodes expected to be wet at the end; capped: whether the flow cap is expected to bind.
-        Raises NotConvergedError when no consistent set is found or volume is not conserved.
+        guess: nodes expected to be wet at the end; capped: whether the flow cap is expected to bind; air: what locked
+        regions hold. Raises NotConvergedError when no consistent set is found or volume is not conserved.
         """
-        now = self._conditions(state, openings, dt_s, dtheta)
+        now = replace(self._conditions(state, openings, dt_s, dtheta), air=air, step=step, time_s=time_s)
         sets = Sets.expected(self.network, now, guess, capped)
-        trial = self._settle(now, sets, step, time_s)
+        trial = self._settle(now, sets)
         if self._giving is not None:
             for _ in range(_MOST_PASSES):
                 found_pa, guessed_pa = trial.w / dtheta, now.pressure_pa
@@ -117,7 +120,7 @@ class FrontStepper:
                     break
                 now = self._given(now, found_pa)
                 sets.begin_anew()
-                trial = self._settle(now, sets, step, time_s)
+                trial = self._settle(now, sets)
         trial = self._refined(now, sets, trial)
         vent_volume = _added(self._vent_of_contact, now.contact_g * trial.w[self._contact], len(self.network.vents))
         stored = float((self.network.volume_m3 * (trial.saturation - state.saturation)).sum())
@@ -135,17 +138,18 @@ class FrontStepper:
             vent_volume_m3=vent_volume,
             injected_m3=trial.injected_m3,
             flow_capped=sets.capped,
+            air_rests=trial.air_rests,
         )
 
-    def _settle(self, now: Conditions, sets: Sets, step: int, time_s: float) -> Trial:
+    def _settle(self, now: Conditions, sets: Sets) -> Trial:
         """The trial whose sets it agrees with."""
         for _ in range(_MOST_ROUNDS):
             trial = self._trial(now, sets)
             if not self._revise(now, sets, trial):
                 return trial
         raise NotConvergedError(
-            step=step,
-            time_s=time_s,
+            step=now.step,
+            time_s=now.time_s,
             where="the set of wet nodes",
             residual=float(trial.saturation.max() - 1),
             remedy="shorter steps or a finer lattice",
@@ -161,7 +165,10 @@ class FrontStepper:
         contact_g = np.where(openings.vent_open[self._vent_of_contact], self._contact_g, 0.0)
         none = np.zeros(n)
         now = Conditions(
+            step=0,
+            time_s=0.0,
             before=state,
+            air=None,
             tap_g=g,
             g=g,
             contact_g=contact_g,
@@ -220,8 +227,29 @@ class FrontStepper:
             off[self._at_manifold] = 0.0
             diagonal[manifold], right[manifold] = 1.0, now.supply
         self._system.factor(diagonal, off, wet)
-        w = np.where(wet, self._system.solve(np.where(wet, right, 0.0)), 0.0)
-        return self._volumes(now, sets, w, carries, lift, diagonal)
+        w = self._solved(wet, right)
+        if now.air is None:
+            return self._volumes(now, sets, w, carries, lift, diagonal)
+        held = not sets.capped and self._feed_m3 is None
+        pressed = pressed_back(
+            now.air,
+            self.network.links,
+            now,
+            sets,
+            w=w,
+            carries=carries,
+            lift=lift,
+            solve=lambda b: self._solved(wet, b, but=manifold if held else None),
+        )
+        trial = self._volumes(now, sets, pressed.w, carries, lift, diagonal)
+        return replace(trial, air_w=pressed.air_w, air_rests=pressed.rests)
+
+    def _solved(self, wet: BoolArray, right: FloatArray, but: int | None = None) -> FloatArray:
+        """w of the wet nodes; but: a node whose w is given, so that nothing may be asked of it."""
+        asked = np.where(wet, right, 0.0)
+        if but is not None:
+            asked[but] = 0.0
+        return np.where(wet, self._system.solve(asked), 0.0)
 
     def _volumes(
         self,
@@ -239,6 +267,8 @@ class FrontStepper:
         full = np.divide(now.full_m3 + now.swell_m3 * w, volume, out=np.ones(len(net)), where=volume > 0)
         return Trial(
             w=w,
+            air_w=0.0,
+            air_rests=None,
             flux=flux,
             net=net,
             saturation=np.where(sets.wet, full, now.before.saturation + gain),
@@ -257,10 +287,11 @@ class FrontStepper:
         wet, w = sets.wet, trial.w
         slack_m3 = _CARELESS * self.network.volume_m3
         overfull = ~wet & (trial.saturation > 1.0 + _CARELESS)
-        emptied = wet & ~now.before.wet & ~sets.overflowed & (w * trial.diagonal < -slack_m3)
+        emptied = wet & ~now.before.wet & ~sets.overflowed & ((w - trial.air_w) * trial.diagonal < -slack_m3)
         wet_a = wet[self._a]
         at_front = wet_a ^ wet[self._b]
-        drives = np.where(wet_a, w[self._a] + now.front_head, w[self._b] - now.front_head)
+        fall = w[self._a] - w[self._b] + now.front_head
+        drives = np.where(wet_a, fall, -fall)
         small = np.abs(drives * now.g) < np.where(wet_a, slack_m3[self._b], slack_m3[self._a])
         backwards = (drives < 0) & ~(small & ~sets.stalled)
         stalled = at_front & (backwards | (sets.changes >= _MOST_CHANGES_OF_MIND))
@@ -268,7 +299,7 @@ class FrontStepper:
         if (overfull.any() or emptied.any() or changed.any()) and not self._settled(
             trial, sets, overfull, emptied, changed, drives * now.g
         ):
-            ahead = self._run_ahead(now, sets, trial, overfull)
+            ahead = run_ahead(self.network.volume_m3, self._along_pipes, now, sets, trial, overfull)
             sets.changes += changed
             sets.overflowed |= overfull
             sets.wet = (wet | overfull | ahead) & ~emptied
@@ -305,7 +336,7 @@ class FrontStepper:
             return False
         volume = self.network.volume_m3
         excess = volume[overfull] * (trial.saturation[overfull] - 1.0)
-        lacking = -trial.w[emptied] * trial.diagonal[emptied]
+        lacking = ((trial.air_w - trial.w) * trial.diagonal)[emptied]
         links = np.flatnonzero(changed)
         passing = np.abs(driven_m3[links])
         beside = np.minimum(volume[self._a[links]], volume[self._b[links]])
@@ -315,29 +346,6 @@ class FrontStepper:
             and np.all(passing <= _LITTLE_OF_CELL * beside)
             and excess.sum() + lacking.sum() + passing.sum() <= _LITTLE_OF_STEP * abs(trial.injected_m3)
         )
-
-    def _run_ahead(self, now: Conditions, sets: Sets, trial: Trial, overfull: BoolArray) -> BoolArray:
-        """Dry nodes further along a pipe that what overflows at its front will fill in the same step.
-
-        A guess: it saves a round for each node of a pipe that fills within one step.
-        """
-        ahead = np.zeros_like(overfull)
-        surplus = np.where(overfull, (trial.saturation - 1.0) * self.network.volume_m3, 0.0)
-        a, b = self._a[self._along_pipes], self._b[self._along_pipes]
-        for _ in range(_MOST_AHEAD):
-            given = np.zeros_like(surplus)
-            for giver, taker in ((a, b), (b, a)):
-                gives = (surplus[giver] > 0) & ~sets.wet[taker] & ~overfull[taker] & ~ahead[taker]
-                np.maximum.at(given, taker[gives], surplus[giver[gives]])
-            surplus = given - self.network.volume_m3
-            reached = surplus > 0
-            if not reached.any():
-                break
-            ahead |= reached
-        filling = overfull | ahead | (sets.wet & ~now.before.wet)
-        if sets.capped and now.missing_m3[filling].sum() > now.most_m3:
-            return np.zeros_like(overfull)  # more than the pump gives
-        return ahead
 
     def _refined(self, now: Conditions, sets: Sets, trial: Trial) -> Trial:
         """Refine w until the wet nodes keep their balance."""
@@ -351,7 +359,8 @@ class FrontStepper:
             if np.abs(self._system.by_row(residual)).sum() <= _BALANCE * abs(net[manifold]):
                 break
             w = trial.w + np.where(sets.wet, self._system.solve(residual), 0.0)
-            trial = self._volumes(now, sets, w, trial.carries, trial.lift, trial.diagonal)
+            found = self._volumes(now, sets, w, trial.carries, trial.lift, trial.diagonal)
+            trial = replace(found, air_w=trial.air_w, air_rests=trial.air_rests)
         return trial
 
     def _sum(self, at_start: FloatArray, at_end: FloatArray) -> FloatArray:

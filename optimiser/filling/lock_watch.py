@@ -9,6 +9,7 @@ import numpy as np
 from optimiser.filling.fill_run import Lock
 from optimiser.filling.front_state import FrontState
 from optimiser.filling.locked_regions import LockedPiece, locked_pieces
+from optimiser.filling.trapped_air import TrappedAir
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
 
@@ -16,6 +17,8 @@ class LockWatch:
     def __init__(self, network: FlowNetwork, smallest_m2: float) -> None:
         self.network, self.smallest_m2 = network, smallest_m2
         self.locked = np.zeros(network.node_count, dtype=bool)
+        self.holds_air = np.zeros(network.node_count, dtype=bool)
+        """Nodes of locked regions that matter: whatever is smaller may be the lattice's, and fills up."""
         self.locks: list[Lock] = []
         self._borders: list[IntArray] = []
         """Nodes of resin round each of the locks when it closed."""
@@ -32,18 +35,26 @@ class LockWatch:
                 continue
             border = self._border(piece.nodes, state.wet)
             self.locks.append(self._lock(piece, border, state, source, now_s))
+            self.holds_air[piece.nodes] = self.locks[-1].fails
             self._borders.append(np.unique(border))
 
-    def pressed_locks(self, pressure_pa: FloatArray) -> tuple[Lock, ...]:
-        """The locks with what the resin round them presses at the given pressures of the nodes.
+    def pressed_locks(self, pressure_pa: FloatArray, air: TrappedAir | None) -> tuple[Lock, ...]:
+        """The locks with what presses on them at the end of the run, by the pressures of the nodes then.
 
-        The run goes on filling a region as if it held no air, so resin round it still moves and presses less than it
-        would: what is left of the air is no less than this.
+        A region that fills as if it held no air lets resin round it move on and press less than it would: what is left
+        of the air is no less than that.
         """
         return tuple(
-            replace(lock, pressed_by_pa=max(0.0, float(pressure_pa[border].mean()))) if len(border) else lock
+            replace(lock, pressed_by_pa=self._pressed_pa(lock, border, pressure_pa, air))
             for lock, border in zip(self.locks, self._borders, strict=True)
         )
+
+    def _pressed_pa(self, lock: Lock, border: IntArray, pressure_pa: FloatArray, air: TrappedAir | None) -> float:
+        held = lock.nodes[:0] if air is None else lock.nodes[air.piece[lock.nodes] >= 0]
+        if air is None or len(held) == 0:
+            return max(0.0, float(pressure_pa[border].mean())) if len(border) else 0.0
+        left_m3 = air.room_m3[np.unique(air.piece[held])].sum()
+        return max(0.0, air.closed_in_pa * (lock.pore_m3 / float(left_m3) - 1.0))
 
     def _lock(
         self, piece: LockedPiece, border: IntArray, state: FrontState, source: IntArray, now_s: float

@@ -15,6 +15,7 @@ from optimiser.filling.front_step import FrontStepper
 from optimiser.filling.front_trace import FrontTrace
 from optimiser.filling.lock_watch import LockWatch
 from optimiser.filling.tap_play import DueStep, TapPlay
+from optimiser.filling.trapped_air import TrappedAir, trapped_air
 from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Crew
@@ -76,6 +77,9 @@ class _Filling:
         self.vent_open = np.ones(len(network.vents), dtype=bool)
         self.trace = FrontTrace(network, self.state)
         self.watch = LockWatch(network, limits.smallest_lock_m2)
+        self.air: TrappedAir | None = None
+        self.given_up_s = np.full(network.node_count, np.inf)
+        """When the air that each node holds came to rest: nobody waits for such a place to be wet."""
         self.done: list[DueStep] = []
         self.rows: list[tuple[float, float, float, float, float]] = [(0.0, 0.0, 0.0, 0.0, 0.0)]
         self.line_drawn = [np.zeros(len(network.lines))]
@@ -102,7 +106,7 @@ class _Filling:
         stalled = False
         dt = self._first_step_s()
         while not self._all_wet() and self.now_s < self.limits.longest_s:
-            self.play.call(self.trace.arrival_s, self.now_s)
+            self.play.call(self._seen(self.trace.arrival_s), self.now_s)
             self._apply(self.play.take_done(self.now_s))
             moment = min(self.play.next_clock_s(self.now_s), self.limits.longest_s)
             if not (self.tap_open.any() or self._moves_by_itself()):
@@ -132,7 +136,8 @@ class _Filling:
         share = min(self.total_m3 / _STEPS_PER_FILL, 0.5 * left)
         wanted = share * taken_s / stored_m3 if stored_m3 > 0 else 10.0 * taken_s
         least = max(0.02 * taken_s, _LEAST_SHARE * self.clock.as_fresh_s(0.0, self.now_s), 1e-3)
-        fresh_s = float(np.clip(wanted, least, max(4.0 * taken_s, 0.25 * self.longest_step_s)))
+        most = 1.5 * taken_s if self._only_air_is_left() else max(4.0 * taken_s, 0.25 * self.longest_step_s)
+        fresh_s = float(np.clip(wanted, least, most))
         return self.clock.lasting_s(self.now_s, fresh_s)
 
     def _rests(self, taken_s: float) -> bool:
@@ -186,6 +191,7 @@ class _Filling:
             dtheta=dtheta,
             guess=self.state.filled + self.trace.pace_1_s * dt_s > 1.0,
             capped=self.capped_now,
+            air=self.air,
             step=self.front_steps,
             time_s=self.now_s,
         )
@@ -195,7 +201,8 @@ class _Filling:
         least = max(1e-3, _EVENT_SHARE * self.now_s)
         if dt_s <= least:
             return None
-        calls = [self.play.fired_at(self.play.sequence.steps[index], arrival) for index in self.play.waiting]
+        seen = self._seen(arrival)
+        calls = [self.play.fired_at(self.play.sequence.steps[index], seen) for index in self.play.waiting]
         first = min(calls, default=np.inf) + self.play.crew.action_s - self.now_s
         if first < dt_s - least:
             return float(np.clip(first, least, 0.5 * dt_s))
@@ -239,7 +246,14 @@ class _Filling:
         self.line_drawn.append(self.line_drawn[-1] + self._through_taps(step))
         self.line_pressure.append(self.pressure[network.line_gauges])
         self.vent_pressure.append(np.where(network.vent_gauges >= 0, self.pressure[network.vent_gauges], 0.0))
+        if self.air is not None and step.air_rests is not None:
+            rests = (self.air.piece >= 0) & step.air_rests[self.air.piece]
+            self.given_up_s[rests] = np.minimum(self.given_up_s[rests], self.now_s)
         self._look_for_locks()
+
+    def _seen(self, arrival_s: FloatArray) -> FloatArray:
+        """Arrivals as the crew goes by them: a dry place whose air gives way no more counts as done with."""
+        return arrival_s if self.air is None else np.minimum(arrival_s, self.given_up_s)
 
     def _through_taps(self, step: FrontStep) -> FloatArray:
         links = self.network.links
@@ -262,28 +276,37 @@ class _Filling:
 
     def _look_for_locks(self) -> None:
         self.watch.look(self.state, self.vent_open, self.trace.source, self.now_s)
+        closed_in_pa = self.stepper.drive.trapped_air_pa
+        if closed_in_pa:
+            self.air = trapped_air(self.network, self.state, self.watch.holds_air, self.air, closed_in_pa)
 
     # ---- the end -------------------------------------------------------------------------------------------
 
     def _all_wet(self) -> bool:
-        return bool(self.state.wet[self.sheet].all())
+        """But for places whose air gives way no more."""
+        return bool((self.state.wet | np.isfinite(self.given_up_s))[self.sheet].all())
+
+    def _only_air_is_left(self) -> bool:
+        """All is wet but for trapped air, which is followed until it rests, and no longer."""
+        return self.air is not None and bool((self.state.wet | (self.air.piece >= 0))[self.sheet].all())
 
     def _clamp_what_is_left(self) -> None:
         """Vents that resin reached at the very end are clamped after it; a tap no longer needed stays shut."""
-        self.play.call(self.trace.arrival_s, self.now_s)
+        self.play.call(self._seen(self.trace.arrival_s), self.now_s)
         self.done.extend(one for one in self.play.due if one.step.action is Action.CLAMP)
 
     def _result(self, stalled: bool) -> FillRun:
         self._clamp_what_is_left()
         rows = np.array(self.rows)
         held_m3 = self.network.held_in_vents_m3(self.state.saturation)
+        holds_air = np.zeros_like(self.state.wet) if self.air is None else self.air.piece >= 0
         return FillRun(
             arrival_s=self.trace.arrival_s,
             first_touch_s=self.trace.touch_s,
             entered_s=self.trace.entered_s,
             source=self.trace.source,
-            wet_out_s=float(self.trace.arrival_s[self.sheet].max()),
-            locks=self.watch.pressed_locks(self.pressure),
+            wet_out_s=float(self.trace.arrival_s[self.sheet][~holds_air[self.sheet]].max(initial=0.0)),
+            locks=self.watch.pressed_locks(self.pressure, self.air),
             steps=tuple(sorted(self.done, key=lambda one: (one.done_s, one.index))),
             history=History(
                 time_s=rows[:, 0],

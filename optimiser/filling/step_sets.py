@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.filling.front_state import FrontState
+from optimiser.filling.trapped_air import TrappedAir
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
 
@@ -14,7 +15,11 @@ from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, I
 class Conditions:
     """What holds during one step, in integrals over it."""
 
+    step: int
+    time_s: float
+    """When it begins."""
     before: FrontState
+    air: TrappedAir | None
     tap_g: FloatArray
     """Link conductances of the dry sheet; zero where a tap is shut."""
     g: FloatArray
@@ -57,6 +62,8 @@ class Sets:
 
     @staticmethod
     def expected(network: FlowNetwork, now: Conditions, guess: BoolArray, capped: bool) -> Sets:
+        if now.air is not None:
+            guess = guess & (now.air.piece < 0)  # how far air gives way is found, not guessed
         if capped and now.missing_m3[guess].sum() > now.most_m3:
             guess = np.zeros_like(guess)  # more than the pump gives
         wet = now.before.wet | guess
@@ -74,6 +81,10 @@ class Sets:
 @dataclass(frozen=True, kw_only=True)
 class Trial:
     w: FloatArray
+    air_w: FloatArray | float
+    """That of the air which each node holds, or held when the step began; zero where none is."""
+    air_rests: BoolArray | None
+    """Regions of trapped air that hardly give way any more."""
     flux: FloatArray
     net: FloatArray
     """Volume gained by each node over its links."""

@@ -49,6 +49,26 @@ class ThickeningLaw:
 
 
 @dataclass(frozen=True, kw_only=True)
+class CureLaw:
+    """Rate of cure by Kamal and Sourour, and how thick that makes the resin by Castro and Macosko."""
+
+    initiator_fraction: float
+    """Of the resin that both were fitted to."""
+    first_factor_1_s: float
+    first_energy_j_mol: float
+    second_factor_1_s: float
+    second_energy_j_mol: float
+    share_power: float
+    rest_power: float
+    gel_share: float
+    """Share cured at gel."""
+    power_at_start: float
+    power_growth: float
+    fitted_to_pa_s: float
+    """No thicker resin was in the fit."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Resin:
     name: str
     batch: str
@@ -61,5 +81,5 @@ class Resin:
     initiator_least_fraction: float
     initiator_most_fraction: float
     """The range the resin's maker allows; nothing is computed outside it."""
-    thickening: MeasuredThickening | ThickeningLaw | None = None
+    thickening: MeasuredThickening | ThickeningLaw | CureLaw | None = None
     """None: it stays as thin as it is fresh."""

@@ -8,8 +8,13 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+from numpy.typing import NDArray
+
 from optimiser.errors import OutOfRangeError
 from optimiser.physics.arrhenius import GAS_CONSTANT_J_MOL_K
+
+FloatArray = NDArray[np.float64]
 
 KINETICS_TOLERANCE = 1e-12
 LEAST_SHARE = 1e-6
@@ -115,6 +120,53 @@ def kamal_time_s(
         )
 
     return float(quad(slowness_s, 0.0, cured_share, epsabs=0.0, epsrel=1e-11, limit=200)[0])
+
+
+def kamal_cured_shares(
+    *,
+    time_s: FloatArray,
+    temperature_k: FloatArray,
+    first_factor_1_s: float,
+    first_energy_j_mol: float,
+    second_factor_1_s: float,
+    second_energy_j_mol: float,
+    share_power: float,
+    rest_power: float,
+    times_as_fast: FloatArray | float = 1.0,
+) -> FloatArray:
+    """(moments,): share cured at each moment of a history of temperatures, none at the first.
+
+    The integral of `kamal_rate_1_s` times times_as_fast by the classical Runge-Kutta method; temperature and
+    times_as_fast are straight between moments, which never fall; a jump stands twice. Temperatures above 0 K, else
+    OutOfRangeError. Range and source as for the rate.
+    """
+    if not np.all(temperature_k > 0):
+        raise OutOfRangeError("temperatures must lie above 0 K")
+    per_k = -1 / (GAS_CONSTANT_J_MOL_K * _with_middles(temperature_k))
+    faster = _with_middles(np.broadcast_to(np.asarray(times_as_fast, dtype=np.float64), time_s.shape))
+    first_1_s = first_factor_1_s * np.exp(first_energy_j_mol * per_k) * faster
+    second_1_s = second_factor_1_s * np.exp(second_energy_j_mol * per_k) * faster
+
+    def rate_1_s(moment: int, share: float) -> float:
+        cured = min(max(share, 0.0), 1.0)
+        return float((first_1_s[moment] + second_1_s[moment] * cured**share_power) * (1 - cured) ** rest_power)
+
+    shares = np.zeros(len(time_s))
+    for k, lasts_s in enumerate(np.diff(time_s).tolist()):
+        cured = float(shares[k])
+        one = rate_1_s(2 * k, cured)
+        two = rate_1_s(2 * k + 1, cured + 0.5 * lasts_s * one)
+        three = rate_1_s(2 * k + 1, cured + 0.5 * lasts_s * two)
+        four = rate_1_s(2 * k + 2, cured + lasts_s * three)
+        shares[k + 1] = min(cured + lasts_s * (one + 2 * two + 2 * three + four) / 6, 1.0)
+    return shares
+
+
+def _with_middles(values: FloatArray) -> FloatArray:
+    """Each value, and between neighbours their mean."""
+    out = np.empty(2 * len(values) - 1)
+    out[::2], out[1::2] = values, 0.5 * (values[1:] + values[:-1])
+    return out
 
 
 def adiabatic_rise_k(

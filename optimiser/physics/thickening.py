@@ -62,6 +62,21 @@ def thickening_by_law(
     return np.exp(at_start + _integral(time_s, rate_1_s * times_as_fast))
 
 
+def thickening_by_cure(
+    cured_share: FloatArray, *, gel_share: float, power_at_start: float, power_growth: float
+) -> FloatArray:
+    """Viscosity over that of fresh resin at shares cured: [a_g / (a_g - a)]^(C1 + C2 a), as Castro and Macosko have it.
+
+    `resin_viscosity.castro_macosko_viscosity_pa_s` over its own value at no cure. It has no bound at gel: from 0.999 of
+    the share there it keeps its value, so judge nothing by what lies so near. Gel share above 0, else OutOfRangeError.
+    Source: Castro and Macosko, AIChE J. 28(2):250-260, 1982 (from memory, unopened).
+    """
+    if not gel_share > 0:
+        raise OutOfRangeError(f"the share cured at gel lies above 0, found {gel_share}")
+    cured = np.minimum(cured_share, 0.999 * gel_share)
+    return np.asarray((gel_share / (gel_share - cured)) ** (power_at_start + power_growth * cured))
+
+
 def _integral(time_s: FloatArray, rate_1_s: FloatArray) -> FloatArray:
     pieces = 0.5 * (rate_1_s[1:] + rate_1_s[:-1]) * np.diff(time_s)
     return np.concatenate([[0.0], np.cumsum(pieces)])

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import networkx as nx
 
 from optimiser.filling.fill_run import FillRun
+from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.many_runs import Runner, Task
 from optimiser.filling.simulate import FillLimits
 from optimiser.network.zone_graph import build_zone_graph
@@ -25,6 +26,7 @@ from optimiser.plan.keep_rules import (
     wait_for_hand_over_s,
 )
 from optimiser.plan.line_arrivals import LineArrivals, zone_problem
+from optimiser.plan.merit import merit, rank
 from optimiser.plan.patience import Patience
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
 from optimiser.plan.rules_of_taps import broken_rule, called_apart
@@ -278,7 +280,7 @@ class Chooser:
 
     def _line_arrivals(self, span: tuple[float, float]) -> LineArrivals:
         runs = self.alone(usable_labels(self.shot.part), span, longest_s=self._horizon_s())
-        return LineArrivals.from_runs(self.scenes.coarse, runs)
+        return LineArrivals.from_runs(self.scenes.coarse, runs, self._clock)
 
     def alone(self, labels: tuple[str, ...], span: tuple[float, float], *, longest_s: float) -> dict[int, FillRun]:
         """Each of these taps opened at the start and no other, by the place of its line."""
@@ -325,8 +327,8 @@ class Chooser:
         candidates = self._vents_to_choose()
         idle = [label for label, used in zip(candidates, choice.vents, strict=True) if not used]
         sequence = sequence_from_times(
-            opens,
-            arrivals.reached_s(opens),
+            self._on_the_shots_clock(opens),
+            self._on_the_shots_clock(arrivals.reached_s(opens)),
             clamps_of(self.shot.part, idle),
             action_s=self.shot.crew.action_s,
             slack_s=max(30.0, 2 * tick),
@@ -344,7 +346,7 @@ class Chooser:
             return {}
         index, tick = self.scenes.coarse.line_index, self.shot.search.tick_s
         return {
-            index[one.step.label]: ticks_up(one.done_s, tick)
+            index[one.step.label]: ticks_up(self._clock.as_fresh_s(0.0, one.done_s), tick)
             for one in best.run.steps
             if one.step.action is Action.OPEN
         }
@@ -361,8 +363,15 @@ class Chooser:
             )
         )
 
+    @property
+    def _clock(self) -> FluidityClock:
+        return self.scenes.resin_clock.fluidity
+
+    def _on_the_shots_clock(self, fresh_s: dict[str, float]) -> dict[str, float]:
+        return {label: self._clock.lasting_s(0.0, at_s) for label, at_s in fresh_s.items()}
+
     def _graph_s(self, choice: Choice) -> float:
-        return (choice.wet_out or 0) * self.shot.search.tick_s
+        return self._clock.lasting_s(0.0, float((choice.wet_out or 0) * self.shot.search.tick_s))
 
     def _best_s(self) -> float | None:
         best = self.best()
@@ -379,19 +388,3 @@ class Chooser:
         ]
         finite = [time for time in wet if time < float("inf")]
         return 2.0 * min(finite, default=self.limits.longest_s / 2)
-
-
-def rank(candidate: Candidate) -> tuple[float, int, int, str]:
-    """Faster first, to the second; then fewer vents, then fewer steps."""
-    sequence = candidate.sequence
-    return (
-        round(candidate.run.wet_out_s, 0),
-        -len(idle_vents(sequence)),
-        len(sequence.steps),
-        candidate.name,
-    )
-
-
-def merit(candidate: Candidate) -> tuple[bool, bool, float, tuple[float, int, int, str]]:
-    """Rules kept, clean, little locked; then as ranked."""
-    return (bool(candidate.broken), not candidate.clean, candidate.locked_m3, rank(candidate))

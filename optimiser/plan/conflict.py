@@ -9,6 +9,7 @@ from optimiser.part.sequence import Action
 from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser
 from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
+from optimiser.plan.line_arrivals import LineArrivals
 from optimiser.plan.result import Verified
 from optimiser.sequencing.conflict import Conflict, find_conflict
 from optimiser.sequencing.verify import zone_times
@@ -38,22 +39,23 @@ def conflict_of(chooser: Chooser, chosen: Verified) -> Conflict | None:
     longest_s = max(limit_s, chosen.run.wet_out_s if math.isfinite(chosen.run.wet_out_s) else limit_s)
     arrivals.add(chooser.alone(shut, (0.95, 0.95), longest_s=longest_s))
     slowest_s = max((time for time in arrivals.cell_s.ravel().tolist() if math.isfinite(time)), default=0.0)
-    horizon_s = _HORIZON * max(longest_s, slowest_s)
+    horizon_s = _HORIZON * max(longest_s, arrivals.clock.lasting_s(0.0, slowest_s))
     problem = chooser.problem(arrivals, chooser.zones, horizon_s=horizon_s)
-    late = _late_by(chooser, problem, chosen)
+    late = _late_by(chooser, arrivals, problem, chosen)
     problem = chooser.problem(arrivals, chooser.zones, horizon_s=horizon_s, limit_s=limit_s * late)
     return find_conflict(problem, seed=shot.search.seed, effort=shot.search.solver_effort)
 
 
-def _late_by(chooser: Chooser, problem: ZoneProblem, chosen: Verified) -> float:
+def _late_by(chooser: Chooser, arrivals: LineArrivals, problem: ZoneProblem, chosen: Verified) -> float:
     """Wet-out of the played openings on the graph over that on the network; at least 1."""
-    index, tick = chooser.scenes.coarse.line_index, chooser.shot.search.tick_s
+    index, tick, clock = chooser.scenes.coarse.line_index, chooser.shot.search.tick_s, arrivals.clock
     opened = {
-        index[one.step.label]: ticks_up(one.done_s, tick)
+        index[one.step.label]: ticks_up(clock.as_fresh_s(0.0, one.done_s), tick)
         for one in chosen.run.steps
         if one.step.action is Action.OPEN
     }
     wet = zone_times(problem, opened)
     if None in wet or not math.isfinite(chosen.run.wet_out_s):
         return 1.0
-    return max(1.0, max(one for one in wet if one is not None) * tick / chosen.run.wet_out_s)
+    wet_out_s = clock.lasting_s(0.0, max(one for one in wet if one is not None) * tick)
+    return max(1.0, wet_out_s / chosen.run.wet_out_s)

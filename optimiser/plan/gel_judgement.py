@@ -30,11 +30,14 @@ class GelJudgement:
 
 
 def judge_gel(shot: Shot, clock: ResinClock, network: FlowNetwork, run: FillRun) -> GelJudgement:
-    """By the rule of the shot. With each place by itself no margin is less than with the oldest resin everywhere."""
+    """By the rule of the shot. With each place by itself no margin is less than with the oldest resin everywhere.
+
+    What a locked region keeps dry is no matter of gel, unless more than that is never wet.
+    """
     fraction, arrival_s = shot.process.gel_fraction, run.arrival_s[: network.sheet_count]
     oldest_s = clock.limit_s(fraction)
     if shot.process.gel_rule is GelRule.OLDEST_RESIN or not np.isfinite(run.wet_out_s):
-        node = int(np.argmax(arrival_s))
+        node = int(np.argmax(arrival_s if np.isinf(run.wet_out_s) else np.where(np.isinf(arrival_s), 0.0, arrival_s)))
         age_s = float(arrival_s[node]) + clock.age_at_first_tap_s
         return GelJudgement(
             limit_s=oldest_s,
@@ -43,17 +46,18 @@ def judge_gel(shot: Shot, clock: ResinClock, network: FlowNetwork, run: FillRun)
             age_s=age_s,
             age_limit_s=oldest_s + clock.age_at_first_tap_s,
         )
-    births_s = births_at_front_s(shot, clock, run)[: network.sheet_count]
+    wet = np.flatnonzero(np.isfinite(arrival_s))
+    births_s = births_at_front_s(shot, clock, run)[wet]
     age_limits_s = clock.age_limit_of(births_s, fraction)
-    margins_s = births_s + age_limits_s - arrival_s
-    node = int(np.argmin(margins_s))
-    margin_s = float(margins_s[node])
+    margins_s = births_s + age_limits_s - arrival_s[wet]
+    tightest = int(np.argmin(margins_s))
+    margin_s = float(margins_s[tightest])
     return GelJudgement(
         limit_s=run.wet_out_s + margin_s,
         margin_s=margin_s,
-        node=node,
-        age_s=float(arrival_s[node] - births_s[node]),
-        age_limit_s=float(age_limits_s[node]),
+        node=int(wet[tightest]),
+        age_s=float((arrival_s[wet] - births_s)[tightest]),
+        age_limit_s=float(age_limits_s[tightest]),
     )
 
 

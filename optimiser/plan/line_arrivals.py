@@ -1,4 +1,8 @@
-"""What each line does alone, cell by cell, and what that is on the zones."""
+"""What each line does alone, cell by cell, and what that is on the zones.
+
+Times are those of resin that stays as it is at the first tap (`FluidityClock.fresh_s`): a line opened late gives resin
+as thick as it then is, and on that clock takes as long as one opened at the start. Hands are taken to be as slow on it.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +12,7 @@ import networkx as nx
 import numpy as np
 
 from optimiser.filling.fill_run import FillRun
+from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.tap_play import reached_at
 from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.network.zones import Zones
@@ -26,16 +31,19 @@ class LineArrivals:
     """(lines, cells)."""
     line_s: FloatArray
     """(lines, lines): from the opening of the first to resin all along the second."""
+    clock: FluidityClock
     learnt: list[FillRun] = field(default_factory=list)
     """Clean runs of lines together."""
 
     @staticmethod
-    def from_runs(network: FlowNetwork, runs: dict[int, FillRun]) -> LineArrivals:
+    def from_runs(network: FlowNetwork, runs: dict[int, FillRun], clock: FluidityClock) -> LineArrivals:
+        """clock: that of the runs."""
         count = len(network.lines)
         out = LineArrivals(
             network=network,
             cell_s=np.full((count, network.cell_count), np.inf),
             line_s=np.full((count, count), np.inf),
+            clock=clock,
         )
         out.add(runs)
         return out
@@ -44,9 +52,10 @@ class LineArrivals:
         """Each of one line alone."""
         network = self.network
         for k, run in runs.items():
-            self.cell_s[k] = network.latest(run.arrival_s)
+            arrival_s = self.clock.fresh_s(run.arrival_s)
+            self.cell_s[k] = network.latest(arrival_s)
             for j, line in enumerate(network.lines):
-                self.line_s[k, j] = reached_at(network, line.label, 1.0, run.arrival_s)
+                self.line_s[k, j] = reached_at(network, line.label, 1.0, arrival_s)
 
     def learn(self, run: FillRun) -> None:
         """Lines help each other: what is last to be wet in a zone was there sooner than from its line alone."""
@@ -67,8 +76,12 @@ class LineArrivals:
         Where resin came along the empty pipe of a line before its tap opened, the first line of the shot is credited.
         """
         index = self.network.line_index
-        opened = {index[one.step.label]: one.done_s for one in run.steps if one.step.action is Action.OPEN}
-        arrival = self.network.latest(run.arrival_s)
+        opened = {
+            index[one.step.label]: self.clock.as_fresh_s(0.0, one.done_s)
+            for one in run.steps
+            if one.step.action is Action.OPEN
+        }
+        arrival = self.network.latest(self.clock.fresh_s(run.arrival_s))
         order = np.argsort(arrival, kind="stable")
         last = np.zeros(zones.count, dtype=np.int64)
         last[zones.zone_of_cell[order]] = order
@@ -102,7 +115,7 @@ def zone_problem(
     horizon_s: float,
     limit_s: float | None = None,
 ) -> ZoneProblem:
-    """The shot on the zone graph, in ticks; arrivals are rounded up.
+    """The shot on the zone graph, in ticks of fresh resin; arrivals are rounded up, the horizon is of the shot's clock.
 
     A zone drains into a neighbour only if that is wet later by the spread's share of the flow time between them:
     where fronts close nearer together than permeability is known, the order of closing is chance.
@@ -110,6 +123,7 @@ def zone_problem(
     """
     tick, spread = shot.search.tick_s, shot.process.permeability_spread_fraction
     index = arrivals.network.line_index
+    horizon_s = arrivals.clock.as_fresh_s(0.0, horizon_s)
     horizon = ticks_up(horizon_s, tick)
     table = arrivals.on_zones(zones)
     lines = shot.part.feed_lines
@@ -150,9 +164,12 @@ def zone_problem(
             (frozenset(index[label] for label in group), ticks_up(shot.crew.within_s(group), tick))
             for group in shot.rules.together
         ),
-        latest=tuple((index[label], ticks_down(latest_s, tick)) for label, latest_s in shot.rules.latest_s),
+        latest=tuple(
+            (index[label], ticks_down(arrivals.clock.as_fresh_s(0.0, latest_s), tick))
+            for label, latest_s in shot.rules.latest_s
+        ),
         walks=_walks(shot, tick),
-        limit=None if limit_s is None else ticks_down(limit_s, tick),
+        limit=None if limit_s is None else ticks_down(arrivals.clock.as_fresh_s(0.0, limit_s), tick),
         use_fields=use_fields(shot),
     )
 

@@ -14,11 +14,17 @@ import numpy as np
 
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.network.flow_network import FloatArray
-from optimiser.part.resin import MeasuredThickening, Resin
+from optimiser.part.resin import CureLaw, MeasuredThickening, Resin
 from optimiser.part.shot import Process, Shot, Temperatures
+from optimiser.physics.cure_kinetics import kamal_cured_shares
 from optimiser.physics.gel_clock import gel_time_between_points_s
 from optimiser.physics.resin_viscosity import viscosity_between_points_pa_s
-from optimiser.physics.thickening import share_of_gel_spent, thickening_at_share, thickening_by_law
+from optimiser.physics.thickening import (
+    share_of_gel_spent,
+    thickening_at_share,
+    thickening_by_cure,
+    thickening_by_law,
+)
 
 _PIECES = 512
 """Moments in the longest stretch of the table: trapezoids are then off by a millionth or so."""
@@ -164,12 +170,33 @@ def _thickening(
             gel_time_s=gel_time_s_at(resin, known.temperature_k, known.initiator_fraction),
         )
     fitted_s = _each(warmer_k, lambda at_k: gel_time_s_at(resin, at_k, known.initiator_fraction))
+    if isinstance(known, CureLaw):
+        return _thickening_by_cure(known, time_s, warmer_k, fitted_s / gel_time_s)
     return thickening_by_law(
         time_s=time_s,
         temperature_k=warmer_k,
         cure_factor_1_s=known.cure_factor_1_s,
         cure_energy_j_mol=known.cure_energy_j_mol,
         times_as_fast=fitted_s / gel_time_s,
+    )
+
+
+def _thickening_by_cure(
+    law: CureLaw, time_s: FloatArray, temperature_k: FloatArray, times_as_fast: FloatArray
+) -> FloatArray:
+    cured = kamal_cured_shares(
+        time_s=time_s,
+        temperature_k=temperature_k,
+        first_factor_1_s=law.first_factor_1_s,
+        first_energy_j_mol=law.first_energy_j_mol,
+        second_factor_1_s=law.second_factor_1_s,
+        second_energy_j_mol=law.second_energy_j_mol,
+        share_power=law.share_power,
+        rest_power=law.rest_power,
+        times_as_fast=times_as_fast,
+    )
+    return thickening_by_cure(
+        cured, gel_share=law.gel_share, power_at_start=law.power_at_start, power_growth=law.power_growth
     )
 
 

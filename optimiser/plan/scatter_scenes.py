@@ -10,7 +10,7 @@ from optimiser.filling.many_runs import Scene
 from optimiser.filling.simulate import FillLimits
 from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.part.part import Part, RaceTrack
-from optimiser.part.resin import MeasuredThickening, Resin, ThickeningLaw
+from optimiser.part.resin import CureLaw, MeasuredThickening, Resin, ThickeningLaw
 from optimiser.part.scatter import Scatter
 from optimiser.part.shot import Shot
 from optimiser.plan.resin_clock import ResinClock, clock_of_shot
@@ -86,6 +86,12 @@ def _gelling(resin: Resin, factor: float) -> Resin:
         known = replace(known, points=tuple(replace(one, age_s=one.age_s * factor) for one in known.points))
     elif isinstance(known, ThickeningLaw):
         known = replace(known, cure_factor_1_s=known.cure_factor_1_s / factor)
+    elif isinstance(known, CureLaw):
+        known = replace(
+            known,
+            first_factor_1_s=known.first_factor_1_s / factor,
+            second_factor_1_s=known.second_factor_1_s / factor,
+        )
     gel_points = tuple(replace(one, gel_time_s=one.gel_time_s * factor) for one in resin.gel_points)
     return replace(resin, gel_points=gel_points, thickening=known)
 

@@ -102,6 +102,7 @@ def full_scene_of(shot: Shot, network: FlowNetwork, clock: ResinClock) -> Scene:
             most_flow_m3_s=shot.supply.most_flow_m3_s,
             resin_density_kg_m3=shot.resin.density_kg_m3,
             feed_conductance_m3=shot.supply.hose_conductance_m3,
+            trapped_air_pa=shot.process.vacuum_pa,
             compaction_pa=None if network.give is None else shot.process.ambient_pa - shot.process.vacuum_pa,
         ),
         clock=clock.fluidity,

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from optimiser.filling.many_runs import Task
-from optimiser.plan.choose import Chooser, Report, rank
+from optimiser.plan.choose import Chooser, Report
+from optimiser.plan.merit import rank
 from optimiser.plan.result import Candidate, Verified
 from optimiser.plan.rules_of_taps import broken_rule
 from optimiser.plan.scenes import FULL

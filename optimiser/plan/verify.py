@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from optimiser.filling.many_runs import Task
 from optimiser.filling.simulate import FillLimits
-from optimiser.plan.choose import Chooser, Report, merit
+from optimiser.plan.choose import Chooser, Report
+from optimiser.plan.merit import merit
 from optimiser.plan.result import Candidate, Verified
 from optimiser.plan.rules_of_taps import broken_in_any, broken_rule
 from optimiser.plan.scenes import FULL, SPREADS

@@ -40,7 +40,7 @@ def test_the_shapes_themselves_require_every_such_field() -> None:
 def test_every_number_has_its_unit_in_its_name_and_bounds() -> None:
     """Counts and settings of the search aside, a bare number in the format is a mistake waiting to happen."""
     counts = "schema_version count hands most_zones rounds seed solver_effort constant_along constant_across"
-    counts += " stiffening_exponent"
+    counts += " stiffening_exponent share_exponent rest_exponent exponent_at_start exponent_growth"
     for shape in case_schema()["$defs"].values():
         for name, field in shape.get("properties", {}).items():
             if field.get("type") in ("number", "integer"):

@@ -16,6 +16,7 @@ from optimiser.case.read_text import read_data
 from optimiser.case.resin_of_batch import resin_of_batch
 from optimiser.case.resin_sheet_document import resin_sheet_from_mapping
 from optimiser.errors import InputError
+from optimiser.physics.cure_kinetics import kamal_cured_share
 
 TABLE = {
     "temperature_c": 20,
@@ -31,6 +32,19 @@ LAW = {
     "initiator_percent": 1.5,
     "cure_factor_per_s": 2e5,
     "cure_energy_kj_per_mol": 50,
+    "fitted_to_mpa_s": 2000,
+}
+CURE = {
+    "initiator_percent": 1.5,
+    "first_factor_per_s": 5e3,
+    "first_energy_kj_per_mol": 55,
+    "second_factor_per_s": 5e5,
+    "second_energy_kj_per_mol": 52,
+    "share_exponent": 0.6,
+    "rest_exponent": 1.4,
+    "gel_share_percent": 35,
+    "exponent_at_start": 1.5,
+    "exponent_growth": 1,
     "fitted_to_mpa_s": 2000,
 }
 COURSE = [
@@ -84,6 +98,26 @@ def test_a_table_that_does_not_fit_is_refused_with_its_reason(resin: dict[str, A
 def test_a_table_and_a_law_together_are_refused() -> None:
     """Two words on one thing."""
     assert list(faults(resin={**table(), "thickening_law": LAW})) == ["/resin/thickening_law"]
+
+
+def test_kinetics_are_followed_like_a_law() -> None:
+    """250 mPa s times [0.35 / (0.35 - a)]^(1.5 + a), a cured at minute 63 by the integrator; refused beyond the fit."""
+    cured = kamal_cured_share(
+        time_s=3780.0,
+        temperature_k=293.15,
+        first_factor_1_s=5e3,
+        first_energy_j_mol=55e3,
+        second_factor_1_s=5e5,
+        second_energy_j_mol=52e3,
+        share_power=0.6,
+        rest_power=1.4,
+    )
+    told = read_back(case(resin={"cure_law": CURE})).viscosity_at_gel_limit_mpa_s
+    assert told == pytest.approx(250 * (0.35 / (0.35 - cured)) ** (1.5 + cured), rel=1e-3)
+    assert list(faults(resin={"cure_law": {**CURE, "fitted_to_mpa_s": 300}})) == ["/resin/cure_law/fitted_to_mpa_s"]
+    assert list(faults(resin={**table(), "cure_law": CURE})) == ["/resin/cure_law"]
+    off = faults(resin={"cure_law": {**CURE, "initiator_percent": 2.5}})
+    assert list(off) == ["/resin/cure_law/initiator_percent"]
 
 
 def test_a_law_used_beyond_its_fit_is_refused() -> None:
@@ -185,6 +219,10 @@ def test_the_tests_of_a_batch_move_its_thickening_too() -> None:
     by_law, _ = resin_of_batch(resin_sheet_from_mapping({**SHEET, "thickening_law": LAW}), "B-1", 1.5)
     assert by_law["thickening_law"]["cure_factor_per_s"] == pytest.approx(2e5 / 0.9)
     assert by_law["thickening_law"]["fitted_to_mpa_s"] == pytest.approx(2400)
+    by_cure, _ = resin_of_batch(resin_sheet_from_mapping({**SHEET, "cure_law": CURE}), "B-1", 1.5)
+    for name in ("first_factor_per_s", "second_factor_per_s"):
+        assert by_cure["cure_law"][name] == pytest.approx(CURE[name] / 0.9)
+    assert by_cure["cure_law"]["fitted_to_mpa_s"] == pytest.approx(2400)
     as_it_is, _ = resin_of_batch(resin_sheet_from_mapping({**SHEET, **table()}), None, 1.5)
     assert as_it_is["viscosity_with_age"]["points"] == TABLE["points"]
 

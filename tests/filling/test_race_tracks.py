@@ -7,12 +7,13 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from optimiser.part.part import RaceTrack
 from optimiser.physics.pipe_flow import rectangular_duct_conductance_m4
 
 LENGTH_M, WIDTH_M, CELL_M = 1.0, 0.3, 0.05
-GAP_M, THICKNESS_M, POROSITY = 2e-3, 5e-3, 0.5
+GAP_M, JOINT_M, THICKNESS_M, POROSITY = 2e-3, 1e-3, 5e-3, 0.5
 PERMEABILITY_M2, SUPPLY_PA, VISCOSITY_PA_S = 1e-9, 9e4, 0.25
 ROWS_M = np.array([GAP_M, 0.004, 0.008, 0.016, 0.03, 0.04, *[0.05] * 4])
 """Across: the gap is a row of its own, and the rows beside it grow."""
@@ -43,11 +44,11 @@ def fine_arrivals_s(cell_by_cell: Any) -> np.ndarray:
     return arrival_s.reshape(len(ROWS_M), columns)
 
 
-def strip(mould: Any, *tracks: RaceTrack) -> Any:
-    line = mould.feed_line("0", (0.0, 0.0), (0.0, WIDTH_M), bore_m=0.03)
-    vent = mould.vent("V", (LENGTH_M, WIDTH_M))
+def strip(mould: Any, *tracks: RaceTrack, width_m: float = WIDTH_M) -> Any:
+    line = mould.feed_line("0", (0.0, 0.0), (0.0, width_m), bore_m=0.03)
+    vent = mould.vent("V", (LENGTH_M, width_m))
     laminate = mould.laminate(PERMEABILITY_M2, thickness_m=THICKNESS_M, porosity=POROSITY)
-    part = mould.panel(LENGTH_M, WIDTH_M, laminate, (line,), (vent,))
+    part = mould.panel(LENGTH_M, width_m, laminate, (line,), (vent,))
     return mould.fill(
         replace(part, race_tracks=tracks),
         CELL_M,
@@ -77,6 +78,30 @@ def test_a_gap_along_an_edge_changes_the_arrivals_as_fine_cells_say(mould: Any, 
         expected_s = np.array([np.interp(y_m, middles_m, column) for column in fine_s.T])
         assert filled.run.arrival_s[row] == pytest.approx(expected_s, abs=0.02 * fine_s.max())
     assert filled.run.wet_out_s == pytest.approx(fine_s.max(), rel=0.01)
+
+
+def test_a_joint_in_the_midst_feeds_both_sides_as_half_of_it_feeds_one(mould: Any) -> None:
+    """By symmetry: a panel twice as wide with a joint along its middle, and one with a gap of half its conductance and
+    half its section along an edge; every cell within 1 % of the whole time.
+    """
+    joint = replace(along_the_edge(JOINT_M), run_m=((0.0, WIDTH_M), (LENGTH_M, WIDTH_M)))
+    whole_m4 = rectangular_duct_conductance_m4(long_side_m=THICKNESS_M, short_side_m=JOINT_M)
+    half_m2 = 0.5 * JOINT_M * THICKNESS_M
+
+    def off_m4(short_m: float) -> float:
+        duct_m4 = rectangular_duct_conductance_m4(long_side_m=half_m2 / short_m, short_side_m=short_m)
+        return duct_m4 - 0.5 * whole_m4
+
+    short_m = brentq(off_m4, 0.5 * half_m2**0.5, half_m2**0.5)
+    along = replace(along_the_edge(short_m), depth_m=half_m2 / short_m)
+    both, one = strip(mould, joint, width_m=2 * WIDTH_M), strip(mould, along)
+    there, here = both.network, one.network
+    rows, half = round(2 * WIDTH_M / CELL_M), round(WIDTH_M / CELL_M)
+    arrival_s = both.run.arrival_s[: there.cell_count].reshape(-1, rows).T
+    expected_s = one.run.arrival_s[: here.cell_count].reshape(-1, half).T
+    assert np.ptp(there.y_m[: there.cell_count].reshape(-1, rows), axis=0).max() < 1e-9
+    assert arrival_s[half:] == pytest.approx(expected_s, abs=0.01 * expected_s.max())
+    assert arrival_s[:half] == pytest.approx(expected_s[::-1], abs=0.01 * expected_s.max())
 
 
 def test_resin_runs_ahead_in_a_gap(mould: Any) -> None:

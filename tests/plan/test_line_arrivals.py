@@ -7,17 +7,19 @@ from typing import Any
 import numpy as np
 import pytest
 
+from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.many_runs import Runner, Task
 from optimiser.filling.simulate import FillLimits
 from optimiser.network.zone_graph import build_zone_graph
 from optimiser.network.zones import Zones, divide
-from optimiser.part.sequence import Sequence
+from optimiser.part.sequence import Action, Sequence
 from optimiser.plan.line_arrivals import LineArrivals, zone_problem
 from optimiser.plan.scenes import COARSE, scenes_of
 from optimiser.sequencing.triggers import open_at_start
 from optimiser.sequencing.verify import zone_times
 from optimiser.sequencing.zone_problem import NEVER, ZoneProblem
 
+FRESH = FluidityClock.of_constant_viscosity(0.25)
 AT_M = (0.5, 1.5)
 """Two lines across a strip of 2 m, each a quarter of it from its end; mirror images."""
 
@@ -42,7 +44,7 @@ def quarters(network: Any) -> Zones:
 def test_a_zone_is_wet_when_its_last_cell_is(strip: Any) -> None:
     """Line by line, the latest arrival among the cells of the zone."""
     network, alone, _ = strip
-    on_zones = LineArrivals.from_runs(network, alone).on_zones(quarters(network))
+    on_zones = LineArrivals.from_runs(network, alone, FRESH).on_zones(quarters(network))
     for line, run in alone.items():
         for zone in range(4):
             cells = np.flatnonzero(quarters(network).zone_of_cell == zone)
@@ -52,7 +54,7 @@ def test_a_zone_is_wet_when_its_last_cell_is(strip: Any) -> None:
 def test_mirrored_lines_have_mirrored_arrivals(strip: Any) -> None:
     """Zone by zone from the left for line 0 as from the right for line 1, to the slack of a step of the front."""
     network, alone, _ = strip
-    on_zones = LineArrivals.from_runs(network, alone).on_zones(quarters(network))
+    on_zones = LineArrivals.from_runs(network, alone, FRESH).on_zones(quarters(network))
     assert on_zones[0] == pytest.approx(on_zones[1][::-1], rel=1e-3)
 
 
@@ -62,7 +64,7 @@ def test_the_second_line_is_reached_by_the_law_of_the_strip(strip: Any) -> None:
     Porosity 0.5, 0.25 Pa s, K 1e-9 m2, 90 kPa: 694 s. Resin runs both ways at first, and a cell is 0.1 m: 15 %.
     """
     network, alone, _ = strip
-    arrivals = LineArrivals.from_runs(network, alone)
+    arrivals = LineArrivals.from_runs(network, alone, FRESH)
     reached = arrivals.reached_s({"0": 0.0})
     assert reached["1"] == pytest.approx(0.5 * 0.25 * 1.0**2 / (2 * 1e-9 * 9e4), rel=0.15)
     assert reached["0"] == np.inf, "no other line is open"
@@ -71,15 +73,39 @@ def test_the_second_line_is_reached_by_the_law_of_the_strip(strip: Any) -> None:
 def test_a_line_opened_later_is_expected_to_reach_later_by_as_much(strip: Any) -> None:
     """Times from the opening of the line that feeds."""
     network, alone, _ = strip
-    arrivals = LineArrivals.from_runs(network, alone)
+    arrivals = LineArrivals.from_runs(network, alone, FRESH)
     early, late = (arrivals.reached_s({"0": at, "1": 0.0})["1"] for at in (0.0, 100.0))
     assert late - early == pytest.approx(100.0)
+
+
+def test_a_line_opened_late_is_expected_with_resin_as_thick_as_it_then_is(mould: Any) -> None:
+    """Viscosity that grows e-fold in an hour, the line opened at minute 15: a zone is wet when the network has it so.
+
+    0.2 % of the time; as resin of the first tap it would be wet a third too soon.
+    """
+    thickening = FluidityClock.of_viscosities(*_growing(e_fold_s=3600.0))
+    network = mould.reduce(mould.strip(2.0, 20, mould.laminate()), 0.1)
+    alone = mould.fill_network(network, *mould.open_at_start("0"), clock=thickening)
+    late = mould.fill_network(network, mould.at_clock(Action.OPEN, "0", 900.0), clock=thickening)
+    arrivals = LineArrivals.from_runs(network, {0: alone}, thickening)
+    takes_s = arrivals.on_zones(quarters(network))[0, 1]
+    wet_s = late.arrival_s[: network.cell_count][quarters(network).zone_of_cell == 1].max()
+    opened_s = thickening.as_fresh_s(0.0, 900.0)
+    assert thickening.lasting_s(0.0, opened_s + takes_s) == pytest.approx(wet_s, rel=2e-3)
+    assert takes_s < 0.7 * (wet_s - 900.0)
+    arrivals.learn(late)
+    assert arrivals.on_zones(quarters(network))[0, 1] == pytest.approx(takes_s, rel=5e-3)
+
+
+def _growing(*, e_fold_s: float) -> tuple[np.ndarray, np.ndarray]:
+    time_s = np.linspace(0.0, 2e4, 2001)
+    return time_s, 0.25 * np.exp(time_s / e_fold_s)
 
 
 def test_lines_together_correct_what_one_alone_would_take(strip: Any) -> None:
     """After a run of both, the line that wets a zone first has the time that the run saw; no time grew."""
     network, alone, both = strip
-    arrivals, zones = LineArrivals.from_runs(network, alone), quarters(network)
+    arrivals, zones = LineArrivals.from_runs(network, alone, FRESH), quarters(network)
     before = arrivals.on_zones(zones)
     arrivals.learn(both)
     after = arrivals.on_zones(zones)
@@ -98,7 +124,7 @@ def problem(panels: Any) -> tuple[Any, ZoneProblem, LineArrivals, Any, Any]:
     tasks = [Task(scene=COARSE, sequence=Sequence(steps=(open_at_start(k),)), limits=limits) for k in "123"]
     with Runner(scenes.all, workers=1) as runner:
         runs = dict(enumerate(runner.run(tasks)))
-    arrivals = LineArrivals.from_runs(scenes.coarse, runs)
+    arrivals = LineArrivals.from_runs(scenes.coarse, runs, scenes.resin_clock.fluidity)
     zones = divide(scenes.coarse, shot.part, most_zones=12)
     graph = build_zone_graph(scenes.coarse, zones, pressure_pa=98800.0, viscosity_pa_s=scenes.viscosity_pa_s)
     return shot, zone_problem(shot, arrivals, zones, graph, (), horizon_s=400.0), arrivals, zones, graph

@@ -10,11 +10,21 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 
-from optimiser.part.resin import AgedPoint, GelPoint, MeasuredThickening, Resin, ThickeningLaw, ViscosityPoint
+from optimiser.part.resin import (
+    AgedPoint,
+    CureLaw,
+    GelPoint,
+    MeasuredThickening,
+    Resin,
+    ThickeningLaw,
+    ViscosityPoint,
+)
 from optimiser.part.shot import Temperatures
 from optimiser.physics.arrhenius import arrhenius_factor
 from optimiser.physics.closed_form import linear_fill_time_s, time_while_thickening_s
+from optimiser.physics.cure_kinetics import kamal_cured_share
 from optimiser.physics.gel_clock import gel_time_in_history_s
 from optimiser.physics.resin_viscosity import dual_arrhenius_viscosity_pa_s
 from optimiser.plan.resin_clock import ResinClock, clock_of
@@ -115,6 +125,35 @@ def test_a_strip_of_resin_that_thickens_evenly(mould: Any, age_s: float) -> None
     assert wet_s > 1.15 * fresh_s
     assert wet_s == pytest.approx(expected_s, rel=ON_CELLS)
     assert clock.viscosity_at(900.0) == pytest.approx(FRESH_PA_S * math.exp((age_s + 900.0) / tau_s), rel=TABLED)
+
+
+def test_a_strip_by_kinetics_of_cure(mould: Any) -> None:
+    """Kamal's rate and Castro and Macosko's viscosity at one temperature: wet when the integral of fluidity says so.
+
+    SciPy's quadrature of fresh over actual viscosity; with two thirds of the initiator cure takes half as long again.
+    """
+    kinetics = {
+        "first_factor_1_s": 2e4,
+        "first_energy_j_mol": 55_000.0,
+        "second_factor_1_s": 2e6,
+        "second_energy_j_mol": 52_000.0,
+        "share_power": 0.6,
+        "rest_power": 1.4,
+    }
+    gelled = {"gel_share": 0.65, "power_at_start": 1.5, "power_growth": 1.0}
+    law = CureLaw(initiator_fraction=LEVEL, **kinetics, **gelled, fitted_to_pa_s=10.0)
+    for level, times_as_fast in ((LEVEL, 1.0), (0.01, LEVEL / 0.01)):
+        clock = clock_of(resin(thickening=law, initiator_fraction=level), STEADY, 0.0)
+        wet_s, fresh_s = fill_s(mould, clock)
+
+        def fluidity(at_s: float, slower: float = times_as_fast) -> float:
+            cured = kamal_cured_share(time_s=at_s / slower, temperature_k=COLD_K, **kinetics)
+            return ((gelled["gel_share"] - cured) / gelled["gel_share"]) ** (1.5 + cured)
+
+        done_s, _ = quad(fluidity, 0.0, wet_s, epsrel=1e-6)
+        assert done_s == pytest.approx(fresh_s, rel=ON_CELLS)
+        assert wet_s > 1.03 * fresh_s
+    assert not clock.law_reaches(3 * clock.gel_time_s)
 
 
 def test_a_strip_by_the_dual_arrhenius_law(mould: Any) -> None:

@@ -9,8 +9,9 @@ from optimiser.case.reasons import gel_judgement, reasons
 from optimiser.case.remedies.proposal import Failing
 from optimiser.filling.many_runs import RunCarrier, Runner
 from optimiser.part.shot import Shot
-from optimiser.plan.choose import Chooser, rank
+from optimiser.plan.choose import Chooser
 from optimiser.plan.hand_made import by_hand
+from optimiser.plan.merit import rank
 from optimiser.plan.plan_shot import check_shot
 from optimiser.plan.result import Candidate
 from optimiser.plan.scenes import scenes_of
