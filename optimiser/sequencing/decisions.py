@@ -40,17 +40,18 @@ class Decisions:
 def decide(model: cp_model.CpModel, problem: ZoneProblem, asked: Asked | None = None) -> Decisions:
     asked = asked or Asked()
     lines, zones, horizon = range(problem.line_count), range(problem.zone_count), problem.horizon
+    reached = [
+        (k, z)
+        for k in lines
+        for z in zones
+        if problem.arrival[k][z] != NEVER and (k not in problem.forbidden or asked.may_be_left_out)
+    ]
     return Decisions(
         used=tuple(model.new_bool_var(f"used {k}") for k in lines),
         at_start=tuple(model.new_bool_var(f"at start {k}") for k in lines),
         opens=tuple(model.new_int_var(0, horizon, f"opens {k}") for k in lines),
         wet=tuple(model.new_int_var(0, horizon, f"wet {z}") for z in zones),
-        wets={
-            (k, z): model.new_bool_var(f"{k} wets {z}")
-            for k in lines
-            for z in zones
-            if problem.arrival[k][z] != NEVER and (k not in problem.forbidden or asked.may_be_left_out)
-        },
+        wets={(k, z): model.new_bool_var(f"{k} wets {z}") for k, z in reached},
         drains={
             (z, y): model.new_bool_var(f"{z} drains to {y}")
             for z in zones
@@ -61,11 +62,6 @@ def decide(model: cp_model.CpModel, problem: ZoneProblem, asked: Asked | None = 
         vents=tuple(model.new_bool_var(f"vent {k}") for k in range(len(problem.vents))),
         closes={k: model.new_int_var(0, horizon, f"closes {k}") for k in problem.partners},
         closed={k: model.new_bool_var(f"closed {k}") for k in problem.partners},
-        in_time={
-            (k, z): model.new_bool_var(f"{k} in time at {z}")
-            for k in problem.partners
-            for z in zones
-            if problem.arrival[k][z] != NEVER and k not in problem.forbidden
-        },
+        in_time={(k, z): model.new_bool_var(f"{k} in time at {z}") for k, z in reached if k in problem.partners},
         asked=asked,
     )

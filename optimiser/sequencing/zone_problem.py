@@ -73,7 +73,11 @@ class ZoneProblem:
         """Ticks from the line shut to the other open: one person does the one, then the other; two do both at once,
         whoever has farther to walk."""
         walk = self.walking(line, other)
-        return self.action + walk if self.hands == 1 else max(map(max, self.walks), default=0)
+        return self.action + walk if self.hands == 1 else self.longest_walk
+
+    @property
+    def longest_walk(self) -> int:
+        return max(map(max, self.walks), default=0)
 
     def walking(self, line: int, other: int) -> int:
         return self.walks[line][other] if self.walks else 0

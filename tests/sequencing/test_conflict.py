@@ -28,14 +28,19 @@ def asked_of(problem: ZoneProblem) -> set[str]:
     """Fields that ask for something."""
     fields = {START_FIELD} if problem.start else set()
     fields |= {ORDER_FIELD} if len(problem.order) > 1 else set()
-    fields |= {HANDS_FIELD} if problem.action else set()
+    fields |= {HANDS_FIELD} if problem.action or problem.walks else set()
     fields |= {GEL_FIELD} if problem.limit is not None else set()
+    for name, rows in (("never_at_once", problem.apart), ("together", problem.together), ("latest", problem.latest)):
+        fields |= {f"/rules/{name}/{place}" for place in range(len(rows))}
     return fields | {problem.use_field(line) for line in problem.required | problem.forbidden}
 
 
 def with_only(problem: ZoneProblem, kept: frozenset[str]) -> ZoneProblem:
     def of(lines: frozenset[int]) -> frozenset[int]:
         return frozenset(line for line in lines if problem.use_field(line) in kept)
+
+    def rows(name: str, all_rows: tuple[Any, ...]) -> tuple[Any, ...]:
+        return tuple(row for place, row in enumerate(all_rows) if f"/rules/{name}/{place}" in kept)
 
     return replace(
         problem,
@@ -45,11 +50,17 @@ def with_only(problem: ZoneProblem, kept: frozenset[str]) -> ZoneProblem:
         limit=problem.limit if GEL_FIELD in kept else None,
         required=of(problem.required),
         forbidden=of(problem.forbidden),
+        apart=rows("never_at_once", problem.apart),
+        together=rows("together", problem.together),
+        latest=rows("latest", problem.latest),
     )
 
 
 def can_be_kept(graphs: Any, problem: ZoneProblem, kept: frozenset[str]) -> bool:
-    return graphs.referee.best(with_only(problem, kept)) is not None
+    """Also where a pair hands over that nobody asks to: a line may be closed at any time."""
+    pairs = {f"/rules/never_at_once/{place}" for place in range(len(problem.apart))} - kept
+    more = [some for count in range(len(pairs) + 1) for some in sets_of(pairs, count)]
+    return any(graphs.referee.best(with_only(problem, kept | some)) is not None for some in more)
 
 
 def sets_of(fields: set[str], count: int) -> list[frozenset[str]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
-from optimiser.sequencing.asked import PAIRS_FIELD
+from optimiser.sequencing.asked import HANDS_FIELD, PAIRS_FIELD
 from optimiser.sequencing.decisions import Decisions
 from optimiser.sequencing.zone_problem import ZoneProblem
 
@@ -22,10 +22,12 @@ def pairs_kept_apart(model: cp_model.CpModel, problem: ZoneProblem, decisions: D
         for other in partners:
             asked = _asked(problem, decisions, line, other)
             before, ends_it = _before(model, decisions, line, other), model.new_bool_var(f"{line} ends for {other}")
-            shut = decisions.opens[other] - problem.hand_over(line, other)
-            model.add(closes <= shut).only_enforce_if(before, *asked)
-            model.add(closes == shut).only_enforce_if(ends_it)
-            model.add_implication(ends_it, before)
+            for gap, where in _hand_overs(problem, decisions, line, other):
+                shut = decisions.opens[other] - gap
+                model.add(closes <= shut).only_enforce_if(before, *asked, *where)
+                model.add(closes == shut).only_enforce_if(ends_it, *where)
+            for needed in (before, *asked):
+                model.add_implication(ends_it, needed)
             model.add_bool_or(closed).only_enforce_if(before, *asked)
             befores.append(before)
             ends.append(ends_it)
@@ -37,6 +39,17 @@ def pairs_kept_apart(model: cp_model.CpModel, problem: ZoneProblem, decisions: D
         model.add(decisions.opens[one] != decisions.opens[other]).only_enforce_if(
             decisions.used[one], decisions.used[other], *_asked(problem, decisions, one, other)
         )
+
+
+def _hand_overs(
+    problem: ZoneProblem, decisions: Decisions, line: int, other: int
+) -> list[tuple[int, tuple[cp_model.LiteralT, ...]]]:
+    """How long the hand-over takes, and where that holds: with more hands it takes no longer than a walk."""
+    gap, with_more = problem.hand_over(line, other), problem.longest_walk
+    if gap == with_more:
+        return [(gap, ())]
+    hands = decisions.asked.by(HANDS_FIELD)
+    return [(gap, hands), *((with_more, (~given,)) for given in hands)]
 
 
 def _asked(problem: ZoneProblem, decisions: Decisions, one: int, other: int) -> tuple[cp_model.IntVar, ...]:
