@@ -50,6 +50,8 @@ from optimiser.sequencing.zone_problem import Choice, Outcome, ZoneProblem, tick
 Report = Callable[[str, float, float | None], None]
 
 
+_WORTH_CLOSING = 0.01
+"""A tap more to turn, and to turn wrongly, must win this share of the time."""
 _MOST_PARTED = 3
 """Of the sequences that break a rule of pairs, so many are tried with the one line in place of the other."""
 
@@ -171,10 +173,12 @@ class Chooser:
                 return
 
     def close_lines(self, phase: str, at: float) -> None:
-        """Play sequences with lines closed; one that is not clean for it is no answer, and forgotten."""
-        before = len(self.candidates)
+        """Play sequences with lines closed; what is not clean for it, or gains too little, is forgotten."""
+        before, most_s = len(self.candidates), (1 - _WORTH_CLOSING) * self._best_s_or_inf()
         self.play(self._closings(), phase, (at, at))
-        self.candidates[before:] = [one for one in self.candidates[before:] if one.clean]
+        self.candidates[before:] = [
+            one for one in self.candidates[before:] if one.clean and one.run.wet_out_s <= most_s
+        ]
 
     def _closings(self) -> list[Named]:
         """Lines closed where that gains something.

@@ -68,7 +68,7 @@ def _alone_s(chooser: Chooser, bay: _Bay) -> float | None:
         return None
     lines = [bay.line] if bay.other is None else [bay.line, bay.other]
     best_s = min(float(chooser.arrivals.cell_s[line][bay.cells].max()) for line in lines)
-    return best_s if np.isfinite(best_s) else None
+    return chooser.arrivals.clock.lasting_s(0.0, best_s) if np.isfinite(best_s) else None
 
 
 def _bays(chooser: Chooser, network: FlowNetwork) -> Iterator[_Bay]:

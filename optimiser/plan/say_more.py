@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -84,5 +85,6 @@ def _in_least_harm(
 def _open_run(chooser: Chooser) -> FillRun:
     part = chooser.shot.part
     sequence = vents_before_feeds(part, all_at_once(part).sequence)
-    task = Task(scene=OPEN, sequence=sequence, limits=chooser.limits)
+    unhindered = replace(chooser.limits, smallest_lock_m2=math.inf)  # locked air would hold resin up
+    task = Task(scene=OPEN, sequence=sequence, limits=unhindered)
     return chooser.runner.run([task])[0]
