@@ -19,12 +19,12 @@ Bears = Callable[..., Finding]
 
 def test_whoever_holds_attempts_may_be_killed_while_jobs_are_drained(place: Place, bears: Bears) -> None:
     """Four jobs for each kill, of three kinds: all are done, each once."""
-    bears(kill_holders, place, 30)
+    bears(kill_holders, place, 20)
 
 
 def test_a_request_whose_answer_was_killed_is_sent_again_with_its_key(place: Place, bears: Bears) -> None:
     """One run for each Idempotency-Key, wherever in the request the service was killed."""
-    bears(kill_forked_services, place, 5)
+    bears(kill_forked_services, place, 3)
 
 
 def test_the_worker_itself_may_be_killed_and_leaves_no_process(embedded_place: Place, bears: Bears) -> None:
@@ -34,7 +34,7 @@ def test_the_worker_itself_may_be_killed_and_leaves_no_process(embedded_place: P
 
 def test_whoever_stood_still_past_the_lease_comes_too_late(place: Place, bears: Bears) -> None:
     """SIGSTOP, another does the job, SIGCONT: the late result is refused."""
-    bears(stop_holders, place, 8)
+    bears(stop_holders, place, 4)
 
 
 def test_a_run_that_is_broken_off_goes_on_where_it_was(place: Place, bears: Bears) -> None:
