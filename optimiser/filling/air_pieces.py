@@ -3,26 +3,31 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.sparse import coo_matrix
+from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components
 
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
-LinkEnds = tuple[IntArray, IntArray]
 
-
-def air_links(network: FlowNetwork, dry: BoolArray) -> LinkEnds:
-    """Links over which air passes: both ends dry, along empty feed lines too; a shut tap passes nothing."""
+def air_passes(network: FlowNetwork, dry: BoolArray) -> BoolArray:
+    """Of each link: whether air passes. Both ends are dry, along empty feed lines too; a shut tap passes nothing."""
     passes = dry[network.links.start] & dry[network.links.end]
     passes[network.tap_links] = False
-    return network.links.start[passes], network.links.end[passes]
+    return passes
 
 
-def pieces_of(network: FlowNetwork, links: LinkEnds) -> tuple[int, IntArray]:
-    """Number of pieces that these links leave, and the piece of each node."""
-    ones = np.ones(len(links[0]), dtype=np.int8)
-    graph = coo_matrix((ones, links), shape=(network.node_count,) * 2)
-    count, piece = connected_components(graph, directed=False)
+def pieces_of(network: FlowNetwork, passes: BoolArray) -> tuple[int, IntArray]:
+    """Number of pieces that these links leave, and the piece of each node.
+
+    Asked after every step, so the rows of the graph are laid out once for the network: each link from both its ends.
+    Strong components of such a graph are its components, and are found without turning it over first.
+    """
+    ways = network.both_ways
+    kept = passes[ways.link]
+    row_ends = np.concatenate([[0], np.cumsum(kept)])[ways.row_ends]
+    to = ways.to[kept]
+    graph = csr_array((np.ones(len(to)), to, row_ends), shape=(network.node_count,) * 2)
+    count, piece = connected_components(graph, directed=True, connection="strong")
     return int(count), np.asarray(piece, dtype=np.int64)
 
 

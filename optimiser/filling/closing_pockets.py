@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from optimiser.filling.air_pieces import LinkEnds, air_links, pieces_of, unfilled_areas_m2
+from optimiser.filling.air_pieces import air_passes, pieces_of, unfilled_areas_m2
 from optimiser.filling.front_state import FrontState
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
@@ -37,14 +37,16 @@ def closing_pocket_s(
     drains = _drained(network, dry, vent_open)
     late_s = np.where(dry, np.inf, arrival_s)
     inside = fresh | (dry & ~drains)
-    start, end = air_links(network, ~before.wet)
+    passes = air_passes(network, ~before.wet)
+    start, end = network.links.start[passes], network.links.end[passes]
     out_s = np.where(_open_vent_cells(network, vent_open) & fresh, late_s, -np.inf)
     for one, other in ((start, end), (end, start)):
         beside = one[fresh[one] & drains[other]]
         out_s[beside] = late_s[beside]
-    out_s = _widest(out_s, late_s, *_between(start, end, inside))
+    within = inside[start] & inside[end]
+    out_s = _widest(out_s, late_s, start[within], end[within])
     pocket = fresh & (out_s < late_s - _SLACK_SHARE * step_s) & np.isfinite(out_s)
-    return _earliest_that_matters(network, before, pocket, out_s, _between(start, end, pocket), smallest_m2)
+    return _earliest_that_matters(network, before, pocket, out_s, passes, smallest_m2)
 
 
 def _widest(out_s: FloatArray, late_s: FloatArray, start: IntArray, end: IntArray) -> FloatArray:
@@ -64,12 +66,12 @@ def _earliest_that_matters(
     before: FrontState,
     pocket: BoolArray,
     out_s: FloatArray,
-    links: LinkEnds,
+    passes: BoolArray,
     smallest_m2: float,
 ) -> float | None:
     if not pocket.any():
         return None
-    count, piece = pieces_of(network, links)
+    count, piece = pieces_of(network, passes & pocket[network.links.start] & pocket[network.links.end])
     areas = unfilled_areas_m2(network, 1.0 - before.saturation, np.flatnonzero(pocket), piece, count)
     matters = pocket & (areas[np.where(pocket, piece, piece[pocket][0])] >= max(smallest_m2, 1e-12))
     return float(out_s[matters].min()) if matters.any() else None
@@ -77,7 +79,7 @@ def _earliest_that_matters(
 
 def _drained(network: FlowNetwork, dry: BoolArray, vent_open: BoolArray) -> BoolArray:
     """Dry nodes whose piece has an open vent on it."""
-    count, piece = pieces_of(network, air_links(network, dry))
+    count, piece = pieces_of(network, air_passes(network, dry))
     drained = np.zeros(count, dtype=bool)
     drained[piece[dry & _open_vent_cells(network, vent_open)]] = True
     return np.asarray(dry & drained[piece])
@@ -88,8 +90,3 @@ def _open_vent_cells(network: FlowNetwork, vent_open: BoolArray) -> BoolArray:
     for vent, is_open in zip(network.vents, vent_open, strict=True):
         cells[vent.outlets] |= is_open
     return cells
-
-
-def _between(start: IntArray, end: IntArray, nodes: BoolArray) -> LinkEnds:
-    both = nodes[start] & nodes[end]
-    return start[both], end[both]

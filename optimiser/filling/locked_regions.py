@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optimiser.filling.air_pieces import air_links, pieces_of, unfilled_areas_m2
+from optimiser.filling.air_pieces import air_passes, pieces_of, unfilled_areas_m2
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
 
@@ -31,7 +31,7 @@ def locked_pieces(
     dry = ~wet
     if not dry.any():
         return []
-    count, piece = pieces_of(network, air_links(network, dry))
+    count, piece = pieces_of(network, air_passes(network, dry))
     drained = np.zeros(count, dtype=bool)
     for vent, is_open in zip(network.vents, vent_open, strict=True):
         if is_open:

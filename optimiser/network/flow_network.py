@@ -26,6 +26,16 @@ class Links:
 
 
 @dataclass(frozen=True, kw_only=True)
+class BothWays:
+    """Each link from both its ends, in the order of the nodes that it leaves: the rows of a graph."""
+
+    link: IntArray
+    to: IntArray
+    row_ends: IntArray
+    """(nodes + 1,): those of node k lie from `row_ends[k]` on and before `row_ends[k + 1]`."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class LineNodes:
     """A feed line in the network: an empty pipe in the bag whatever its tap does."""
 
@@ -165,6 +175,17 @@ class FlowNetwork:
         out = of_nodes[: self.cell_count].copy()
         np.maximum.at(out, self.under_cell, of_nodes[self.cell_count : self.sheet_count])
         return out
+
+    @cached_property
+    def both_ways(self) -> BothWays:
+        leaves = np.concatenate([self.links.start, self.links.end])
+        reaches = np.concatenate([self.links.end, self.links.start])
+        order = np.argsort(leaves, kind="stable")
+        return BothWays(
+            link=order % len(self.links),
+            to=reaches[order].astype(np.int32),
+            row_ends=np.concatenate([[0], np.cumsum(np.bincount(leaves, minlength=self.node_count))]),
+        )
 
     @cached_property
     def tap_links(self) -> IntArray:
