@@ -12,8 +12,8 @@ _STEPS_BACK = 10
 def limit_memory(most_mb: int) -> None:
     """Beyond this an allocation raises MemoryError, here and in each process started from here.
 
-    To be called before numpy is loaded: its algebra reserves address space for each thread that it may start, and on a
-    machine of many cores that alone would go beyond the limit.
+    To be called before numpy is loaded, unless that was told of one thread: its algebra reserves address space for each
+    that it may start, and on a machine of many cores that alone would go beyond the limit.
     """
     for library in ("OPENBLAS", "OMP", "MKL"):
         os.environ[f"{library}_NUM_THREADS"] = "1"

@@ -231,3 +231,8 @@ class FlowNetwork:
     @cached_property
     def vent_index(self) -> dict[str, int]:
         return {vent.label: index for index, vent in enumerate(self.vents)}
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """Labels of lines and vents: where a crew can see resin come."""
+        return (*self.line_index, *self.vent_index)

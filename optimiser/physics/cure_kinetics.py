@@ -42,6 +42,10 @@ def kamal_rate_1_s(
         raise OutOfRangeError(f"temperatures must lie above 0 K, found {temperature_k} K")
     first_1_s = first_factor_1_s * math.exp(-first_energy_j_mol / (GAS_CONSTANT_J_MOL_K * temperature_k))
     second_1_s = second_factor_1_s * math.exp(-second_energy_j_mol / (GAS_CONSTANT_J_MOL_K * temperature_k))
+    return _rate_1_s(first_1_s, second_1_s, cured_share, share_power, rest_power)
+
+
+def _rate_1_s(first_1_s: float, second_1_s: float, cured_share: float, share_power: float, rest_power: float) -> float:
     return (first_1_s + second_1_s * math.pow(cured_share, share_power)) * math.pow(1 - cured_share, rest_power)
 
 
@@ -149,7 +153,7 @@ def kamal_cured_shares(
 
     def rate_1_s(moment: int, share: float) -> float:
         cured = min(max(share, 0.0), 1.0)
-        return float((first_1_s[moment] + second_1_s[moment] * cured**share_power) * (1 - cured) ** rest_power)
+        return _rate_1_s(float(first_1_s[moment]), float(second_1_s[moment]), cured, share_power, rest_power)
 
     shares = np.zeros(len(time_s))
     for k, lasts_s in enumerate(np.diff(time_s).tolist()):

@@ -17,7 +17,7 @@ from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.closing_moves import closing_moves
 from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for_locked
-from optimiser.plan.hand_made import in_turn
+from optimiser.plan.hand_made import in_turn, listed_in_turn
 from optimiser.plan.keep_rules import (
     forbidden_at_start,
     handing_over,
@@ -31,7 +31,7 @@ from optimiser.plan.patience import Patience
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
 from optimiser.plan.rules_of_taps import broken_rule, called_apart
 from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes, limits_of
-from optimiser.plan.shop_rules import listed_in_order, required_left_shut, starts_as_given
+from optimiser.plan.shop_rules import required_left_shut, starts_as_given
 from optimiser.plan.steering_moves import steering_moves
 from optimiser.sequencing.admit import admitting
 from optimiser.sequencing.by_hand import Named, usable_labels
@@ -342,7 +342,7 @@ class Chooser:
             trigger = trigger_of(sequence, labels[other])
             wait_s = wait_for_hand_over_s(self.shot.crew)
             sequence = handing_over(sequence, labels[line], labels[other], trigger, wait_s)
-        return vents_before_feeds(self.shot.part, listed_in_order(sequence, self.shot.rules.order))
+        return listed_in_turn(self.shot, sequence)
 
     def _hint(self) -> dict[int, int]:
         best = self.best()

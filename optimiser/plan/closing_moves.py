@@ -7,7 +7,6 @@ so closing one wins no time; with a cap it wins what the line still sends into a
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from math import ceil, inf
 
 from optimiser.filling.fill_run import FillRun
@@ -15,6 +14,7 @@ from optimiser.filling.tap_play import reached_at
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.sequencing.by_hand import Named
+from optimiser.sequencing.triggers import with_steps_before_clamps
 
 _SHARES = (0.25, 0.5, 0.75, 1.0)
 _WHOLE_S = 10.0
@@ -30,7 +30,7 @@ def closing_moves(network: FlowNetwork, name: str, sequence: Sequence, run: Fill
     if len(closings) > 1:
         moves.append(("closing each line that is done", tuple(closings.values())))
     return [
-        Named(name=f"{name}, {how}", sequence=replace(sequence, steps=_before_clamps(sequence.steps, steps)))
+        Named(name=f"{name}, {how}", sequence=with_steps_before_clamps(sequence, steps))
         for how, steps in moves
     ]
 
@@ -50,17 +50,13 @@ def _closings(network: FlowNetwork, sequence: Sequence, run: FillRun) -> Iterato
 
 def _seen_last_before(network: FlowNetwork, run: FillRun, done_s: float) -> Trigger | None:
     """What the crew sees last before that moment, and how long to wait from then."""
-    places = [*network.line_index, *network.vent_index]
     seen = [
-        (reached_at(network, place, share, run.arrival_s), place, share) for place in places for share in _SHARES
+        (reached_at(network, place, share, run.arrival_s), place, share)
+        for place in network.places
+        for share in _SHARES
     ]
     at_s, place, share = max((one for one in seen if 0 < one[0] <= done_s), default=(inf, "", 0.0))
     if at_s > done_s:
         return None
     delay_s = ceil((done_s - at_s) / _WHOLE_S) * _WHOLE_S
     return Trigger(kind=TriggerKind.REACHED, place=place, share=share, delay_s=delay_s)
-
-
-def _before_clamps(steps: tuple[Step, ...], closings: tuple[Step, ...]) -> tuple[Step, ...]:
-    clamps = tuple(step for step in steps if step.action is Action.CLAMP)
-    return (*(step for step in steps if step.action is not Action.CLAMP), *closings, *clamps)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from optimiser.network.flow_network import FlowNetwork
+from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.longest_first import longest_first
 from optimiser.plan.result import Candidate
@@ -44,9 +45,10 @@ def moves_round(shot: Shot, network: FlowNetwork, best: Candidate | None) -> lis
 
 
 def in_turn(shot: Shot, named: list[Named]) -> list[Named]:
-    """The same, taps that are called for together listed in the given order, vents on lines before their lines."""
-    order = shot.rules.order
-    return [
-        Named(name=one.name, sequence=vents_before_feeds(shot.part, listed_in_order(one.sequence, order)))
-        for one in named
-    ]
+    """The same, each with its steps listed in turn."""
+    return [Named(name=one.name, sequence=listed_in_turn(shot, one.sequence)) for one in named]
+
+
+def listed_in_turn(shot: Shot, sequence: Sequence) -> Sequence:
+    """Taps that are called for together in the given order, vents on lines before their lines."""
+    return vents_before_feeds(shot.part, listed_in_order(sequence, shot.rules.order))

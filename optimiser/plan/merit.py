@@ -1,12 +1,12 @@
-"""Which of two candidates is better, on the coarse network."""
+"""Which of two sequences is better, as played on one network."""
 
 from __future__ import annotations
 
-from optimiser.plan.result import Candidate
+from optimiser.plan.result import Candidate, Verified
 from optimiser.sequencing.triggers import idle_vents
 
 
-def rank(candidate: Candidate) -> tuple[float, int, int, str]:
+def rank(candidate: Candidate | Verified) -> tuple[float, int, int, str]:
     """Faster first, to the second; then fewer vents, then fewer steps."""
     sequence = candidate.sequence
     return (

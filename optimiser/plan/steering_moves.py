@@ -5,13 +5,12 @@ Moments are what the crew sees, resin in a line or a vent, so that the pattern s
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.filling.tap_play import reached_at
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.sequencing.by_hand import Named
+from optimiser.sequencing.triggers import with_steps_before_clamps
 
 _MOST_CLOSERS, _MOST_SHUT, _MOST_AGAIN = 2, 2, 3
 """Lines that closed the largest region; moments at which each may be closed; moments at which it may open again."""
@@ -32,32 +31,23 @@ def steering_moves(network: FlowNetwork, name: str, sequence: Sequence, run: Fil
             for again in (*_seen_of_others(network, run, worst, {label, shut}), None):
                 steps = [_step(Action.CLOSE, label, shut)] + ([_step(Action.OPEN, label, again)] if again else [])
                 until = f"until resin is at {again}" if again else "for good"
-                moves.append(Named(name=f"{name}, {label} shut at {shut} {until}", sequence=_with(sequence, steps)))
+                steered = with_steps_before_clamps(sequence, steps)
+                moves.append(Named(name=f"{name}, {label} shut at {shut} {until}", sequence=steered))
     return moves
 
 
 def _seen_between(network: FlowNetwork, run: FillRun, label: str, from_s: float, until_s: float) -> list[str]:
     """Places that resin is at in that time, the last first."""
-    seen = [(reached_at(network, place, 1.0, run.arrival_s), place) for place in _places(network) if place != label]
+    seen = [(reached_at(network, place, 1.0, run.arrival_s), place) for place in network.places if place != label]
     return [place for at_s, place in sorted(seen, reverse=True) if from_s < at_s < until_s][:_MOST_SHUT]
 
 
 def _seen_of_others(network: FlowNetwork, run: FillRun, lock: Lock, without: set[str]) -> list[str]:
     """Places that resin comes to last or only after the region has closed: where the other front is to come up to."""
-    seen = [(reached_at(network, place, 1.0, run.arrival_s), place) for place in _places(network)]
+    seen = [(reached_at(network, place, 1.0, run.arrival_s), place) for place in network.places]
     later = sorted((abs(at_s - lock.at_s), place) for at_s, place in seen if at_s > 0 and place not in without)
     return [place for _, place in later][:_MOST_AGAIN]
 
 
-def _places(network: FlowNetwork) -> list[str]:
-    return [*network.line_index, *network.vent_index]
-
-
 def _step(action: Action, label: str, place: str) -> Step:
     return Step(action=action, label=label, trigger=Trigger(kind=TriggerKind.REACHED, place=place))
-
-
-def _with(sequence: Sequence, steps: list[Step]) -> Sequence:
-    clamps = tuple(step for step in sequence.steps if step.action is Action.CLAMP)
-    rest = (step for step in sequence.steps if step.action is not Action.CLAMP)
-    return replace(sequence, steps=(*rest, *steps, *clamps))

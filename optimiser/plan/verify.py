@@ -7,11 +7,10 @@ from dataclasses import replace
 from optimiser.filling.many_runs import Task
 from optimiser.filling.simulate import FillLimits
 from optimiser.plan.choose import Chooser, Report
-from optimiser.plan.merit import merit
+from optimiser.plan.merit import merit, rank
 from optimiser.plan.result import Candidate, Verified
 from optimiser.plan.rules_of_taps import broken_in_any, broken_rule
 from optimiser.plan.scenes import FULL, SPREADS
-from optimiser.sequencing.triggers import idle_vents
 
 _MOST_VERIFIED = 5
 """Leading candidates of the coarse network that are played on the full one."""
@@ -102,17 +101,8 @@ def _fastest_that_holds(chooser: Chooser, verified: list[Verified], tell: Report
     return min([one for one in played if one.holds] or played, key=_merit)
 
 
-def _merit(one: Verified) -> tuple[bool, bool, float, float, int, int, str]:
-    run = one.run
-    return (
-        bool(one.broken),
-        not run.clean,
-        run.locked_pore_m3,
-        round(run.wet_out_s, 0),
-        -len(idle_vents(one.sequence)),
-        len(one.sequence.steps),
-        one.name,
-    )
+def _merit(one: Verified) -> tuple[bool, bool, float, tuple[float, int, int, str]]:
+    return (bool(one.broken), not one.run.clean, one.run.locked_pore_m3, rank(one))
 
 
 def with_spread(chooser: Chooser, one: Verified, tell: Report) -> Verified:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import replace
 
 from optimiser.part.part import Part
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
@@ -46,6 +47,13 @@ def without_vent(sequence: Sequence, vent: str) -> Sequence:
         clamp_at_start(vent) if step.action is Action.CLAMP and step.label == vent else step for step in sequence.steps
     )
     return Sequence(steps=tuple(steps))
+
+
+def with_steps_before_clamps(sequence: Sequence, steps: Iterable[Step]) -> Sequence:
+    """The sequence with these steps added: behind those of the taps, before the clamps of the vents."""
+    clamps = [step for step in sequence.steps if step.action is Action.CLAMP]
+    rest = [step for step in sequence.steps if step.action is not Action.CLAMP]
+    return replace(sequence, steps=(*rest, *steps, *clamps))
 
 
 def idle_vents(sequence: Sequence) -> frozenset[str]:
