@@ -19,15 +19,15 @@ def air_passes(network: FlowNetwork, dry: BoolArray) -> BoolArray:
 def pieces_of(network: FlowNetwork, passes: BoolArray) -> tuple[int, IntArray]:
     """Number of pieces that these links leave, and the piece of each node.
 
-    Asked after every step, so the rows of the graph are laid out once for the network: each link from both its ends.
-    Strong components of such a graph are its components, and are found without turning it over first.
+    Asked after every step, so the rows of the graph are laid out once for the network. The graph is undirected: strong
+    components of links laid both ways would spare turning it over, but SciPy's take the square of the nodes on some.
     """
-    ways = network.both_ways
-    kept = passes[ways.link]
-    row_ends = np.concatenate([[0], np.cumsum(kept)])[ways.row_ends]
-    to = ways.to[kept]
+    rows = network.link_rows
+    kept = passes[rows.link]
+    row_ends = np.concatenate([[0], np.cumsum(kept)])[rows.row_ends]
+    to = rows.end[kept]
     graph = csr_array((np.ones(len(to)), to, row_ends), shape=(network.node_count,) * 2)
-    count, piece = connected_components(graph, directed=True, connection="strong")
+    count, piece = connected_components(graph, directed=False)
     return int(count), np.asarray(piece, dtype=np.int64)
 
 

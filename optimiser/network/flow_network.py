@@ -26,11 +26,11 @@ class Links:
 
 
 @dataclass(frozen=True, kw_only=True)
-class BothWays:
-    """Each link from both its ends, in the order of the nodes that it leaves: the rows of a graph."""
+class LinkRows:
+    """The links in the order of the nodes where they start: the rows of a graph."""
 
     link: IntArray
-    to: IntArray
+    end: IntArray
     row_ends: IntArray
     """(nodes + 1,): those of node k lie from `row_ends[k]` on and before `row_ends[k + 1]`."""
 
@@ -177,14 +177,12 @@ class FlowNetwork:
         return out
 
     @cached_property
-    def both_ways(self) -> BothWays:
-        leaves = np.concatenate([self.links.start, self.links.end])
-        reaches = np.concatenate([self.links.end, self.links.start])
-        order = np.argsort(leaves, kind="stable")
-        return BothWays(
-            link=order % len(self.links),
-            to=reaches[order].astype(np.int32),
-            row_ends=np.concatenate([[0], np.cumsum(np.bincount(leaves, minlength=self.node_count))]),
+    def link_rows(self) -> LinkRows:
+        order = np.argsort(self.links.start, kind="stable")
+        return LinkRows(
+            link=order,
+            end=self.links.end[order].astype(np.int32),
+            row_ends=np.concatenate([[0], np.cumsum(np.bincount(self.links.start, minlength=self.node_count))]),
         )
 
     @cached_property
