@@ -2,11 +2,40 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components
 
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
+
+
+@dataclass(frozen=True, kw_only=True)
+class DryPieces:
+    """Connected pieces of unfilled nodes, and which of them an open vent stands on."""
+
+    dry: BoolArray
+    count: int
+    piece: IntArray
+    """Of each node; wet nodes are pieces of their own."""
+    drained: BoolArray
+    """By piece. A vent cell, or a hose of a vent, that resin has filled drains no more, clamped or not."""
+
+    @property
+    def draining(self) -> BoolArray:
+        """Of each node: whether it is dry with a way out."""
+        return np.asarray(self.dry & self.drained[self.piece])
+
+
+def dry_pieces(network: FlowNetwork, dry: BoolArray, vent_open: BoolArray) -> DryPieces:
+    """Pieces of these nodes; vent_open: by vent."""
+    count, piece = pieces_of(network, air_passes(network, dry))
+    drained = np.zeros(count, dtype=bool)
+    for vent, is_open in zip(network.vents, vent_open, strict=True):
+        if is_open:
+            drained[piece[vent.outlets[dry[vent.outlets]]]] = True
+    return DryPieces(dry=dry, count=count, piece=piece, drained=drained)
 
 
 def air_passes(network: FlowNetwork, dry: BoolArray) -> BoolArray:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
-from optimiser.filling.air_pieces import air_passes, pieces_of, unfilled_areas_m2
+from optimiser.filling.air_pieces import DryPieces, air_passes, pieces_of, unfilled_areas_m2
 from optimiser.filling.front_state import FrontState
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
@@ -20,6 +22,7 @@ def closing_pocket_s(
     arrival_s: FloatArray,
     vent_open: BoolArray,
     known: BoolArray,
+    pieces_after: Callable[[], DryPieces],
     *,
     smallest_m2: float,
     step_s: float,
@@ -28,13 +31,13 @@ def closing_pocket_s(
 
     A node has a way out until the latest moment at which some path from it to an open vent is dry along its whole
     length: the widest path, by arrivals as widths. Where that ends well before the node itself is wet, air is locked.
-    known: nodes of regions that have been seen to be locked.
+    known: nodes of regions that have been seen to be locked; pieces_after: what is dry after the step.
     """
     fresh = after.wet & ~before.wet & ~known
     if not (fresh & (network.area_m2 > 0)).any():
         return None
     dry = ~after.wet
-    drains = _drained(network, dry, vent_open)
+    drains = pieces_after().draining
     late_s = np.where(dry, np.inf, arrival_s)
     inside = fresh | (dry & ~drains)
     passes = air_passes(network, ~before.wet)
@@ -75,14 +78,6 @@ def _earliest_that_matters(
     areas = unfilled_areas_m2(network, 1.0 - before.saturation, np.flatnonzero(pocket), piece, count)
     matters = pocket & (areas[np.where(pocket, piece, piece[pocket][0])] >= max(smallest_m2, 1e-12))
     return float(out_s[matters].min()) if matters.any() else None
-
-
-def _drained(network: FlowNetwork, dry: BoolArray, vent_open: BoolArray) -> BoolArray:
-    """Dry nodes whose piece has an open vent on it."""
-    count, piece = pieces_of(network, air_passes(network, dry))
-    drained = np.zeros(count, dtype=bool)
-    drained[piece[dry & _open_vent_cells(network, vent_open)]] = True
-    return np.asarray(dry & drained[piece])
 
 
 def _open_vent_cells(network: FlowNetwork, vent_open: BoolArray) -> BoolArray:

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optimiser.filling.air_pieces import air_passes, pieces_of, unfilled_areas_m2
-from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
+from optimiser.filling.air_pieces import DryPieces, unfilled_areas_m2
+from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,22 +21,10 @@ class LockedPiece:
     """Unfilled pore volume."""
 
 
-def locked_pieces(
-    network: FlowNetwork, saturation: FloatArray, wet: BoolArray, vent_open: BoolArray
-) -> list[LockedPiece]:
-    """Unfilled pieces that no open vent stands on, largest first.
-
-    A vent cell, or a hose of a vent, that resin has filled drains no more, whether it is clamped or not.
-    """
-    dry = ~wet
-    if not dry.any():
-        return []
-    count, piece = pieces_of(network, air_passes(network, dry))
-    drained = np.zeros(count, dtype=bool)
-    for vent, is_open in zip(network.vents, vent_open, strict=True):
-        if is_open:
-            drained[piece[vent.outlets[dry[vent.outlets]]]] = True
-    lost = dry & ~drained[piece]
+def locked_pieces(network: FlowNetwork, saturation: FloatArray, pieces: DryPieces) -> list[LockedPiece]:
+    """Unfilled pieces that no open vent stands on, largest first."""
+    count, piece = pieces.count, pieces.piece
+    lost = pieces.dry & ~pieces.drained[piece]
     lost[network.manifold] = False
     if not lost.any():
         return []

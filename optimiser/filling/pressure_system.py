@@ -38,6 +38,7 @@ class PressureSystem:
         self._shares: BoolArray = np.zeros(node_count, dtype=bool)
         self._pattern: tuple[IntArray, IntArray] = (self._slot, self._slot)
         self._entries = 0
+        self._matrix = sparse.csc_matrix((1, 1))
         self._solver: qdldl.Solver | None = None
         self.factorisations = 0
 
@@ -53,11 +54,12 @@ class PressureSystem:
             ]
         )
         data = np.bincount(self._slot, weights=values, minlength=self._entries)
-        matrix = sparse.csc_matrix((data, *self._pattern), shape=(self._rows, self._rows))
         if self._solver is None:
-            self._solver = qdldl.Solver(matrix, upper=True)
+            self._matrix = sparse.csc_matrix((data, *self._pattern), shape=(self._rows, self._rows))
+            self._solver = qdldl.Solver(self._matrix, upper=True)
         else:
-            self._solver.update(matrix, upper=True)
+            self._matrix.data = data
+            self._solver.update(self._matrix, upper=True)
         self.factorisations += 1
 
     def solve(self, right_hand_side: FloatArray) -> FloatArray:

@@ -41,8 +41,11 @@ def trapped_air(
 
     held: nodes of locked regions; those that an earlier state knows keep their pressure, others have just been closed.
     """
+    dry = held & ~state.wet
+    if not dry.any():
+        return None
     unfilled_m3 = np.maximum(network.volume_m3 * (1.0 - state.saturation), 0.0)
-    piece = _pieces(network, held & ~state.wet, unfilled_m3)
+    piece = _pieces(network, dry, unfilled_m3)
     nodes = np.flatnonzero(piece >= 0)
     if len(nodes) == 0:
         return None

@@ -16,6 +16,7 @@ from optimiser.network.zones import Zones, divide
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.closing_moves import closing_moves
+from optimiser.plan.coarse_play import MAY_LEAD, play_on_coarse
 from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for_locked
 from optimiser.plan.hand_made import in_turn, listed_in_turn
 from optimiser.plan.keep_rules import (
@@ -29,8 +30,7 @@ from optimiser.plan.line_arrivals import LineArrivals, zone_problem
 from optimiser.plan.merit import merit, rank
 from optimiser.plan.patience import Patience
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
-from optimiser.plan.rules_of_taps import broken_rule, called_apart
-from optimiser.plan.scenes import COARSE, COARSE_SPREADS, Scenes, limits_of
+from optimiser.plan.scenes import COARSE, Scenes, limits_of
 from optimiser.plan.shop_rules import required_left_shut, starts_as_given
 from optimiser.plan.steering_moves import steering_moves
 from optimiser.sequencing.admit import admitting
@@ -84,7 +84,9 @@ class Chooser:
 
     # ---- candidates by hand --------------------------------------------------------------------------------
 
-    def play(self, named: Iterable[Named], phase: str, span: tuple[float, float]) -> None:
+    def play(
+        self, named: Iterable[Named], phase: str, span: tuple[float, float], *, may_lead: float = MAY_LEAD
+    ) -> None:
         """Play sequences that have not been played yet; those that break a rule of their taps once more, so that they
         keep it.
 
@@ -93,7 +95,7 @@ class Chooser:
         if self._enough():
             return
         start = len(self.candidates)
-        self._play(named, phase, span)
+        self._play(named, phase, span, may_lead)
         broken = sorted((one for one in self.candidates[start:] if one.broken), key=merit)
         if self._enough():
             return
@@ -102,9 +104,9 @@ class Chooser:
             for place, one in enumerate(broken)
             for how, sequence in keeping_rules(self.shot, one.sequence, one.run, pairs=place < _MOST_PARTED)
         ]
-        self._play(kept, phase, (span[1], span[1]))
+        self._play(kept, phase, (span[1], span[1]), may_lead)
 
-    def _play(self, named: Iterable[Named], phase: str, span: tuple[float, float]) -> None:
+    def _play(self, named: Iterable[Named], phase: str, span: tuple[float, float], may_lead: float) -> None:
         seen = {one.sequence for one in self.candidates}
         fresh = []
         for one in named:
@@ -113,23 +115,14 @@ class Chooser:
                 fresh.append(one)
         low, high = span
         middle = (low + high) / 2
-        runs = self._runs([(COARSE, one.sequence) for one in fresh], phase, (low, middle))
-        fresh = fresh[: len(runs)]
-        clean = [one.sequence for one, run in zip(fresh, runs, strict=True) if run.clean]
-        asked = [(scene, sequence) for sequence in clean for scene in COARSE_SPREADS]
-        patchy = dict(zip(asked, self._runs(asked, phase, (middle, high)), strict=False))
-        for one, run in zip(fresh, runs, strict=True):
-            self.candidates.append(
-                Candidate(
-                    name=one.name,
-                    sequence=one.sequence,
-                    run=run,
-                    patchy_runs=tuple(
-                        patchy[scene, one.sequence] for scene in COARSE_SPREADS if (scene, one.sequence) in patchy
-                    ),
-                    broken=broken_rule(self.shot, run) or called_apart(self.shot, one.sequence),
-                )
-            )
+        self.candidates += play_on_coarse(
+            self.shot,
+            fresh,
+            lambda asked: self._runs(asked, phase, (low, middle)),
+            lambda asked: self._runs(asked, phase, (middle, high)),
+            self._best_s_or_inf(),
+            may_lead=may_lead,
+        )
 
     def _runs(self, asked: list[tuple[int, Sequence]], phase: str, span: tuple[float, float]) -> list[FillRun]:
         """Play each sequence in its scene; the first few of them where the search has to end."""
@@ -175,7 +168,7 @@ class Chooser:
     def close_lines(self, phase: str, at: float) -> None:
         """Play sequences with lines closed; what is not clean for it, or gains too little, is forgotten."""
         before, most_s = len(self.candidates), (1 - _WORTH_CLOSING) * self._best_s_or_inf()
-        self.play(self._closings(), phase, (at, at))
+        self.play(self._closings(), phase, (at, at), may_lead=1 - _WORTH_CLOSING)
         self.candidates[before:] = [
             one for one in self.candidates[before:] if one.clean and one.run.wet_out_s <= most_s
         ]
@@ -193,7 +186,9 @@ class Chooser:
             return in_turn(self.shot, moves)
         if not (best.run.capped or self.shot.supply.hose_conductance_m3 is not None):
             return []
-        return in_turn(self.shot, closing_moves(self.scenes.coarse, best.name, best.sequence, best.run))
+        worth_s = _WORTH_CLOSING * best.run.wet_out_s
+        moves = closing_moves(self.scenes.all[COARSE], best.name, best.sequence, best.run, worth_s=worth_s)
+        return in_turn(self.shot, moves)
 
     # ---- the zone graph ------------------------------------------------------------------------------------
 

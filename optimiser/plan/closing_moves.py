@@ -6,10 +6,12 @@ so closing one wins no time; with a cap it wins what the line still sends into a
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from math import ceil, inf
 
+import numpy as np
+
 from optimiser.filling.fill_run import FillRun
+from optimiser.filling.run_carrier import Scene
 from optimiser.filling.tap_play import reached_at
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
@@ -23,9 +25,18 @@ _WORTH_SHARE = 0.05
 """A line is let be where its work is done so shortly before all is wet."""
 
 
-def closing_moves(network: FlowNetwork, name: str, sequence: Sequence, run: FillRun) -> list[Named]:
-    """The sequence with each line closed once the bays beside it are wet, and with all of them closed so."""
-    closings = dict(_closings(network, sequence, run))
+def closing_moves(
+    scene: Scene, name: str, sequence: Sequence, run: FillRun, *, worth_s: float
+) -> list[Named]:
+    """The sequence with each line closed once the bays beside it are wet, and with all of them closed so.
+
+    A line is let be where less than `worth_s` can be won by it.
+    """
+    closings = {
+        label: step
+        for label, (done_s, step) in _closings(scene.network, sequence, run).items()
+        if _lost_s(run, done_s, scene.drive.supply_pressure_pa) >= worth_s
+    }
     moves: list[tuple[str, tuple[Step, ...]]] = [(f"closing {label}", (step,)) for label, step in closings.items()]
     if len(closings) > 1:
         moves.append(("closing each line that is done", tuple(closings.values())))
@@ -35,7 +46,20 @@ def closing_moves(network: FlowNetwork, name: str, sequence: Sequence, run: Fill
     ]
 
 
-def _closings(network: FlowNetwork, sequence: Sequence, run: FillRun) -> Iterator[tuple[str, Step]]:
+def _lost_s(run: FillRun, from_s: float, supply_pa: float) -> float:
+    """Time that the manifold costs from then on, as it has less than the supply: no closing can win more.
+
+    Flow is in proportion to pressure: at the full pressure the front would go the same way in the time integral of
+    the manifold's share of it, and no line less takes it there sooner (comparison law).
+    """
+    history = run.history
+    lasts_s = np.clip(history.time_s[1:] - from_s, 0.0, np.diff(history.time_s))
+    return float((lasts_s * (1 - history.manifold_pressure_pa[1:] / supply_pa)).sum())
+
+
+def _closings(network: FlowNetwork, sequence: Sequence, run: FillRun) -> dict[str, tuple[float, Step]]:
+    """By line: when its work is done, and the step that closes it then."""
+    found = {}
     opened_s = {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}
     shut = {step.label for step in sequence.steps if step.action is Action.CLOSE}
     for label, open_s in opened_s.items():
@@ -45,7 +69,8 @@ def _closings(network: FlowNetwork, sequence: Sequence, run: FillRun) -> Iterato
             continue
         trigger = _seen_last_before(network, run, done_s)
         if trigger is not None:
-            yield label, Step(action=Action.CLOSE, label=label, trigger=trigger)
+            found[label] = done_s, Step(action=Action.CLOSE, label=label, trigger=trigger)
+    return found
 
 
 def _seen_last_before(network: FlowNetwork, run: FillRun, done_s: float) -> Trigger | None:

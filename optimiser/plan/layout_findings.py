@@ -13,6 +13,7 @@ from optimiser.network.bays import near_line
 from optimiser.network.flow_network import FlowNetwork, IntArray
 from optimiser.part.part import LineUse, Part
 from optimiser.part.sequence import Sequence
+from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser
 from optimiser.plan.play_mistakes import PlayedMistakes
 from optimiser.plan.result import IdlePart, LayoutFindings, Verified, WideBay
@@ -28,6 +29,14 @@ class _Bay:
     other: int | None
     """The line on the far side; None: the edge of the part."""
     cells: IntArray
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Without:
+    label: str
+    vent: bool
+    labels: frozenset[str]
+    """Of its taps, or its own."""
 
 
 def layout_findings(
@@ -98,17 +107,20 @@ def _idle(chooser: Chooser, chosen: Verified, base_s: float) -> Iterator[IdlePar
     Nothing can be said of what another step waits for.
     """
     part, opened = chooser.shot.part, set(chosen.sequence.opened_labels())
-    for name, labels in _taps_of_lines(part).items():
-        if not opened & labels:
-            yield IdlePart(label=name, vent=False, opened=False, later_s=0.0)
-            continue
-        later_s = _later_without(chooser, chosen.sequence, labels, base_s)
-        if later_s is not None and later_s <= _NO_LATER * base_s:
-            yield IdlePart(label=name, vent=False, opened=True, later_s=later_s)
-    for vent in part.vents if len(part.vents) > 1 else ():
-        later_s = _later_without(chooser, chosen.sequence, {vent.label}, base_s)
-        if later_s is not None and later_s <= _NO_LATER * base_s:
-            yield IdlePart(label=vent.label, vent=True, opened=True, later_s=later_s)
+    taps = _taps_of_lines(part)
+    asked = [
+        _Without(label=name, vent=False, labels=frozenset(labels)) for name, labels in taps.items() if opened & labels
+    ]
+    if len(part.vents) > 1:
+        asked += [_Without(label=vent.label, vent=True, labels=frozenset({vent.label})) for vent in part.vents]
+    yield from (
+        IdlePart(label=name, vent=False, opened=False, later_s=0.0)
+        for name, labels in taps.items()
+        if not opened & labels
+    )
+    for one, later_s in _later_without(chooser, chosen.sequence, asked, base_s):
+        if later_s <= _NO_LATER * base_s:
+            yield IdlePart(label=one.label, vent=one.vent, opened=True, later_s=later_s)
 
 
 def _taps_of_lines(part: Part) -> dict[str, set[str]]:
@@ -120,24 +132,39 @@ def _taps_of_lines(part: Part) -> dict[str, set[str]]:
     return out
 
 
-def _later_without(chooser: Chooser, sequence: Sequence, labels: set[str], base_s: float) -> float | None:
-    """Wet-out against that with them; None: not clean, or it cannot be played."""
-    shot, scenes = chooser.shot, chooser.scenes
-    steps = tuple(step for step in sequence.steps if step.label not in labels)
-    if any(step.trigger.place in labels for step in steps) or not Sequence(steps=steps).start_labels():
-        return None
-    lines = tuple(line for line in shot.part.feed_lines if line.label not in labels)
-    vents = tuple(vent for vent in shot.part.vents if vent.label not in labels)
-    less = replace(shot, part=replace(shot.part, feed_lines=lines, vents=vents))
-    even = replace(scenes.all[COARSE], network=coarse_network_of(less, scenes.full))
-    run = _play(chooser, even, Sequence(steps=steps))
-    if not run.clean or not all(
-        _play(chooser, scene, Sequence(steps=steps)).clean for scene in coarse_spread_scenes_of(less, even)
-    ):
-        return None
-    return run.wet_out_s - base_s
+def _later_without(
+    chooser: Chooser, sequence: Sequence, asked: list[_Without], base_s: float
+) -> Iterator[tuple[_Without, float]]:
+    """Wet-out against that with them, of those that can be played and are clean."""
+    less = {one: _steps_without(sequence, one) for one in asked}
+    playable = [(one, steps, _part_without(chooser.shot, one)) for one, steps in less.items() if steps is not None]
+    even = [
+        (replace(chooser.scenes.all[COARSE], network=coarse_network_of(shot, chooser.scenes.full)), steps)
+        for _, steps, shot in playable
+    ]
+    runs = _play(chooser, even)
+    clean = [k for k, run in enumerate(runs) if run.clean]
+    spread = [(k, scene) for k in clean for scene in coarse_spread_scenes_of(playable[k][2], even[k][0])]
+    patchy = _play(chooser, [(scene, playable[k][1]) for k, scene in spread])
+    locks = {k for (k, _), run in zip(spread, patchy, strict=True) if not run.clean}
+    for k in clean:
+        if k not in locks:
+            yield playable[k][0], runs[k].wet_out_s - base_s
 
 
-def _play(chooser: Chooser, scene: Scene, sequence: Sequence) -> FillRun:
-    task = Task(scene=0, sequence=sequence, limits=chooser.limits)
-    return chooser.runner.run([task], scenes=(scene,))[0]
+def _steps_without(sequence: Sequence, without: _Without) -> Sequence | None:
+    steps = tuple(step for step in sequence.steps if step.label not in without.labels)
+    if any(step.trigger.place in without.labels for step in steps) or not Sequence(steps=steps).start_labels():
+        return None
+    return Sequence(steps=steps)
+
+
+def _part_without(shot: Shot, without: _Without) -> Shot:
+    lines = tuple(line for line in shot.part.feed_lines if line.label not in without.labels)
+    vents = tuple(vent for vent in shot.part.vents if vent.label not in without.labels)
+    return replace(shot, part=replace(shot.part, feed_lines=lines, vents=vents))
+
+
+def _play(chooser: Chooser, asked: list[tuple[Scene, Sequence]]) -> list[FillRun]:
+    tasks = [Task(scene=k, sequence=sequence, limits=chooser.limits) for k, (_, sequence) in enumerate(asked)]
+    return chooser.runner.run(tasks, scenes=tuple(scene for scene, _ in asked))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
+from typing import Protocol
 
 from optimiser.filling.many_runs import Task
 from optimiser.part.sequence import Sequence
@@ -20,34 +20,43 @@ from optimiser.plan.verify import with_spread
 _LISTED = "most harmful first"
 
 
-def least_harm_first(
-    chooser: Chooser,
-    chosen: Verified,
-    mistakes: PlayedMistakes,
-    play: Callable[[Verified], PlayedMistakes | None],
-    tell: Report,
-) -> tuple[Verified, PlayedMistakes, bool]:
-    """The same, or with groups of close steps in another order, where that was played and does no more harm.
+class Play(Protocol):
+    """Plays the mistakes of a sequence, of all its steps or of those at these places; None: it is not for the crew."""
 
-    It must be admissible, later by no more than the crew needs for the steps that wait, and of all its mistakes the
-    worst, then the next worst and so on, no worse than before. Last, whether another order was tried and refused.
+    def __call__(self, chosen: Verified, of_steps: frozenset[int] | None = None) -> PlayedMistakes | None: ...
+
+
+def least_harm_first(
+    chooser: Chooser, chosen: Verified, play: Play, tell: Report
+) -> tuple[Verified, PlayedMistakes | None]:
+    """The same, or with groups of close steps in another order, where that was played and does no more harm; and the
+    single mistakes of what was taken.
+
+    Another order must be admissible, later by no more than the crew needs for the steps that wait, and of all mistakes
+    with those steps the worst, then the next worst and so on, no worse than before.
     """
     crew = chooser.shot.crew
-    late = {one.mistake.step: one.harm for one in mistakes.played if one.mistake.kind is MistakeKind.LATE}
+    groups = [group for group in close_calls(chosen.run.steps, crew) if len(group) > crew.hands]
+    close = frozenset(one.index for group in groups for one in group)
+    before = play(chosen, close) if close else None
+    if before is None:
+        return chosen, play(chosen)
+    late = {one.mistake.step: one.harm for one in before.played if one.mistake.kind is MistakeKind.LATE}
     sequence = chosen.sequence
-    for group in close_calls(chosen.run.steps, crew):
+    for group in groups:
         wanted = most_harmful_first(group, late)
-        if len(group) > crew.hands and wanted != sorted(group, key=lambda one: one.done_s):
+        if wanted != sorted(group, key=lambda one: one.done_s):
             sequence = _same_places(sequence, in_order(sequence, wanted))
     if sequence == chosen.sequence:
-        return chosen, mistakes, False
+        return chosen, play(chosen)
     other = _played_on_full(chooser, f"{chosen.name}, {_LISTED}", sequence)
     if other.clean and other.run.wet_out_s <= chosen.run.wet_out_s + crew.action_s:
         other = with_spread(chooser, other, tell)
-        played = play(other) if admissible(chooser.shot, chooser, other) else None
-        if played is not None and _worst(played) <= _worst(mistakes):
-            return other, played, False
-    return chosen, mistakes, True
+        after = play(other, close) if admissible(chooser.shot, chooser, other) else None
+        if after is not None and _worst(after) <= _worst(before):
+            return other, play(other)
+    mistakes = play(chosen)
+    return chosen, None if mistakes is None else replace(mistakes, order_refused=True)
 
 
 def _played_on_full(chooser: Chooser, name: str, sequence: Sequence) -> Verified:

@@ -18,9 +18,10 @@ from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.hand_made import by_hand, moves_round
+from optimiser.plan.least_harm import Play
 from optimiser.plan.most_robust import most_robust
 from optimiser.plan.patience import Patience
-from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes
+from optimiser.plan.play_mistakes import MistakePlayer, PlayedMistakes
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
 from optimiser.plan.rules_of_taps import broken_in_any, broken_rule
 from optimiser.plan.say_more import say_more
@@ -70,7 +71,7 @@ def plan_shot(
             chosen,
             verified,
             _or_enough(tell, patience),
-            (lambda one: _mistakes(chooser, one, _or_enough(tell_all, patience))) if asked else None,
+            _mistakes(chooser, _or_enough(tell_all, patience)) if asked else None,
         )
         chosen, open_run = said.chosen, said.open_run
         tell_all("writing the plan", 0.99, chosen.run.wet_out_s)
@@ -120,7 +121,7 @@ def check_shot(
             broken_in_spread=broken_in_any(shot, runs[1:]),
         )
         robustness = most_robust(chooser, chosen, [], tell)
-        mistakes = _mistakes(chooser, chosen, tell) if shot.search.mistakes else None
+        mistakes = _mistakes(chooser, tell)(chosen) if shot.search.mistakes else None
         zones = _zones_on_full(shot, scenes)
         return PlanResult(
             scenes=scenes,
@@ -172,23 +173,25 @@ def _or_enough(tell: Report, patience: Patience) -> Report:
     return told
 
 
-def _mistakes(chooser: Chooser, chosen: Verified, tell: Report) -> PlayedMistakes | None:
-    """Of a sequence that the crew may be given; any other has orders for nobody."""
-    limit_s = judge_gel(chooser.shot, chooser.scenes.resin_clock, chooser.scenes.full, chosen.run).limit_s
-    if not chosen.holds or chosen.run.wet_out_s > limit_s:
-        return None
-    wet_out_s = chosen.run.wet_out_s
-    return play_mistakes(
-        chooser.scenes,
-        chooser.runner,
-        chosen.sequence,
-        chosen.run,
-        limit_s=limit_s,
-        limits=chooser.limits,
-        each=lambda share: tell(
-            "playing single mistakes", _BEFORE_MISTAKES + (0.99 - _BEFORE_MISTAKES) * share, wet_out_s
-        ),
-    )
+def _mistakes(chooser: Chooser, tell: Report) -> Play:
+    """Plays those of a sequence that the crew may be given; any other has orders for nobody."""
+    player = MistakePlayer(scenes=chooser.scenes, runner=chooser.runner, limits=chooser.limits)
+    low, high = _BEFORE_MISTAKES, 0.99
+
+    def play(chosen: Verified, of_steps: frozenset[int] | None = None) -> PlayedMistakes | None:
+        limit_s = judge_gel(chooser.shot, chooser.scenes.resin_clock, chooser.scenes.full, chosen.run).limit_s
+        wet_out_s = chosen.run.wet_out_s
+        if not chosen.holds or wet_out_s > limit_s:
+            return None
+        return player.play(
+            chosen.sequence,
+            chosen.run,
+            limit_s=limit_s,
+            each=lambda share: tell("playing single mistakes", low + (high - low) * share, wet_out_s),
+            of_steps=of_steps,
+        )
+
+    return play
 
 
 def _zones_on_full(shot: Shot, scenes: Scenes) -> Zones:

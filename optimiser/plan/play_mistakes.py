@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.many_runs import Runner, Task
@@ -38,46 +38,57 @@ class PlayedMistakes:
     """Close steps were tried with the most harmful first: it does not hold, or a mistake does more harm."""
 
 
-def play_mistakes(
-    scenes: Scenes,
-    runner: Runner,
-    sequence: Sequence,
-    run: FillRun,
-    *,
-    limit_s: float,
-    limits: FillLimits,
-    each: Callable[[float], None],
-) -> PlayedMistakes:
-    """One run for each mistake on the coarse network, and a few again on the full one.
+@dataclass(frozen=True, kw_only=True)
+class MistakePlayer:
+    """Plays mistakes, and remembers what it has played."""
 
-    run: the sequence as it should be, on the full network. each: called with the share that is done.
-    """
-    mistakes = list(mistakes_in(run.steps))
-    asked = [sequence, *(with_mistake(sequence, one) for one in mistakes)]
-    base, *runs = runner.run(
-        [Task(scene=COARSE, sequence=one, limits=limits) for one in asked],
-        each=lambda done: each(0.8 * done / len(asked)),
-    )
-    left_s = limit_s - run.wet_out_s
-    played = [
-        PlayedMistake(
-            mistake=mistake,
-            run=made,
-            harm=harm_of(scenes.coarse, made, base, time_left_s=left_s),
-            on_full=False,
-        )
-        for mistake, made in zip(mistakes, runs, strict=True)
-    ]
-    cell_m2 = float(scenes.coarse.area_m2[: scenes.coarse.cell_count].max())
-    again = _doubtful(played, cell_m2=cell_m2, left_s=left_s, limit_s=limit_s)
-    finer = runner.run(
-        [Task(scene=FULL, sequence=with_mistake(sequence, played[k].mistake), limits=limits) for k in again],
-        each=lambda done: each(0.8 + 0.2 * done / len(again)),
-    )
-    for k, made in zip(again, finer, strict=True):
-        harm = harm_of(scenes.full, made, run, time_left_s=left_s)
-        played[k] = replace(played[k], run=made, harm=harm, on_full=True)
-    return PlayedMistakes(base=base, played=tuple(played))
+    scenes: Scenes
+    runner: Runner
+    limits: FillLimits
+    _runs: dict[Task, FillRun] = field(default_factory=dict)
+
+    def play(
+        self,
+        sequence: Sequence,
+        run: FillRun,
+        *,
+        limit_s: float,
+        each: Callable[[float], None],
+        of_steps: frozenset[int] | None = None,
+    ) -> PlayedMistakes:
+        """One run for each mistake on the coarse network, and a few again on the full one.
+
+        run: the sequence as it should be, on the full network. each: called with the share that is done. of_steps:
+        places in the sequence; None: the mistakes of all steps.
+        """
+        mistakes = [one for one in mistakes_in(run.steps) if of_steps is None or one.step in of_steps]
+        asked = [sequence, *(with_mistake(sequence, one) for one in mistakes)]
+        base, *runs = self._run(COARSE, asked, lambda share: each(0.8 * share))
+        coarse, full = self.scenes.coarse, self.scenes.full
+        left_s = limit_s - run.wet_out_s
+        played = [
+            PlayedMistake(
+                mistake=mistake,
+                run=made,
+                harm=harm_of(coarse, made, base, time_left_s=left_s),
+                on_full=False,
+            )
+            for mistake, made in zip(mistakes, runs, strict=True)
+        ]
+        cell_m2 = float(coarse.area_m2[: coarse.cell_count].max())
+        again = _doubtful(played, cell_m2=cell_m2, left_s=left_s, limit_s=limit_s)
+        doubted = [with_mistake(sequence, played[k].mistake) for k in again]
+        for k, made in zip(again, self._run(FULL, doubted, lambda share: each(0.8 + 0.2 * share)), strict=True):
+            harm = harm_of(full, made, run, time_left_s=left_s)
+            played[k] = replace(played[k], run=made, harm=harm, on_full=True)
+        return PlayedMistakes(base=base, played=tuple(played))
+
+    def _run(self, scene: int, sequences: list[Sequence], each: Callable[[float], None]) -> list[FillRun]:
+        tasks = [Task(scene=scene, sequence=one, limits=self.limits) for one in sequences]
+        fresh = [task for task in dict.fromkeys(tasks) if task not in self._runs]
+        runs = self.runner.run(fresh, each=lambda done: each(done / len(fresh)))
+        self._runs.update(zip(fresh, runs, strict=True))
+        return [self._runs[task] for task in tasks]
 
 
 def worst_of_each_step(played: tuple[PlayedMistake, ...]) -> dict[int, PlayedMistake]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from optimiser.filling.fill_run import FillRun
@@ -11,7 +10,7 @@ from optimiser.filling.many_runs import Task
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.conflict import admissible, conflict_of
 from optimiser.plan.layout_findings import layout_findings
-from optimiser.plan.least_harm import least_harm_first
+from optimiser.plan.least_harm import Play, least_harm_first
 from optimiser.plan.most_robust import most_robust, replayed
 from optimiser.plan.play_mistakes import PlayedMistakes
 from optimiser.plan.result import LayoutFindings, Robustness, Verified
@@ -20,8 +19,6 @@ from optimiser.plan.usual_rules import usual_rules
 from optimiser.sequencing.by_hand import all_at_once
 from optimiser.sequencing.conflict import Conflict
 from optimiser.sequencing.vent_lines import vents_before_feeds
-
-Play = Callable[[Verified], PlayedMistakes | None]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,9 +51,8 @@ def say_more(chooser: Chooser, fastest: Verified, verified: list[Verified], tell
     if not admissible(chooser.shot, chooser, chosen):
         conflict = in_time(lambda: conflict_of(chooser, first))
     elif play is not None:
-        mistakes = in_time(lambda: play(first))
-    if mistakes is not None and play is not None:
-        chosen, mistakes = _in_least_harm(chooser, chosen, mistakes, play, tell)
+        found = in_time(lambda: least_harm_first(chooser, first, play, tell))
+        chosen, mistakes = (first, None) if found is None else found
     if chosen is not first:
         verified.append(chosen)
         robustness = None if robustness is None else replayed(chooser, robustness, chosen)
@@ -70,16 +66,6 @@ def say_more(chooser: Chooser, fastest: Verified, verified: list[Verified], tell
         mistakes=mistakes,
         layout=None if open_run is None else in_time(lambda: layout_findings(chooser, chosen, open_run, mistakes)),
     )
-
-
-def _in_least_harm(
-    chooser: Chooser, chosen: Verified, mistakes: PlayedMistakes, play: Play, tell: Report
-) -> tuple[Verified, PlayedMistakes]:
-    found = chooser.patience.unless_over(lambda: least_harm_first(chooser, chosen, mistakes, play, tell))
-    if found is None:
-        return chosen, mistakes
-    taken, of_it, refused = found
-    return taken, replace(of_it, order_refused=refused)
 
 
 def _open_run(chooser: Chooser) -> FillRun:

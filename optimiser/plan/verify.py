@@ -7,6 +7,7 @@ from dataclasses import replace
 from optimiser.filling.many_runs import Task
 from optimiser.filling.simulate import FillLimits
 from optimiser.plan.choose import Chooser, Report
+from optimiser.plan.coarse_play import MAY_LEAD
 from optimiser.plan.merit import merit, rank
 from optimiser.plan.result import Candidate, Verified
 from optimiser.plan.rules_of_taps import broken_in_any, broken_rule
@@ -19,26 +20,39 @@ _MOST_VERIFIED = 5
 def verify(chooser: Chooser, tell: Report) -> tuple[Verified, list[Verified]]:
     """Play the leading candidates on the full network; take the fastest that is clean there and in the spread.
 
-    What a person would have done and did not lead on the coarse network is then played for as long as it could
-    still be faster: the answer is not to be worse than any of it.
+    Those far behind the best on the coarse network are played only if no other holds. What a person would have done
+    and did not lead there is then played for as long as it could still be faster: the answer is not to be worse than
+    any of it.
     """
     leading = _leading(chooser.candidates)
     if chooser.patience.search_is_over:
         return _first_that_holds(chooser, leading, tell)
-    verified = _on_full(chooser, leading, chooser.limits, tell, 0.75)
+    near = [one for one in leading if _may_lead(one, leading[0])]
+    verified = _on_full(chooser, near, chooser.limits, tell, 0.75)
     chosen = _fastest_that_holds(chooser, verified, tell)
+    if not chosen.holds and len(near) < len(leading):
+        verified += _on_full(chooser, [one for one in leading if one not in near], chooser.limits, tell, 0.75)
+        chosen = _fastest_that_holds(chooser, verified, tell)
     limits = chooser.limits
     if chosen.holds:
         limits = replace(limits, longest_s=min(limits.longest_s, chosen.run.wet_out_s))
     if chooser.patience.is_over:
         return chosen, verified
-    behind = [one for one in chooser.candidates if _by_a_person(one) and one not in leading]
+    known = {one.sequence for one in verified}
+    behind = [one for one in chooser.candidates if _by_a_person(one) and one.sequence not in known]
+    if chosen.holds:
+        behind = [one for one in behind if _may_lead(one, leading[0])]
     ahead = {one.name for one in _on_full(chooser, behind, limits, tell, 0.9) if one.clean}
     if ahead:
         again = [one for one in behind if one.name in ahead]
         verified += _on_full(chooser, again, chooser.limits, tell, 0.95)
         chosen = _fastest_that_holds(chooser, verified, tell)
     return chosen, verified
+
+
+def _may_lead(one: Candidate, best: Candidate) -> bool:
+    """A clean sequence much slower than the best may not; one that locks a region may be clean on the full network."""
+    return not (best.clean and one.run.clean) or one.run.wet_out_s <= MAY_LEAD * best.run.wet_out_s
 
 
 def _first_that_holds(

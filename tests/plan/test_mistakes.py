@@ -20,7 +20,7 @@ from optimiser.part.sequence import Sequence, Step, TriggerKind
 from optimiser.part.shot import Crew
 from optimiser.plan.harm import Severity
 from optimiser.plan.mistakes import LATE_BY_S, Mistake, MistakeKind, mistakes_in, with_mistake
-from optimiser.plan.play_mistakes import PlayedMistakes, play_mistakes, worst_of_each_step
+from optimiser.plan.play_mistakes import MistakePlayer, PlayedMistakes, worst_of_each_step
 from optimiser.plan.scenes import Scenes
 
 PANEL = {"lines_y_mm": (250, 650), "rounds": 1, "mistakes": None}
@@ -42,9 +42,8 @@ def strip(mould: Any) -> PlayedMistakes:
     run = run_scene(scene, sequence, limits)
     told: list[float] = []
     with Runner(scenes.all, workers=1) as runner:
-        return play_mistakes(
-            scenes, runner, sequence, run, limit_s=3.5 * METRE_S, limits=limits, each=told.append
-        )
+        player = MistakePlayer(scenes=scenes, runner=runner, limits=limits)
+        return player.play(sequence, run, limit_s=3.5 * METRE_S, each=told.append)
 
 
 def later_s(strip: PlayedMistakes, kind: MistakeKind, step: int) -> float:
