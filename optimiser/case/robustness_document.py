@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from optimiser.case.document_shape import DocumentShape
+from optimiser.case.document_shape import DocumentShape, came_later
 
 Percent = Annotated[float, Field(ge=0, le=100)]
 
@@ -71,6 +71,9 @@ class ComparedSequence(DocumentShape):
     """Variations in which it stayed clean and in time."""
     chosen: bool
     """Whether it is the plan."""
+    given_up_after: int | None = came_later()
+    """Variations after which it was given up, as it could no longer be clean more often than another; left out: it was
+    played in all."""
 
 
 class RobustnessResult(DocumentShape):

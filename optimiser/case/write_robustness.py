@@ -90,10 +90,10 @@ def _statement(result: PlanResult, found: Robustness, chance: ChanceFound) -> st
     if not others:
         return f"{said} No other sequence that holds is near enough to the fastest to be held against it."
     gave_up = _gave_up_s(found)
-    best = max(others, key=lambda one: one.clean)
     if gave_up <= 0:
         return f"{said} It is the fastest that holds; of {len(others)} near it none stayed clean more often."
-    fastest = min(others, key=lambda one: one.sequence.run.wet_out_s)
+    whole = [one for one in others if not one.given_up]
+    best, fastest = max(whole, key=lambda one: one.clean), min(whole, key=lambda one: one.sequence.run.wet_out_s)
     return (
         f"{said} The fastest that holds is {min_from_s(gave_up):.1f} min faster and stayed clean in {fastest.clean}"
         + ("." if best is fastest else f"; the next best in {best.clean}.")
@@ -173,6 +173,7 @@ def _compared(one: Compared, chosen: Compared) -> ComparedSequence:
         wet_out_s=finite(one.sequence.run.wet_out_s),
         clean=one.clean,
         chosen=one is chosen,
+        given_up_after=len(one.played) if one.given_up else None,
     )
 
 

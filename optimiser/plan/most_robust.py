@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import chain
 
 from optimiser.part.scatter import Scatter
+from optimiser.part.sequence import Sequence
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
-from optimiser.plan.play_scatter import play_scatter, variations_of
+from optimiser.plan.play_scatter import ShotOutcome, play_scatter, variations_of
 from optimiser.plan.result import Compared, Robustness, Verified
 from optimiser.plan.verify import with_spread
 
@@ -19,26 +21,49 @@ _SPAN = 0.03
 """Of the whole job, as progress is told."""
 
 
-def most_robust(chooser: Chooser, fastest: Verified, verified: list[Verified], tell: Report) -> Robustness | None:
+def most_robust(
+    chooser: Chooser,
+    fastest: Verified,
+    verified: list[Verified],
+    tell: Report,
+    *,
+    instead_of: Sequence | None = None,
+) -> Robustness | None:
     """Of the sequences that hold and are near the fastest, the one that is clean in most variations; of equals the
     fastest. If none holds, what the variations say of the one given. None: the case asks for no variations.
 
-    Faster ones are played first, and once one is clean in all no other can be better, so no other is played. What is
-    played with the spread here takes its place among the verified.
+    Faster ones are played first, and once one is clean in all no other can be better, so no other is played. Each is
+    played first where the best so far fails, and given up once it can no longer be clean more often. What is played
+    with the spread here takes its place among the verified. instead_of: of those the one that `fastest` stands for.
     """
     shot, scatter = chooser.shot, chooser.shot.scatter
     if scatter is None:
         return None
     variations = variations_of(shot, scatter, chooser.scenes)
     compared: list[Compared] = []
+    failed: tuple[int, ...] = ()
+    fewest = math.inf
     for one in chain([fastest], _near(chooser, scatter, fastest, verified, tell)):
+        if one is not fastest and one.sequence == instead_of:
+            continue
         played = play_scatter(
-            shot, scatter, chooser.scenes, chooser.runner, variations, one.sequence, _telling(tell, len(compared), one)
+            shot,
+            scatter,
+            chooser.scenes,
+            chooser.runner,
+            variations,
+            one.sequence,
+            _telling(tell, len(compared), one),
+            first=failed,
+            fewest_failures=fewest,
         )
-        compared.append(Compared(sequence=one, played=played))
-        if compared[-1].clean == scatter.scenarios or len(compared) == _MOST_COMPARED:
+        compared.append(Compared(sequence=one, played=played, given_up=len(played) < scatter.scenarios))
+        if not compared[-1].given_up:
+            fails = tuple(k for k, each in enumerate(played) if each.outcome is not ShotOutcome.CLEAN)
+            failed, fewest = (fails, len(fails)) if len(fails) < fewest else (failed, fewest)
+        if fewest == 0 or len(compared) == _MOST_COMPARED:
             break
-    compared.sort(key=lambda one: -one.clean)  # stable: of equals the faster stays first
+    compared.sort(key=lambda one: (one.given_up, -one.clean))  # stable: of equals the faster stays first
     return Robustness(variations=variations, compared=tuple(compared), fastest_s=fastest.run.wet_out_s)
 
 
@@ -50,7 +75,8 @@ def replayed(chooser: Chooser, robustness: Robustness, other: Verified) -> Robus
     played = play_scatter(
         shot, scatter, chooser.scenes, chooser.runner, robustness.variations, other.sequence, lambda _: None
     )
-    return replace(robustness, compared=(Compared(sequence=other, played=played), *robustness.compared[1:]))
+    chosen = Compared(sequence=other, played=played, given_up=False)
+    return replace(robustness, compared=(chosen, *robustness.compared[1:]))
 
 
 def _telling(tell: Report, before: int, one: Verified) -> Callable[[float], None]:

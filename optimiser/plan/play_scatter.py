@@ -85,21 +85,30 @@ def play_scatter(
     variations: Variations,
     sequence: Sequence,
     tell: Callable[[float], None],
+    *,
+    first: tuple[int, ...] = (),
+    fewest_failures: float = math.inf,
 ) -> tuple[Played, ...]:
     """What becomes of the sequence on the coarse network in each scenario, whoever carries the runs.
 
-    `tell` is called with the share that is done.
+    `tell` is called with the share that is done. first: places of the scenarios that are played before the others.
+    With so many failures it is given up, and fewer come back; in the order of the scenarios they always do.
     """
-    out: list[Played] = []
+    out: dict[int, Played] = {}
     scenarios = variations.scenarios
+    order = list(dict.fromkeys((*first, *range(len(scenarios)))))
     at_once = max(_FEWEST_AT_ONCE, _CELLS_AT_ONCE // scenes.coarse.cell_count)
-    for first in range(0, len(scenarios), at_once):
-        built = [scenario_scene(shot, scatter, scenes, one) for one in scenarios[first : first + at_once]]
+    for begin in range(0, len(order), at_once):
+        places = order[begin : begin + at_once]
+        built = [scenario_scene(shot, scatter, scenes, scenarios[k]) for k in places]
         tasks = [Task(scene=k, sequence=sequence, limits=one.limits) for k, one in enumerate(built)]
         runs = runner.run(tasks, scenes=tuple(one.scene for one in built))
-        out += [_played(at, sequence, run, variations.zones) for at, run in zip(built, runs, strict=True)]
+        played = (_played(at, sequence, run, variations.zones) for at, run in zip(built, runs, strict=True))
+        out.update(zip(places, played, strict=True))
         tell(len(out) / len(scenarios))
-    return tuple(out)
+        if sum(one.outcome is not ShotOutcome.CLEAN for one in out.values()) >= fewest_failures:
+            break
+    return tuple(out[k] for k in sorted(out))
 
 
 def _played(at: ScenarioScene, sequence: Sequence, run: FillRun, zones: Zones) -> Played:

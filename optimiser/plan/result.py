@@ -126,6 +126,8 @@ class Compared:
 
     sequence: Verified
     played: tuple[Played, ...]
+    given_up: bool
+    """Not played in all: it could no longer be clean in more of them than another."""
 
     @property
     def clean(self) -> int:
@@ -138,7 +140,9 @@ class Robustness:
 
     variations: Variations
     compared: tuple[Compared, ...]
-    """Most clean first, of equals the faster: the first is the chosen one. None was played after one clean in all."""
+    """Most clean first, of equals the faster: the first is the chosen one. None was played after one clean in all;
+    those given up come last.
+    """
     fastest_s: float
     """Wet-out on the full network of the fastest that holds."""
 

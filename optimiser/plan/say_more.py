@@ -41,21 +41,23 @@ class Said:
 def say_more(chooser: Chooser, fastest: Verified, verified: list[Verified], tell: Report, play: Play | None) -> Said:
     """play: single mistakes; None: they are left out. tell: is told of progress, and may raise EnoughError."""
     in_time = chooser.patience.unless_over
-    robustness = in_time(lambda: most_robust(chooser, fastest, verified, tell))
-    chosen = fastest if robustness is None else robustness.chosen.sequence
-    best = chooser.best()
-    agreed = best is not None and chosen.sequence == best.sequence
+    led, (chosen, mistakes) = fastest, _careful(chooser, fastest, tell, play)
+    first = chosen
+    robustness = in_time(lambda: most_robust(chooser, first, verified, tell, instead_of=fastest.sequence))
+    if robustness is not None and robustness.chosen.sequence is not chosen:
+        led = robustness.chosen.sequence
+        chosen, mistakes = _careful(chooser, led, tell, play)
+        if chosen is not led:
+            robustness = replayed(chooser, robustness, chosen)
+    if all(one.sequence != chosen.sequence for one in verified):
+        verified.append(chosen)
+    taken, best = chosen, chooser.best()
+    agreed = best is not None and led.sequence == best.sequence
     usual = in_time(lambda: usual_rules(chooser, verified, tell)) or ()
     open_run = in_time(lambda: _open_run(chooser))
-    first, conflict, mistakes = chosen, None, None
+    conflict = None
     if not admissible(chooser.shot, chooser, chosen):
-        conflict = in_time(lambda: conflict_of(chooser, first))
-    elif play is not None:
-        found = in_time(lambda: least_harm_first(chooser, first, play, tell))
-        chosen, mistakes = (first, None) if found is None else found
-    if chosen is not first:
-        verified.append(chosen)
-        robustness = None if robustness is None else replayed(chooser, robustness, chosen)
+        conflict = in_time(lambda: conflict_of(chooser, taken))
     return Said(
         chosen=chosen,
         agreed=agreed,
@@ -66,6 +68,16 @@ def say_more(chooser: Chooser, fastest: Verified, verified: list[Verified], tell
         mistakes=mistakes,
         layout=None if open_run is None else in_time(lambda: layout_findings(chooser, chosen, open_run, mistakes)),
     )
+
+
+def _careful(
+    chooser: Chooser, one: Verified, tell: Report, play: Play | None
+) -> tuple[Verified, PlayedMistakes | None]:
+    """With close steps in the order of least harm, and its single mistakes, if they are played and there is time."""
+    if play is None or not admissible(chooser.shot, chooser, one):
+        return one, None
+    found = chooser.patience.unless_over(lambda: least_harm_first(chooser, one, play, tell))
+    return (one, None) if found is None else found
 
 
 def _open_run(chooser: Chooser) -> FillRun:

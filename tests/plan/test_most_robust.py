@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, cast
 
 import pytest
 
@@ -14,9 +14,10 @@ from optimiser.filling import many_runs
 from optimiser.part.scatter import Scatter
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.plan import most_robust as file
+from optimiser.plan import play_scatter as play_file
 from optimiser.plan.most_robust import most_robust
 from optimiser.plan.plan_shot import plan_shot
-from optimiser.plan.play_scatter import Played, ShotOutcome
+from optimiser.plan.play_scatter import Played, ShotOutcome, play_scatter
 from optimiser.plan.result import Verified
 
 SCATTER = Scatter(
@@ -43,7 +44,7 @@ def choose(monkeypatch: pytest.MonkeyPatch) -> Any:
     """Choose among sequences, given in how many variations each would stay clean."""
 
     def choose(fastest: Verified, others: list[Verified], clean: dict[str, int]) -> Any:
-        def play(*asked: Any) -> tuple[Played, ...]:
+        def play(*asked: Any, **_: Any) -> tuple[Played, ...]:
             label = asked[5].steps[0].label
             return tuple(
                 Played(
@@ -107,6 +108,31 @@ def test_where_nothing_holds_nothing_is_chosen(choose: Any) -> None:
     failing = sequence("fails", 900, in_spread=False)
     found = choose(failing, [sequence("other", 901)], {"fails": 0})
     assert [one.sequence.name for one in found.compared] == ["fails"]
+
+
+def test_one_that_can_no_longer_be_better_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Played where the other failed first, eight at once, and no further than it takes; played whole it is in order."""
+    fails = {3, 17, 30}
+
+    def outcome(_: Any, __: Any, scenario: int, ___: Any) -> Any:
+        found = ShotOutcome.LATE if scenario in fails else ShotOutcome.CLEAN
+        return SimpleNamespace(scenario=scenario, outcome=found)
+
+    monkeypatch.setattr(play_file, "_CELLS_AT_ONCE", 0)
+    monkeypatch.setattr(play_file, "scenario_scene", lambda *asked: SimpleNamespace(scene=asked[3], limits=None))
+    monkeypatch.setattr(play_file, "_played", outcome)
+    anything: Any = SimpleNamespace(coarse=SimpleNamespace(cell_count=1))
+    runner: Any = SimpleNamespace(run=lambda _, scenes: list(scenes))
+    variations: Any = SimpleNamespace(scenarios=tuple(range(40)), zones=None)
+
+    def play(**how: Any) -> list[Any]:
+        asked = (anything, SCATTER, anything, runner, variations, anything, lambda _: None)
+        return [one.scenario for one in cast("Any", play_scatter(*asked, **how))]
+
+    assert play(first=(30, 12)) == play() == list(range(40))
+    assert play(first=(30, 12), fewest_failures=2) == [0, 1, 2, 3, 4, 5, 12, 30]
+    assert len(play(fewest_failures=3)) == 32
+    assert len(play(fewest_failures=4)) == 40
 
 
 def with_scenarios(panels: Any, count: int, *, process: dict[str, Any] | None = None, **search: Any) -> Any:
