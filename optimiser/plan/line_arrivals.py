@@ -118,7 +118,8 @@ def zone_problem(
     """The shot on the zone graph, in ticks of fresh resin; arrivals are rounded up, the horizon is of the shot's clock.
 
     A zone drains into a neighbour only if that is wet later by the spread's share of the flow time between them:
-    where fronts close nearer together than permeability is known, the order of closing is chance.
+    where fronts close nearer together than permeability is known, the order of closing is chance. A capped supply
+    bounds wet-out from below by what it can have given; each line alone was played with it.
     limit_s: when all must be wet; None: no matter when.
     """
     tick, spread = shot.search.tick_s, shot.process.permeability_spread_fraction
@@ -170,8 +171,16 @@ def zone_problem(
         ),
         walks=_walks(shot, tick),
         limit=None if limit_s is None else ticks_down(arrivals.clock.as_fresh_s(0.0, limit_s), tick),
+        supplied=ticks_down(arrivals.clock.as_fresh_s(0.0, _supplied_s(shot, arrivals.network)), tick),
         use_fields=use_fields(shot),
     )
+
+
+def _supplied_s(shot: Shot, network: FlowNetwork) -> float:
+    """When a supply that is capped has given what the sheet holds, V / Q; 0: it is not capped."""
+    if shot.supply.most_flow_m3_s is None:
+        return 0.0
+    return float(network.volume_m3[: network.sheet_count].sum()) / shot.supply.most_flow_m3_s
 
 
 def _open_until_reached(shot: Shot) -> set[str]:

@@ -9,7 +9,7 @@ from optimiser.sequencing.decisions import Decisions, decide
 from optimiser.sequencing.rules.apart import pairs_kept_apart
 from optimiser.sequencing.rules.draining import every_zone_drains
 from optimiser.sequencing.rules.hands import taps_need_hands
-from optimiser.sequencing.rules.in_time import wet_in_time
+from optimiser.sequencing.rules.in_time import wet_in_time, wet_when_supplied
 from optimiser.sequencing.rules.lines import (
     lines_at_start,
     lines_in_given_order,
@@ -33,6 +33,7 @@ RULES = (
     taps_need_hands,
     learnt_waits,
     wet_in_time,
+    wet_when_supplied,
 )
 
 

@@ -23,9 +23,11 @@ def violations(problem: ZoneProblem, choice: Choice) -> list[str]:
         found.append("the stated times of the zones are not those of the lines")
     if choice.wet_out is None or choice.wet_out < max(times):
         found.append("the stated wet-out is before the last zone is wet")
+    elif choice.wet_out < problem.supplied <= problem.horizon:
+        found.append("the stated wet-out is before the supply can have filled the part")
     if max(times) > problem.horizon:
         found.append("wet-out is beyond the horizon")
-    if problem.limit is not None and max(times) > problem.limit:
+    if problem.limit is not None and max(*times, min(problem.supplied, problem.horizon)) > problem.limit:
         found.append("wet-out is after the limit")
     vented = open_vents(problem, opened, times, choice.vents)
     for zone in range(problem.zone_count):

@@ -97,6 +97,8 @@ class ZoneProblem:
         return {line: opened[other] - self.hand_over(line, other) for line, other in self.handed_over(opened).items()}
     limit: int | None = None
     """When all must be wet; None: the best choice is looked for, however late."""
+    supplied: int = 0
+    """Before this tick a supply that is capped cannot have given what the whole part holds."""
     use_fields: tuple[str, ...] = ()
     """For each line the field of the case that says how it may be used; taps of one line share one."""
 

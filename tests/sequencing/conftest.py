@@ -73,6 +73,7 @@ class Referee:
         used, wet = openings != _SHUT, self.wet(problem, openings)
         kept = np.asarray(
             (wet <= (problem.horizon if problem.limit is None else problem.limit)).all(axis=1)
+            & (problem.limit is None or problem.supplied <= problem.limit)
             & used[:, sorted(problem.required)].all(axis=1)
             & ~used[:, sorted(problem.forbidden)].any(axis=1)
             & self._starts(problem, openings)
@@ -95,7 +96,7 @@ class Referee:
         for count in range(len(problem.vents) + 1):
             for vents in combinations(problem.vents, count):
                 openings = every[self._kept(self._with_vents(problem, vents), every)]
-                wet_out = self.wet(problem, openings).max(axis=1).tolist()
+                wet_out = np.maximum(self.wet(problem, openings).max(axis=1), problem.supplied).tolist()
                 used = (openings != _SHUT).sum(axis=1).tolist()
                 total = np.where(openings == _SHUT, 0, openings).sum(axis=1).tolist()
                 found += zip(wet_out, used, [count] * len(openings), total, strict=True)
@@ -183,7 +184,7 @@ def _random_problem(seed: int) -> ZoneProblem:
     arrival = random.integers(1, 8, size=(lines, zones))
     arrival = np.where(random.random((lines, zones)) < 0.1, -1, arrival)
     horizon = int(random.integers(6, 9))
-    asked = np.random.default_rng((seed, 1))
+    asked, capped = np.random.default_rng((seed, 1)), np.random.default_rng((seed, 2))
     return ZoneProblem(
         arrival=tuple(tuple(row) for row in arrival.tolist()),
         neighbours=_random_neighbours(random, zones),
@@ -209,6 +210,7 @@ def _random_problem(seed: int) -> ZoneProblem:
         else (),
         vents=tuple(_some(asked, zones, 0.3) for _ in range(asked.integers(1, 3))) if asked.random() < 0.3 else (),
         limit=horizon - int(random.integers(1, 4)) if random.random() < 0.2 else None,
+        supplied=int(capped.integers(1, horizon)) if capped.random() < 0.15 else 0,
     )
 
 
@@ -252,7 +254,7 @@ class Graphs:
         """These openings with the times that follow from them; zones that stay dry are wet far beyond the horizon."""
         row = np.array([[_SHUT if tick is None else tick for tick in opens]])
         wet = tuple(self.referee.wet(problem, row)[0].tolist())
-        return Choice(outcome=Outcome.FEASIBLE, opens=opens, wet=wet, wet_out=max(wet), levels=())
+        return Choice(outcome=Outcome.FEASIBLE, opens=opens, wet=wet, wet_out=max(*wet, problem.supplied), levels=())
 
 
 @pytest.fixture(scope="session")

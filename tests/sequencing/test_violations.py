@@ -66,12 +66,15 @@ def test_a_choice_that_keeps_all_rules_has_no_violation(graphs: Any) -> None:
         ({"wet": (1, 2, 4)}, "the stated times of the zones are not those of the lines"),
         ({"wet_out": 2}, "the stated wet-out is before the last zone is wet"),
         ({"wet_out": None}, "the stated wet-out is before the last zone is wet"),
+        ({"supplied": 6}, "the stated wet-out is before the supply can have filled the part"),
     ],
 )
 def test_a_choice_may_not_misstate_what_follows_from_it(graphs: Any, damage: dict[str, Any], told: str) -> None:
     """Right openings with wrong times are refused too."""
     problem, choice = kept_choice(graphs)
-    assert violations(problem, replace(choice, **damage)) == [told]
+    supplied = damage.get("supplied", 0)
+    stated = {name: value for name, value in damage.items() if name != "supplied"}
+    assert violations(replace(problem, supplied=supplied), replace(choice, **stated)) == [told]
 
 
 @pytest.mark.parametrize(
