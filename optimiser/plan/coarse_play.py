@@ -19,7 +19,7 @@ PlayMany = Callable[[list[Asked]], list[FillRun]]
 
 MAY_LEAD = 1.25
 """What takes so much longer than the fastest clean sequence on the coarse network does not lead on the full one: the
-two differ by a few hundredths."""
+two differ by less than a tenth."""
 _AT_ONCE = 2
 """Tried for the fastest clean sequence together."""
 
