@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from contextlib import contextmanager
 from typing import TypeVar
 
 from sqlalchemy import Connection, make_url
 
 from api.store import postgresql_engine, sqlite_engine
+from api.store.kept_glances import KeptGlances
 from api.store.shared_commits import SharedCommits
 
 T = TypeVar("T")
@@ -35,6 +36,7 @@ class Database:
         self._one_writer, self._busy_timeout_s = threading.Lock(), busy_timeout_s
         self._shared_commits = SharedCommits(self.write)
         self._glancing: Connection | None = None
+        self._kept = KeptGlances()
         self._one_glance = threading.Lock()
 
     @property
@@ -48,10 +50,11 @@ class Database:
         with self._reading.begin() as connection:
             yield connection
 
-    def glance(self, find: Callable[[Connection], T]) -> T:
+    def glance(self, find: Callable[[Connection], T], *, keep_as: Hashable | None = None) -> T:
         """What `find` makes of one statement, which sees one state without a transaction around it.
 
-        Half the time of `read`, on a connection that is kept. `find` must not leave rows unread.
+        Half the time of `read`, on a connection that is kept. `find` must not leave rows unread. keep_as: under this
+        key what was found is given again until anybody commits, where the store can tell; None: it is always looked up.
         """
         if not self.answers_at_once:
             with self.read() as connection:
@@ -60,7 +63,9 @@ class Database:
             if self._glancing is None:
                 self._glancing = self._engine.execution_options(glances=True).connect()
             try:
-                return find(self._glancing)
+                if keep_as is None:
+                    return find(self._glancing)
+                return self._kept.get(self._glancing, keep_as, find)
             except BaseException:
                 self._end_glances()
                 raise
@@ -97,4 +102,4 @@ class Database:
     def _end_glances(self) -> None:
         if self._glancing is not None:
             self._glancing.close()
-            self._glancing = None
+            self._glancing, self._kept = None, KeptGlances()

@@ -12,6 +12,7 @@ from sqlalchemy import Connection, Row, text
 
 from api.jobs.attempt import cancel
 from api.jobs.read_jobs import find_job
+from api.store import kept_glances
 from api.store.database import Database
 
 Ask = Callable[..., str]
@@ -32,6 +33,43 @@ def test_a_glance_sees_what_was_written_just_before(
     with other.write() as connection:
         cancel(connection, job_id)
     assert state_of(store, job_id) == "cancelled"
+
+
+def test_what_is_kept_is_given_until_anybody_commits(
+    store: Database, store_url: str, open_store: Callable[..., Database], ask: Ask
+) -> None:
+    """Looked up once where the store can tell, and again after a commit of this process or another, on whatever."""
+    job_id, other, looked = ask(store), open_store(store_url), []
+
+    def look(connection: Connection) -> str:
+        looked.append(connection)
+        row = find_job(connection, job_id)
+        return "none" if row is None else str(row.state)
+
+    def kept() -> str:
+        return store.glance(look, keep_as=job_id)
+
+    assert [kept(), kept(), kept()] == ["queued"] * 3
+    assert len(looked) == (1 if store.answers_at_once else 3)
+    ask(other, 2)
+    before = len(looked)
+    assert kept() == "queued"
+    assert len(looked) == before + 1
+    for writer, state in ((other, "cancelled"), (store, "queued")):
+        with writer.write() as connection:
+            connection.execute(text("UPDATE jobs SET state = :state WHERE id = :id"), {"state": state, "id": job_id})
+        assert kept() == state
+
+
+def test_what_is_kept_does_not_grow_without_end(
+    sqlite_url: str, open_store: Callable[..., Database], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """All is forgotten after so many keys, and looked up again."""
+    monkeypatch.setattr(kept_glances, "_MOST", 3)
+    store, looked = open_store(sqlite_url), []
+    for key in (1, 2, 3, 4, 4, 1):
+        store.glance(lambda _, key=key: looked.append(key), keep_as=key)
+    assert looked == [1, 2, 3, 4, 1]
 
 
 def test_a_glance_does_not_wait_for_a_writer(store: Database, ask: Ask) -> None:
