@@ -128,6 +128,8 @@ class ZoneResult(DocumentShape):
     """Vent it drains to."""
     path: list[str]
     """Zones from here to that vent, each wet later than the one before."""
+    tool_side_trails_s: float | None = came_later()
+    """Under flow mesh on solid laminate: longest that a place there is wet to the tool side after its mesh is full."""
     thickness_mm: float | None = came_later()
     """Of the whole stack at the end of filling, where the bag gives there."""
     fibre_volume_percent: float | None = came_later()

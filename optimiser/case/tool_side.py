@@ -10,7 +10,7 @@ import numpy as np
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.tool_side_document import ToolSide
 from optimiser.filling.fill_run import FillRun
-from optimiser.network.flow_network import FlowNetwork
+from optimiser.network.flow_network import FlowNetwork, IntArray
 from optimiser.part.mesh_on_laminate import mesh_on_laminate
 from optimiser.part.shot import Shot
 from optimiser.units import min_from_s, mm_from_m
@@ -35,9 +35,19 @@ def _tool_sides(shot: Shot, network: FlowNetwork, run: FillRun) -> Iterator[Tool
             laminate=area.laminate.name,
             bag_wet_s=float(bag_s[cells].max()) if np.isfinite(bag_s[cells]).all() else None,
             wet_s=float(wet_s[cells].max()) if wet else None,
-            trails_s=float((wet_s[cells] - bag_s[cells]).max()) if wet else None,
+            trails_s=trails_s(shot, network, run, cells),
             lead_mm=round(mm_from_m(two.lead_m), 1),
         )
+
+
+def trails_s(shot: Shot, network: FlowNetwork, run: FillRun, cells: IntArray) -> float | None:
+    """Longest that one of these cells of one area is wet to the tool side after its mesh is full; None: one is never
+    wet, or no mesh lies there on solid laminate.
+    """
+    if len(cells) == 0 or mesh_on_laminate(shot.part.areas[network.area_of_cell[cells[0]]].laminate) is None:
+        return None
+    wet_s = network.latest(run.arrival_s)[cells]
+    return float((wet_s - run.arrival_s[cells]).max()) if np.isfinite(wet_s).all() else None
 
 
 def tool_side_lines(plan: PlanDocument) -> list[str]:

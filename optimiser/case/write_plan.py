@@ -34,7 +34,7 @@ from optimiser.case.read_case import Case
 from optimiser.case.reasons import gel_judgement, reasons
 from optimiser.case.supply_words import supply_words
 from optimiser.case.thickness import area_thicknesses, grown_m, swollen_m3, zone_thickness
-from optimiser.case.tool_side import tool_sides
+from optimiser.case.tool_side import tool_sides, trails_s
 from optimiser.case.trigger_words import trigger_text
 from optimiser.case.vent_results import flooded_vents, full_pots, vent_results
 from optimiser.case.write_robustness import robustness_result, robustness_warnings
@@ -250,7 +250,8 @@ def _zones(shot: Shot, result: PlanResult) -> list[ZoneResult]:
     for zone, data in sorted(result.graph.nodes(data=True)):
         sources = run.source[:cells][(zones.zone_of_cell == zone) & (run.source[:cells] >= 0)]
         path, vent = way_to_vent(result.graph, wet_s, zone)
-        thick = zone_thickness(shot, network, grown, np.flatnonzero(zones.zone_of_cell == zone))
+        inside = np.flatnonzero(zones.zone_of_cell == zone)
+        thick = zone_thickness(shot, network, grown, inside)
         out.append(
             ZoneResult(
                 name=data["name"],
@@ -261,6 +262,7 @@ def _zones(shot: Shot, result: PlanResult) -> list[ZoneResult]:
                 fed_by=network.lines[int(np.bincount(sources).argmax())].label if len(sources) else None,
                 vent=vent,
                 path=[zones.names[k] for k in path],
+                tool_side_trails_s=trails_s(shot, network, run, inside),
                 thickness_mm=None if thick is None else thick.mm,
                 fibre_volume_percent=None if thick is None else thick.fibre_volume_percent,
             )

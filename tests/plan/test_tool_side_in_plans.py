@@ -54,6 +54,9 @@ def test_plan_says_by_how_much_the_tool_side_trails(panels: Any) -> None:
     assert middle.bag_wet_s < middle.wet_s
     assert middle.trails_s is not None
     assert middle.trails_s >= middle.wet_s - middle.bag_wet_s
+    under_mesh = [zone.tool_side_trails_s for zone in plan.zones if zone.laminate == "meshed"]
+    assert max(trails for trails in under_mesh if trails is not None) == pytest.approx(middle.trails_s)
+    assert all(zone.tool_side_trails_s is None for zone in plan.zones if zone.laminate == "bare")
     assert plan.wet_out_s == max(zone.wet_s for zone in plan.zones if zone.wet_s is not None)
     assert plan.wet_out_s == pytest.approx(max(cell_s for cell_s in plan.map.wet_s if cell_s is not None), abs=0.1)
 
