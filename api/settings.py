@@ -68,7 +68,9 @@ class Settings(BaseSettings):
     )
     heartbeat_s: float = Field(default=5.0, gt=0, description="How often a worker vouches for its running jobs.")
     poll_s: float = Field(default=0.2, gt=0, description="How often a worker looks for queued and ended jobs.")
-    busy_timeout_s: float = Field(default=10.0, gt=0, description="Longest wait for another writer of the store.")
+    busy_timeout_s: float = Field(
+        default=3.0, gt=0, description="Longest wait for another writer of the store; then a request has status 503."
+    )
     webhooks_to_private: bool = Field(
         default=False, description="Webhooks may go to addresses of this machine and of private networks."
     )

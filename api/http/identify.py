@@ -10,8 +10,7 @@ from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from api.http.caller import Caller
-from api.http.problem import Problem
-from api.http.problem_handlers import unavailable
+from api.http.problem import Problem, unavailable
 from api.http.problem_kinds import TOO_MANY, UNAUTHENTICATED
 from api.http.request_limit import RequestLimit
 from api.keys.key_ring import Holder, KeyRing
