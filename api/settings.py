@@ -61,7 +61,7 @@ class Settings(BaseSettings):
         default=3600.0, gt=0, description="An attempt that runs longer is ended and counts as a dead process."
     )
     attempt_memory_mb: int = Field(
-        default=8_000, ge=500, description="Most memory of the process of an attempt, and of each that it starts."
+        default=8_000, ge=1_000, description="Most memory of the process of an attempt, and of each that it starts."
     )
     lease_s: float = Field(
         default=30.0, gt=0, description="A running job that nobody vouched for during this time is queued again."
