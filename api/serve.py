@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import gc
 import socket
 from collections.abc import Callable, Iterator
@@ -115,7 +116,21 @@ def _listening(settings: Settings) -> socket.socket:
         return listener
     except (OSError, OverflowError) as error:
         listener.close()
-        raise AddressError(f"cannot listen on {settings.host} port {settings.port}: {error}") from error
+        raise AddressError(f"cannot listen on {settings.host} port {settings.port}: {_why(error)}") from error
+
+
+def _why(error: OSError | OverflowError) -> str:
+    """What is in the way, and what to do."""
+    said = error.strerror if isinstance(error, OSError) else str(error)
+    match getattr(error, "errno", None):
+        case errno.EADDRINUSE:
+            return "another program listens there; stop it, or choose another port (--port 0 takes a free one)"
+        case errno.EACCES:
+            return "this user may not; choose a port from 1024 on (--port 8080)"
+        case errno.EADDRNOTAVAIL | socket.EAI_NONAME:
+            return f"this machine has no such address ({said}); choose another (--host 127.0.0.1)"
+        case _:
+            return f"{said}; choose another --host or --port"
 
 
 def _address(settings: Settings, listener: socket.socket) -> str:

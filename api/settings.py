@@ -61,14 +61,16 @@ class Settings(BaseSettings):
         default=3600.0, gt=0, description="An attempt that runs longer is ended and counts as a dead process."
     )
     attempt_memory_mb: int = Field(
-        default=8_000, ge=500, description="Most memory of the process of an attempt, and of each that it starts."
+        default=8_000, ge=1_000, description="Most memory of the process of an attempt, and of each that it starts."
     )
     lease_s: float = Field(
         default=30.0, gt=0, description="A running job that nobody vouched for during this time is queued again."
     )
     heartbeat_s: float = Field(default=5.0, gt=0, description="How often a worker vouches for its running jobs.")
     poll_s: float = Field(default=0.2, gt=0, description="How often a worker looks for queued and ended jobs.")
-    busy_timeout_s: float = Field(default=10.0, gt=0, description="Longest wait for another writer of the store.")
+    busy_timeout_s: float = Field(
+        default=3.0, gt=0, description="Longest wait for another writer of the store; then a request has status 503."
+    )
     webhooks_to_private: bool = Field(
         default=False, description="Webhooks may go to addresses of this machine and of private networks."
     )

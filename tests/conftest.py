@@ -6,8 +6,9 @@ One fixture hands out the builders, for a session, so that property tests may ca
 from __future__ import annotations
 
 import os
+import sys
 from dataclasses import dataclass
-from pathlib import PurePosixPath
+from pathlib import Path, PurePosixPath
 from typing import Any
 
 import pytest
@@ -204,9 +205,21 @@ _NICENESS = 18
 """One step short of the last (nice(2)): a job of a service takes ten steps back, and here it can take but one."""
 
 
+_BYTECODE = Path(__file__).parents[1] / ".pytest_cache" / "bytecode"
+
+
 def pytest_configure() -> None:
     """Beside tests that compute, those that wait for a job of a service would wait ten times as long for it."""
     os.nice(max(0, _NICENESS - os.nice(0)))
+    _keep_bytecode()
+
+
+def _keep_bytecode() -> None:
+    """Where Python may write none beside its sources, each process that a test starts would compile for seconds."""
+    if sys.dont_write_bytecode:
+        sys.dont_write_bytecode, sys.pycache_prefix = False, str(_BYTECODE)
+        os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 class _TogetherWhatShares(LoadScopeScheduling):  # type: ignore[misc]

@@ -31,10 +31,6 @@ class CannotGoOnError(Exception):
     """The surroundings do not allow the command; the message says what to do."""
 
 
-class NothingLookedAtError(Exception):
-    """There was nothing to judge, which must not look like a good answer; the message says so."""
-
-
 @contextmanager
 def ending_well(*, debug: bool) -> Iterator[None]:
     """Turn whatever ends a command into an exit code and, on stderr, the lines that a person needs."""
@@ -58,9 +54,6 @@ def ending_well(*, debug: bool) -> Iterator[None]:
     except CannotGoOnError as error:
         say(str(error))
         raise typer.Exit(ExitCode.OUR_FAULT) from error
-    except NothingLookedAtError as error:
-        say(str(error))
-        raise typer.Exit(ExitCode.NOT_ADMISSIBLE) from error
     except Exception as error:
         if debug:
             raise

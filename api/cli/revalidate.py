@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from api.cli.change_options import named_by_option, written_change
-from api.cli.exits import Debug, ExitCode, NothingLookedAtError, ending_well, say
+from api.cli.exits import Debug, ExitCode, ending_well, say
 from api.cli.report_folder import put, report_folder
 from api.cli.service_settings import DataFolder, plain_store_errors, settings_with
 from optimiser.errors import Fault, InputError
@@ -53,8 +53,8 @@ def revalidate(
     Works on the store directly, beside a running service or without one, and may be broken off at any moment: a
     worker, the service or --continue goes on where it was.
 
-    Exit code: 0 every stored sheet may be used, 3 one of them must not be used as it is printed or there was none to
-    look at, 2 bad input, 1 a fault of ours.
+    Exit code: 0 every stored sheet may be used, or there is none, 3 one of them must not be used as it is printed,
+    2 bad input, also where no plan fits it, 1 a fault of ours.
 
     Example: tapcall revalidate --gel-test 20:1.5:74 --out tonight
     """
@@ -73,28 +73,24 @@ def revalidate(
         written = {} if go_on is not None else written_change(gel_test=gel_test, resin=resin, batch=batch, **values)
         settings = settings_with(data=data)
         from api.revalidation.from_shell import Asked, run_to_its_end
-        from api.revalidation.plans_to_judge import NoPlansError
 
-        try:
-            report = run_to_its_end(
-                settings,
-                Asked(
-                    written=written,
-                    resin_id=resin,
-                    batch=batch,
-                    planned_for=planned_for,
-                    plan_again=plan_again.value,
-                    run_id=go_on,
-                ),
-                tell=say,
-            )
-        except NoPlansError as error:
-            raise NothingLookedAtError(str(error)) from error
+        report = run_to_its_end(
+            settings,
+            Asked(
+                written=written,
+                resin_id=resin,
+                batch=batch,
+                planned_for=planned_for,
+                plan_again=plan_again.value,
+                run_id=go_on,
+            ),
+            tell=say,
+        )
         _print(report)
         if out is not None:
             _write(report, out, settings)
         wrong = report.counts.no_longer_valid + report.counts.new_clock + report.counts.set_aside
-        if wrong or report.state != "done" or not report.asked:
+        if wrong or report.state != "done":
             raise typer.Exit(ExitCode.NOT_ADMISSIBLE)
 
 

@@ -34,7 +34,7 @@ def busy_timeout(settings: Settings) -> Finding:
     what, wait_s = "wait for other writers", settings.busy_timeout_s
     if wait_s < _SHORT_WAIT_S:
         return warning(
-            what, f"{wait_s:g} s: requests fail when several write at once", "set TAPCALL_BUSY_TIMEOUT_S to 10 or so"
+            what, f"{wait_s:g} s: requests fail when several write at once", "set TAPCALL_BUSY_TIMEOUT_S to 3 or so"
         )
     return ok(what, f"{wait_s:g} s at most")
 

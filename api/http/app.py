@@ -6,6 +6,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from typing import Any
 
+from anyio import CapacityLimiter
 from fastapi import FastAPI
 
 from api.http.body_limit import BodyLimit
@@ -32,6 +33,10 @@ _DESCRIPTION = (
     "(POST /v1/plans), follow the job, read the plan. Units stand in the names of fields; times are UTC (RFC 3339); "
     "problems are documents of RFC 9457 with a pointer for each fault."
 )
+
+
+_MOST_WRITERS = 20
+"""Requests that write at the same time: half of the threads that requests are answered in (anyio's default is 40)."""
 
 
 class _Described(FastAPI):
@@ -68,6 +73,7 @@ def create_app(
     )
     app.state.store, app.state.supervisor, app.state.settings = store, supervisor, settings
     app.state.readers, app.state.keys = readers, keys
+    app.state.writers = CapacityLimiter(_MOST_WRITERS)
     app.state.job_streams = JobStreams(store)
     app.state.routes = [route for router in ROUTERS for route in router.routes]
     for router in ROUTERS:

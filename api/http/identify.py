@@ -10,8 +10,7 @@ from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from api.http.caller import Caller
-from api.http.problem import Problem
-from api.http.problem_handlers import unavailable
+from api.http.problem import Problem, unavailable
 from api.http.problem_kinds import TOO_MANY, UNAUTHENTICATED
 from api.http.request_limit import RequestLimit
 from api.keys.key_ring import Holder, KeyRing
@@ -46,7 +45,7 @@ class Identify:
         holder = await _holder(self._keys, given) if given else None
         if holder is None:
             self._count(address)  # so that keys cannot be tried without end
-            raise _bad_key() if given else _no_key()
+            raise _bad_key() if given else _no_key(is_other=bool(kind))
         self._count(holder.key_id)
         return Caller(key_id=holder.key_id, scopes=holder.scopes)
 
@@ -67,12 +66,15 @@ async def _holder(keys: KeyRing, text: str) -> Holder | None:
         raise unavailable("The store does not answer, so the key could not be looked up.") from error
 
 
-def _no_key() -> Problem:
+_MAKE_ONE = "On the machine of the service and with its data folder, 'tapcall keys add NAME --scope submit' makes one."
+
+
+def _no_key(*, is_other: bool) -> Problem:
     """Without an error code, as RFC 6750, 3.1, asks where no key came at all."""
+    there = "There is a header Authorization, but not of this form. " if is_other else ""
     return Problem(
         UNAUTHENTICATED,
-        "Send a key: 'Authorization: Bearer tapcall_...'. On the machine of the service, "
-        "'tapcall keys add NAME --scope submit' makes one.",
+        f"Send a key: 'Authorization: Bearer tapcall_...'. {there}{_MAKE_ONE}",
         headers={"WWW-Authenticate": 'Bearer realm="tapcall"'},
     )
 
@@ -80,7 +82,6 @@ def _no_key() -> Problem:
 def _bad_key() -> Problem:
     return Problem(
         UNAUTHENTICATED,
-        "The key is not known here, has expired or was revoked. On the machine of the service, "
-        "'tapcall keys list' shows which are good, and 'tapcall keys add NAME --scope submit' makes one.",
+        f"The key is not known here, has expired or was revoked; 'tapcall keys list' shows which are good. {_MAKE_ONE}",
         headers={"WWW-Authenticate": 'Bearer realm="tapcall", error="invalid_token"'},
     )

@@ -22,7 +22,7 @@ from sse_starlette.sse import SendTimeoutError
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
-from api.http.problem_handlers import unavailable
+from api.http.problem import unavailable
 from api.jobs.read_jobs import events_of_job
 from api.jobs.states import DONE
 from api.store.database import Database

@@ -7,7 +7,7 @@ same reply when it is asked again (draft-ietf-httpapi-idempotency-key-header-07,
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import AsyncIterator, Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
 from hashlib import sha256
@@ -21,9 +21,9 @@ from starlette.responses import Response
 
 from api.audit import note
 from api.http.caller import Caller, Submits
-from api.http.problem import Problem, ProblemError
+from api.http.problem import Problem, ProblemError, unavailable
 from api.http.problem_kinds import KEY_REUSED, SHOWN_ONCE, UNUSABLE
-from api.http.state import Store
+from api.http.state import Store, Writers
 from api.logs import request_id
 from api.store.database import Database
 from api.store.insert_once import insert_once
@@ -147,13 +147,17 @@ def _refuse_two_keys(given: int) -> None:
         raise Problem(UNUSABLE, "A parameter cannot be used.", errors=[error])
 
 
-async def _repeating(once: Annotated[Once, Depends(_once)]) -> Once:
+async def _in_turn(once: Annotated[Once, Depends(_once)], store: Store, writers: Writers) -> AsyncIterator[Once]:
+    """Writers that wait for the store take few of the threads, so that readers go on meanwhile."""
     if once.has_key:
         await run_in_threadpool(once.refuse_or_repeat)
-    return once
+    async with writers:
+        if store.takes_no_write:
+            raise unavailable("Another writer keeps the store; nothing of this request was kept.")
+        yield once
 
 
-Writing = Annotated[Once, Depends(_repeating)]
+Writing = Annotated[Once, Depends(_in_turn)]
 
 
 def forget_old_replies(store: Database) -> None:

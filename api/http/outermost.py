@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import logging
 import re
 import time
@@ -13,7 +14,7 @@ from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.http.body_deadline import BodyDeadline
-from api.http.problem import Problem
+from api.http.problem import Problem, unavailable
 from api.http.problem_kinds import INTERNAL
 from api.http.wrong_requests import refuse_wrong_request
 from api.logs import request_id
@@ -31,6 +32,7 @@ _SAFE_HEADERS = (
 
 
 _FAULT_OF_OURS = Problem(INTERNAL, "The request could not be answered; nothing is known to be wrong with it.")
+_STOPPED = unavailable("The service is being stopped; send the request again, with the same Idempotency-Key.")
 
 
 class Outermost:
@@ -64,6 +66,10 @@ class Outermost:
             if answer.status is not None:
                 raise
             await problem.response()(scope, receive, answer)
+        except asyncio.CancelledError:  # by the server, when the time that a stop leaves to requests is over
+            if answer.status is not None:
+                raise
+            await _STOPPED.response()(scope, receive, answer)
         except ClientDisconnect:
             log.info("the client went away before its request was complete")
         except Exception:

@@ -10,7 +10,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from api.http.document import Document
-from api.http.problem_kinds import UNUSABLE, ProblemKind
+from api.http.problem_kinds import UNAVAILABLE, UNUSABLE, ProblemKind
 from api.logs import request_id
 from optimiser.errors import Fault
 
@@ -102,3 +102,8 @@ class Problem(HTTPException):
         document = self.document().model_copy(update={"request_id": request_id.get()})
         content = document.model_dump_json(exclude_none=True)
         return Response(content, self.kind.status, dict(self.headers or {}), MEDIA_TYPE)
+
+
+def unavailable(detail: str) -> Problem:
+    """What may be asked again soon."""
+    return Problem(UNAVAILABLE, detail, headers={"Retry-After": "5"})

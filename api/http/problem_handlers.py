@@ -13,14 +13,13 @@ from starlette.responses import Response
 from starlette.routing import BaseRoute, Match
 
 from api.http.once import RepeatedError
-from api.http.problem import Problem, ProblemError
+from api.http.problem import Problem, ProblemError, unavailable
 from api.http.problem_kinds import (
     BEYOND_LIMITS,
     INTERNAL,
     MALFORMED,
     METHOD_NOT_ALLOWED,
     NOT_FOUND,
-    UNAVAILABLE,
     UNUSABLE,
 )
 from api.readers.pool import BeyondLimitsError, NoReaderError
@@ -157,7 +156,3 @@ def _from_cursor(error: Exception) -> Problem:
 def _store_does_not_answer(_request: Request, error: Exception) -> Response:
     log.error("the store does not answer", exc_info=error)
     return unavailable("The store does not answer; nothing of this request was kept.").response()
-
-
-def unavailable(detail: str) -> Problem:
-    return Problem(UNAVAILABLE, detail, headers={"Retry-After": "5"})

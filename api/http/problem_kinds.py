@@ -55,6 +55,12 @@ TOO_SLOW = ProblemKind(
     title="The request did not come to its end in time",
     meaning="A request must arrive whole within a minute, its head within 15 seconds. Nothing of this one was kept.",
 )
+HEAD_TOO_LONG = ProblemKind(
+    slug="head-too-long",
+    status=431,
+    title="The head of the request is too long",
+    meaning="Its first line and its header fields together may have 64 kB (RFC 6585, 5). Nothing in it was looked at.",
+)
 TOO_LARGE = ProblemKind(
     slug="too-large",
     status=413,
@@ -161,6 +167,7 @@ KINDS = {
         NOT_FOUND,
         METHOD_NOT_ALLOWED,
         TOO_SLOW,
+        HEAD_TOO_LONG,
         TOO_LARGE,
         WRONG_MEDIA_TYPE,
         WRONG_HOST,

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from datetime import datetime
-from typing import Annotated, Any
+from typing import Any
 
-from fastapi import Header
 from pydantic import ConfigDict
 from sqlalchemy import Connection, Row
 from starlette.responses import Response
 
 from api.http.answers import ETAG, LOCATION, Answers, answer
 from api.http.document import Document, Page
+from api.http.etags import strong_tags
 from api.http.not_found import found
 from api.http.once import Once, Reply
 from api.http.paging import NamedPageQuery
@@ -32,7 +31,6 @@ from api.store.documents import (
 )
 from optimiser.case.say_found import say_found
 
-_TAG = re.compile(r'"\d{1,9}-[0-9a-f]{16}"', re.ASCII)
 _BASE = {DocumentKind.LAYOUT: "/v1/layouts", DocumentKind.RESIN: "/v1/resins"}
 
 
@@ -109,10 +107,6 @@ ADDED: Answers = {
 }
 REVISED: Answers = {200: answer("The document after the change", LOCATION, ETAG)}
 
-IfMatch = Annotated[
-    str | None, Header(alias="If-Match", max_length=200, description="ETag of the revision that you have seen.")
-]
-
 
 def base_of(kind: DocumentKind, document_id: str) -> str:
     """Address of a document."""
@@ -135,11 +129,12 @@ def added(once: Once, new: NewRevision) -> Response:
 
 
 def revised(once: Once, new: NewRevision, document_id: str, if_match: str | None) -> Response:
-    """200 with the document after the change; 428 without If-Match, 412 where somebody else was faster."""
+    """200 with the document after the change; 428 without If-Match, 412 where the newest is none of its tags."""
     if not if_match:
         raise Problem(PRECONDITION_MISSING, "Send If-Match with the ETag of the revision that you have seen.")
 
-    if if_match != "*" and not _TAG.fullmatch(if_match):
+    known = None if if_match.strip() == "*" else strong_tags(if_match)
+    if known is None and if_match.strip() != "*":
         expected = 'the ETag as it was given, in its quotes: "1-0123456789abcdef"'
         fault = ProblemError(
             pointer="", parameter="If-Match", found=say_found(if_match), expected=expected, remedy="copy it whole"
@@ -148,10 +143,10 @@ def revised(once: Once, new: NewRevision, document_id: str, if_match: str | None
 
     def write(connection: Connection) -> Reply:
         current = found(find_document(connection, new.kind, document_id))
-        if if_match != "*" and if_match != etag_of(current.revision, current.digest):
+        if known is not None and etag_of(current.revision, current.digest) not in known:
             raise _changed(current)
         try:
-            expected = None if if_match == "*" else current.revision
+            expected = None if known is None else current.revision
             row = revise(connection, document_id, new, expected=expected, by=once.by)
         except RevisionConflictError as error:
             raise _changed(current) from error

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
+from anyio import CapacityLimiter
 from fastapi import Depends, Request
 
 from api.jobs.supervisor import Supervisor
@@ -33,6 +34,11 @@ async def _settings(request: Request) -> Settings:
     return settings
 
 
+async def _writers(request: Request) -> CapacityLimiter:
+    writers: CapacityLimiter = request.app.state.writers
+    return writers
+
+
 async def _ring(request: Request) -> KeyRing:
     ring: KeyRing = request.app.state.keys
     return ring
@@ -42,4 +48,5 @@ Store = Annotated[Database, Depends(_store)]
 Jobs = Annotated[Supervisor, Depends(_supervisor)]
 Readers = Annotated[ReaderPool, Depends(_readers)]
 Ring = Annotated[KeyRing, Depends(_ring)]
+Writers = Annotated[CapacityLimiter, Depends(_writers)]
 Configured = Annotated[Settings, Depends(_settings)]

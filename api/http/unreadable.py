@@ -9,7 +9,7 @@ from http import HTTPStatus
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
 from api.http.problem import MEDIA_TYPE, Problem
-from api.http.problem_kinds import MALFORMED, TOO_SLOW, ProblemKind
+from api.http.problem_kinds import HEAD_TOO_LONG, MALFORMED, TOO_SLOW, ProblemKind
 
 HEAD_S = 15.0
 """From the first byte, or from the opening of a connection, to the end of the head."""
@@ -49,7 +49,7 @@ class ProblemProtocol(HttpToolsProtocol):
         super().data_received(self._with_known_method(data) if self._between else data)
         self._unfinished_bytes = 0 if self._got_on else self._unfinished_bytes + len(data)
         if self._unfinished_bytes > MOST_HEAD_BYTES:
-            self._refuse(MALFORMED, f"The head of the request is longer than {MOST_HEAD_BYTES} bytes.")
+            self._refuse_too_long()
         if self._waits_for_head():
             self._wait_for_head()
         else:
@@ -121,6 +121,12 @@ class ProblemProtocol(HttpToolsProtocol):
         self._head_ends = None
         if self._waits_for_head():
             self._refuse(TOO_SLOW, f"The head of the request was not complete after {HEAD_S:g} s.")
+
+    def _refuse_too_long(self) -> None:
+        if self._expects_head:
+            self._refuse(HEAD_TOO_LONG, f"The head of the request is longer than {MOST_HEAD_BYTES} bytes.")
+        else:
+            self._refuse(MALFORMED, f"What stands between or behind the chunks is longer than {MOST_HEAD_BYTES} bytes.")
 
     def _watch_taking(self) -> None:
         left = self.transport.get_write_buffer_size()

@@ -9,7 +9,8 @@ from typing import Any
 from api.jobs.compose import kept_revision
 from api.readers.pool import ReaderPool
 from api.readers.work import change_of
-from api.revalidation.known_filter import unknown_in_filter
+from api.revalidation.known_filter import faults_of_filter
+from api.revalidation.plans_to_judge import to_judge
 from api.store.database import Database
 from api.store.documents import DocumentKind
 from api.store.plans import PlanFilter
@@ -39,9 +40,16 @@ def change_asked(
         raise InputError(replace(fault, path=f"/change{fault.path}") for fault in error.faults) from error
 
 
-def refuse_unknown_plans(store: Database, chosen: PlanFilter) -> None:
-    """InputError with pointers under /plans for what no plan of the store has."""
+def refuse_to_judge_nothing(store: Database, chosen: PlanFilter, change: str) -> None:
+    """InputError with pointers under /plans, or to the resin of the change, where no plan that could be judged fits.
+
+    A store without any such plan is no fault: the run is done at once, and its report says that it looked at none.
+    """
     with store.read() as connection:
-        faults = list(unknown_in_filter(connection, chosen))
+        faults = faults_of_filter(connection, to_judge(chosen, change))
     if faults:
-        raise InputError(replace(fault, path=f"/plans{fault.path}") for fault in faults)
+        raise InputError(replace(fault, path=_place(fault.path, chosen)) for fault in faults)
+
+
+def _place(path: str, chosen: PlanFilter) -> str:
+    return "/change/resin_id" if path == "/resin" and chosen.resin is None else f"/plans{path}"

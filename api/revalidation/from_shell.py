@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import json
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from api.audit import note
@@ -16,8 +15,8 @@ from api.killed_workers import expect_killed_workers
 from api.logs import log_to_stderr
 from api.readers.work import change_of
 from api.reports.report_document import RevalidationReport
+from api.revalidation.ask import refuse_to_judge_nothing
 from api.revalidation.items import counted, counted_again
-from api.revalidation.plans_to_judge import some_to_judge
 from api.revalidation.report import is_planning_again, report_of
 from api.revalidation.runs import NewRun, PlanAgain, begin_run, find_run
 from api.settings import Settings
@@ -73,25 +72,20 @@ def _begun(store: Database, asked: Asked) -> str:
         with store.read() as connection:
             source = bytes(kept_revision(connection, DocumentKind.RESIN, asked.resin_id, None).source)
     change, said = change_of(asked.written, resin=source, batch=asked.batch)
-    _refuse_to_judge_nothing(store, asked, change)
-    new = NewRun(
-        change=change,
-        said=tuple(said),
-        chosen=PlanFilter(resin=asked.planned_for),
-        plan_again=PlanAgain(asked.plan_again),
-    )
+    chosen = PlanFilter(resin=asked.planned_for)
+    try:
+        refuse_to_judge_nothing(store, chosen, change)
+    except InputError as error:
+        raise InputError(replace(fault, path=_named_by(fault.path)) for fault in error.faults) from error
+    new = NewRun(change=change, said=tuple(said), chosen=chosen, plan_again=PlanAgain(asked.plan_again))
     with store.write() as connection:
         run_id = begin_run(connection, new, by=None)
         note(connection, key_id=None, action="revalidation.ask (command line)", subject=run_id)
         return run_id
 
 
-def _refuse_to_judge_nothing(store: Database, asked: Asked, change: str) -> None:
-    resin, named_by = asked.planned_for, "--planned-for"
-    if resin is None and (changed := json.loads(change).get("resin")) is not None:
-        resin, named_by = changed["name"], "--resin (other plans: --planned-for)"
-    with store.read() as connection:
-        some_to_judge(connection, resin, named_by=named_by)
+def _named_by(path: str) -> str:
+    return {"/plans/resin": "--planned-for", "/change/resin_id": "--resin (other plans: --planned-for)"}.get(path, path)
 
 
 class _Told:

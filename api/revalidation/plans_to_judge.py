@@ -1,16 +1,16 @@
-"""Is there any plan to judge? A run that looks at none must not look like a good night."""
+"""Which stored plans a run looks at, and how that is said."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Select
 
+from api.store.plans import PlanFilter, chosen_plans
 from api.store.tables import plans
-from api.store.withdrawals import is_withdrawn
-from optimiser.case.unknown_name import unknown_name
-from optimiser.errors import InputError
 
 _WORDS = {
     "layout_id": "from layout",
@@ -21,19 +21,19 @@ _WORDS = {
 }
 
 
-class NoPlansError(Exception):
-    """The store has no verified plan at all; the message says so."""
+def to_judge(chosen: PlanFilter, change: str) -> PlanFilter:
+    """What a run after this change looks at of the plans chosen. A plan that was withdrawn is not judged again.
+
+    A change of resin is one for plans made for the resin of that name, unless the filter names another.
+    """
+    in_use = replace(chosen, withdrawn=False)
+    resin = json.loads(change).get("resin")
+    return in_use if chosen.resin is not None or resin is None else replace(in_use, resin=resin["name"])
 
 
-def some_to_judge(connection: Connection, resin: str | None, *, named_by: str) -> None:
-    """NoPlansError: the store has no verified plan in use; InputError: none for the resin that `named_by` names."""
-    query = select(plans.c.resin).where(plans.c.verdict == "verified", ~is_withdrawn()).distinct()
-    resins = [name for (name,) in connection.execute(query)]
-    if not resins:
-        raise NoPlansError("No stored plan was looked at: the store has no verified plan that is in use.")
-    known = [name for name in resins if name is not None]
-    if resin is not None and resin not in known:
-        raise InputError([unknown_name(named_by, resin, known, noun="resin of stored plans")])
+def judged(query: Select[Any], chosen: PlanFilter) -> Select[Any]:
+    """The query over plans, narrowed to those that can be judged: a plan that was never verified has no sheet."""
+    return chosen_plans(query.where(plans.c.verdict == "verified"), chosen)
 
 
 def looked_at(chosen: Mapping[str, Any]) -> str:

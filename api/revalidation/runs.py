@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from enum import StrEnum
 from typing import Any
 from uuid import uuid4
@@ -12,9 +12,10 @@ from sqlalchemy import Connection, Row, func, insert, literal, select
 
 from api.jobs.states import JobKind
 from api.jobs.submit import Question, submit
+from api.revalidation.plans_to_judge import judged, to_judge
 from api.store.instants import now
 from api.store.pages import Page, read_page
-from api.store.plans import PlanFilter, chosen_plans
+from api.store.plans import PlanFilter
 from api.store.tables import cases, jobs, plans, revalidation_items, revalidations
 from optimiser import __version__
 
@@ -43,17 +44,14 @@ class NewRun:
 def begin_run(connection: Connection, new: NewRun, *, by: str | None) -> str:
     """Keep the run with an item for each plan chosen, and the job that works on it; returns the run's id.
 
-    A change of resin is one for plans made for the resin of that name, unless the filter names another. A plan that was
-    withdrawn is not judged again.
+    Which plans are looked at is told by `to_judge`; that there are any, by `faults_of_filter`.
     """
-    chosen = replace(new.chosen, withdrawn=False)
-    if chosen.resin is None and (resin := json.loads(new.change).get("resin")) is not None:
-        chosen = replace(chosen, resin=resin["name"])
+    chosen = to_judge(new.chosen, new.change)
     run_id = f"revalidation_{uuid4().hex[:24]}"
     question = Question(kind=JobKind.REVALIDATION, software_version=__version__, once=run_id)
     job_id = submit(connection, question, by=by)
     query = select(plans.c.id, cases.c.part_digest).join(cases, cases.c.digest == plans.c.case_digest)
-    asked = chosen_plans(query.where(plans.c.verdict == "verified"), chosen).subquery()
+    asked = judged(query, chosen).subquery()
     count = connection.execute(select(func.count()).select_from(asked)).scalar_one()
     connection.execute(
         insert(revalidations).values(

@@ -11,6 +11,7 @@ from sqlalchemy import Connection, make_url
 
 from api.store import postgresql_engine, sqlite_engine
 from api.store.kept_glances import KeptGlances
+from api.store.one_writer import OneWriter
 from api.store.shared_commits import SharedCommits
 
 T = TypeVar("T")
@@ -33,7 +34,7 @@ class Database:
             self._engine = sqlite_engine.make(self.url, busy_timeout_s)
             self._reading, self._rebuilding = self._engine, sqlite_engine.rebuilding
         self._writing = self._engine.execution_options(writes=True)
-        self._one_writer, self._busy_timeout_s = threading.Lock(), busy_timeout_s
+        self._one_writer = OneWriter(self._writing, busy_timeout_s=busy_timeout_s)
         self._shared_commits = SharedCommits(self.write)
         self._glancing: Connection | None = None
         self._kept = KeptGlances()
@@ -43,6 +44,11 @@ class Database:
     def answers_at_once(self) -> bool:
         """A short read waits for nobody, neither for a network nor for a writer."""
         return self.url.get_backend_name() == "sqlite"
+
+    @property
+    def takes_no_write(self) -> bool:
+        """It has just been waited for in vain: whoever asks now would only wait too."""
+        return self._one_writer.is_hopeless
 
     @contextmanager
     def read(self) -> Iterator[Connection]:
@@ -76,13 +82,8 @@ class Database:
 
         Those of this process take turns before they ask the store, where they would wait with pauses in between.
         """
-        is_next = self._one_writer.acquire(timeout=self._busy_timeout_s)
-        try:
-            with self._writing.begin() as connection:
-                yield connection
-        finally:
-            if is_next:
-                self._one_writer.release()
+        with self._one_writer.write() as connection:
+            yield connection
 
     def write_together(self, work: Callable[[Connection], T]) -> T:
         """`work` in a write that it may share with others that wait at the same moment; see `SharedCommits.do`."""

@@ -43,24 +43,29 @@ class SharedCommits:
         return asked.answer()
 
     def _do_waiting(self) -> None:
-        some = [self._waiting.popleft() for _ in range(min(len(self._waiting), _MOST))]
+        some = self._taken(_MOST)
         if len(some) > 1 and self._do_together(some):
             return
         for asked in some:
             self._do_together([asked])
 
+    def _taken(self, most: int) -> list[_Asked[Any]]:
+        return [self._waiting.popleft() for _ in range(min(len(self._waiting), most))]
+
     def _do_together(self, some: list[_Asked[Any]]) -> bool:
         """False where the store has failed over the work of one, and each is to be done by itself."""
-        at_work = False
+        has_begun = at_work = False
         try:
             with self._write() as connection:
-                at_work = True
+                has_begun = at_work = True
                 for asked in some:
                     asked.work_within(connection)
                 at_work = False
         except BaseException as error:
             if at_work and len(some) > 1:
                 return False
+            if not has_begun:  # whoever came meanwhile could not have the store either
+                some = [*some, *self._taken(len(self._waiting))]
             for asked in some:
                 asked.fail(error)
         for asked in some:

@@ -31,25 +31,26 @@ from benchmarks.durability.sound import count_outcomes, wrong_in
 from benchmarks.durability.supervised import supervised
 from benchmarks.durability.waiting import wait_until
 
-_ITEMS_A_KILL = 30
 _TAKES_S = 0.08
-_LONGEST_S = 1.0
-"""From the first item that is settled after a kill to the next kill."""
+"""An item."""
 _VICTIMS = ("worker", "attempt", "process")
 """All; the process that works on the run; one of those that it has the items played by."""
 
 
 def break_off_runs(place: Place, times: int, lots: Random) -> Finding:
-    return _break_off(place, _in_any_order(lots, times), lots, supervise)
+    return _break_off(place, _in_any_order(lots, times), lots, supervise, items_a_kill=30)
 
 
 def break_off_forked_runs(place: Place, times: int, lots: Random) -> Finding:
     """All of the work in one process, so that it begins in a moment."""
-    return _break_off(place, ["worker"] * times, lots, run_here)
+    return _break_off(place, ["worker"] * times, lots, run_here, items_a_kill=10)
 
 
-def _break_off(place: Place, victims: list[str], lots: Random, work: Callable[..., None]) -> Finding:
-    number = _ITEMS_A_KILL * (len(victims) + 1)
+def _break_off(
+    place: Place, victims: list[str], lots: Random, work: Callable[..., None], *, items_a_kill: int
+) -> Finding:
+    """A kill comes at most half of its items' time after the first that is settled since the one before."""
+    number, longest_s = items_a_kill * (len(victims) + 1), items_a_kill * _TAKES_S / 2
     plays = MadeUpPlays(noted_in=place.folder / "played", takes_s=_TAKES_S)
     accepted, database, settings = keep_plans(place, number), place.open(), place.settings()
     with database.write() as connection:
@@ -58,7 +59,7 @@ def _break_off(place: Place, victims: list[str], lots: Random, work: Callable[..
         worker, played_before = fork(work, settings, plays), dict[int, int]()
         for victim in victims:
             _wait_for_more(database, len(played_before))
-            time.sleep(lots.uniform(0.0, _LONGEST_S))
+            time.sleep(lots.uniform(0.0, longest_s))
             if victim == "worker":
                 kill(worker)
                 let_leases_run_out(database)

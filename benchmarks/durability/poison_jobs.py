@@ -22,13 +22,14 @@ from benchmarks.durability.supervised import supervised
 from benchmarks.durability.waiting import wait_until
 
 _MOST_ATTEMPTS = 3
+_MEMORY_MB = 1_000
 _STARTS = 3.0
 """An attempt is given so many times what a sound one takes, and a little more."""
 _REASONS = {
     "crash": "exit code -11",
     "leave": "exit code 7",
     "kill itself": "exit code -9",
-    "fill memory": "more than 600 MB of memory",
+    "fill memory": f"more than {_MEMORY_MB} MB of memory",
     "never end": "it took longer than",
 }
 
@@ -39,7 +40,7 @@ def poison_jobs(place: Place, times: int, lots: Random) -> Finding:
 
 
 def poison_with(poisons: tuple[str, ...], place: Place, times: int, lots: Random) -> Finding:
-    settings = place.settings(most_attempts=_MOST_ATTEMPTS, attempt_memory_mb=600, job_processes=2, lease_s=30.0)
+    settings = place.settings(most_attempts=_MOST_ATTEMPTS, attempt_memory_mb=_MEMORY_MB, job_processes=2, lease_s=30.0)
     sources = [name.encode() for name in poisons for _ in range(times)] + [MADE_UP] * (len(poisons) * times)
     lots.shuffle(sources)
     accepted, database = dict[str, bytes](), place.open()

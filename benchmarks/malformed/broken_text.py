@@ -28,7 +28,7 @@ def as_yaml(data: Any) -> bytes:
         return as_json(data)
 
 
-class _Plain(yaml.SafeDumper):
+class _Plain(yaml.CSafeDumper):
     def ignore_aliases(self, _data: Any) -> bool:
         return True
 

@@ -97,7 +97,7 @@ def resin_sheet() -> dict[str, Any]:
 
 
 def _case(name: str) -> dict[str, Any]:
-    data: dict[str, Any] = yaml.safe_load(demo_case_path(name).read_bytes())
+    data: dict[str, Any] = yaml.load(demo_case_path(name).read_bytes(), yaml.CSafeLoader)
     return data
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import signal
+import socket
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
@@ -242,13 +243,20 @@ def test_a_setting_of_the_environment_that_cannot_be_used_is_named(tapcall: Tapc
     assert ended.stderr.startswith("TAPCALL_LEASE_S: found ")
 
 
-def test_a_port_in_use_is_our_trouble_in_one_line(tapcall: Tapcall, service: Any) -> None:
-    """Exit 1 and one line that says which port."""
-    port = service.client.base_url.port
-    ended = tapcall("serve", "--port", str(port), "--data", "elsewhere")
+@pytest.mark.parametrize(
+    ("host", "says"),
+    [("127.0.0.1", "another program listens there; stop it, or choose another port"),
+     ("192.0.2.1", "this machine has no such address")],
+)  # fmt: skip
+def test_where_it_cannot_listen_one_line_says_what_to_do(tapcall: Tapcall, host: str, says: str) -> None:
+    """Exit 1: a port that is taken, an address of nobody (RFC 5737)."""
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        ended = tapcall("serve", "--port", str(port), "--data", "elsewhere", "--host", host)
     assert ended.returncode == 1
-    assert str(port) in ended.stderr
-    assert len(ended.stderr.splitlines()) == 1
+    (line,) = ended.stderr.splitlines()
+    assert line.startswith(f"cannot listen on {host} port {port}: ")
+    assert says in line
 
 
 def test_a_closed_pipe_is_no_trace(start_tapcall: Callable[..., subprocess.Popen[str]]) -> None:

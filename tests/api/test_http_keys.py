@@ -151,9 +151,10 @@ def test_a_store_that_does_not_answer_is_no_fault_of_the_key(door: Door, monkeyp
 
 @pytest.mark.parametrize("sent", ["Basic dXNlcjpwYXNz", "Bearer", "tapcall", "", "Token x"])
 def test_another_scheme_counts_as_no_key(door: Door, sent: str) -> None:
-    """The same bare challenge."""
+    """The same bare challenge; what was sent instead is told."""
     answer = door.ask("GET", "/v1/jobs", headers={"Authorization": sent})
     assert (answer.status_code, answer.headers["www-authenticate"]) == (401, 'Bearer realm="tapcall"')
+    assert ("not of this form" in problem_of(answer)["detail"]) == bool(sent)
 
 
 def test_a_key_that_is_not_good_is_an_invalid_token(door: Door) -> None:

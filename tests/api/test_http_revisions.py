@@ -69,6 +69,24 @@ def test_a_change_without_a_tag_or_with_an_old_one_is_refused(
     assert service.client.get(address).json()["revision"] == 2
 
 
+def test_if_match_takes_lists_and_only_strong_tags(service: Any, layout: dict[str, Any], tiny_source: bytes) -> None:
+    """Strong comparison (RFC 9110, 13.1.1 and 8.8.3.2): a weak tag never matches, one of a list or `*` does."""
+    address = layout["links"]["self"]
+
+    def change(*tags: str) -> int:
+        body = _named(tiny_source, f"panel {uuid4().hex}")
+        headers = [*YAML.items(), *(("If-Match", tag) for tag in tags)]
+        return int(service.client.put(address, content=body, headers=headers).status_code)
+
+    def newest() -> str:
+        return str(service.client.get(address).headers["etag"])
+
+    assert [change(f"W/{newest()}"), change(f'"other,one", W/{newest()}'), change('""')] == [412] * 3
+    assert [change(f'"other,one", ,{newest()}'), change('"other"', newest()), change("*")] == [200] * 3
+    assert [change(newest().strip('"')), change(f'{newest()}, "open'), change(f"*, {newest()}")] == [422] * 3
+    assert service.client.get(address).json()["revision"] == 4
+
+
 def test_of_two_changes_at_once_one_is_refused(service: Any, layout: dict[str, Any], tiny_source: bytes) -> None:
     """Ten writers with the same tag: one new revision."""
     address = layout["links"]["self"]

@@ -16,7 +16,11 @@ import openpyxl
 import pytest
 
 from api.reports.report_document import sheet_of
+from api.revalidation.ask import refuse_to_judge_nothing
+from api.store.database import Database
+from api.store.plans import PlanFilter
 from optimiser.case.plan_document import PlanDocument
+from optimiser.errors import InputError
 from optimiser.run_sheet.identity import sheet_mark
 
 RESIN = {
@@ -174,6 +178,7 @@ def test_a_change_that_cannot_be_used_names_its_place(service: Any, change: dict
         ({"layout_id": "layout_" + "0" * 32}, "/plans/layout_id", "GET /v1/layouts"),
         ({"resin": "demo rasin"}, "/plans/resin", "did you mean 'demo resin'?"),
         ({"batch": "no such batch at all"}, "/plans/batch", ""),
+        ({"resin": "demo resin", "name": "no such part"}, "/plans", "leave one of its fields out"),
     ],
 )
 def test_a_filter_that_fits_no_plan_at_all_is_refused(
@@ -257,12 +262,18 @@ def test_a_run_that_would_look_at_nothing_is_not_green(service: Any, tapcall: Ca
 
 
 def test_a_store_without_a_plan_says_so(tapcall: Callable[..., Any], migrated_file: Path) -> None:
-    """Exit 3, and no good night."""
+    """No fault: there is no sheet that could be wrong. Exit 0, and a report of none, whatever the filter."""
     Path("data").mkdir()
     shutil.copy(migrated_file, "data/tapcall.sqlite3")
-    ended = tapcall("revalidate", "--data", "data", "--gel-test", "20:1.5:60")
-    assert (ended.returncode, ended.stdout) == (3, "")
-    assert "the store has no verified plan" in ended.stderr
+    ended = tapcall("revalidate", "--data", "data", "--gel-test", "20:1.5:60", "--planned-for", "demo resin")
+    assert (ended.returncode, ended.stdout.splitlines()[0]) == (0, "No stored plan was looked at.")
+
+
+def test_a_request_to_a_store_without_a_plan_is_no_fault(store: Database) -> None:
+    """As in the shell; a layout that is not there is one all the same."""
+    refuse_to_judge_nothing(store, PlanFilter(resin="demo resin", batch="A", name="any"), "{}")
+    with pytest.raises(InputError, match="/plans/layout_id"):
+        refuse_to_judge_nothing(store, PlanFilter(layout_id="layout_" + "0" * 32), "{}")
 
 
 @pytest.mark.parametrize(

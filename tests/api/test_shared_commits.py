@@ -115,6 +115,30 @@ def test_where_the_store_takes_nothing_each_is_told_and_nothing_is_kept(
     assert store.write_together(lambda connection: note(connection, "later")) == "later"
 
 
+def test_nobody_waits_in_vain_behind_another_who_did(sqlite_url: str, open_store: Callable[..., Database]) -> None:
+    """A dozen writers, by themselves and together, at a locked store: it is asked once, not for each."""
+    store, other = open_store(sqlite_url, busy_timeout_s=0.3), open_store(sqlite_url)
+    asked: list[object] = []
+    event.listen(store._engine, "checkout", lambda connection, *_: asked.append(connection))
+
+    def alone() -> None:
+        with store.write() as connection:
+            note(connection, "x")
+
+    def write(number: int) -> None:
+        ask = alone if number % 2 else lambda: store.write_together(lambda connection: note(connection, "x"))
+        with pytest.raises(OperationalError, match="locked"):
+            ask()
+
+    with other.write(), ThreadPoolExecutor(2 * TOGETHER) as pool:
+        list(pool.map(write, range(2 * TOGETHER)))
+        assert 1 <= len(asked) <= 3  # more than one where a thread comes late
+        assert store.takes_no_write
+    store.write_together(lambda connection: note(connection, "later"))
+    assert not store.takes_no_write
+    assert noted(store) == {"later"}
+
+
 def test_work_is_done_in_the_context_of_whoever_asked(store: Database) -> None:
     """Such as the id of the request, whichever thread does the work."""
 

@@ -6,7 +6,8 @@ import json
 import socket
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -79,16 +80,23 @@ class Port:
         return Answer(status=status, head=head.decode("latin-1").lower(), body=body, waited_s=waited_s)
 
 
-@pytest.fixture(scope="module")
-def port() -> Iterator[Port]:
+@contextmanager
+def served(**more: Any) -> Iterator[tuple[Port, uvicorn.Server]]:
     listener = socket.create_server(("127.0.0.1", 0))
-    server = uvicorn.Server(uvicorn.Config(small_app(), http=ProblemProtocol, log_config=None, access_log=False))
+    config = uvicorn.Config(small_app(), http=ProblemProtocol, log_config=None, access_log=False, **more)
+    server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
     thread.start()
-    yield Port(number=listener.getsockname()[1])
+    yield Port(number=listener.getsockname()[1]), server
     server.should_exit = True
     thread.join()
     listener.close()
+
+
+@pytest.fixture(scope="module")
+def port() -> Iterator[Port]:
+    with served() as (port, _):
+        yield port
 
 
 def get(target: str = "/nothing", host: str = "localhost", more: str = "") -> bytes:
@@ -145,14 +153,16 @@ def test_what_stands_behind_a_body_in_chunks_is_passed_over(port: Port) -> None:
 
 
 @pytest.mark.parametrize(
-    "begin",
-    [b"GET /", get(more="X: ")[:-4], post("/length", CHUNKED, b"1\r\na\r\n0\r\nX: "), post("/length", CHUNKED, b"1;")],
+    ("begin", "status", "kind"),
+    [(b"GET /", 431, "head-too-long"), (get(more="X: ")[:-4], 431, "head-too-long"),
+     (post("/length", CHUNKED, b"1\r\na\r\n0\r\nX: "), 400, "malformed-request"),
+     (post("/length", CHUNKED, b"1;"), 400, "malformed-request")],
     ids=["a line", "a header", "a trailer", "the extension of a chunk"],
-)
-def test_what_has_no_end_is_not_kept(port: Port, begin: bytes) -> None:
-    """400 after 64 kB of it, and the connection closed."""
+)  # fmt: skip
+def test_what_has_no_end_is_not_kept(port: Port, begin: bytes, status: int, kind: str) -> None:
+    """After 64 kB of it 431 for a head (RFC 6585, 5), 400 for what is none, and the connection closed."""
     answer = port.send(begin, *[b"a" * (MOST_HEAD_BYTES // 4)] * 4, b"a", pause_s=0.02)
-    assert (answer.status, answer.type) == (400, "/v1/problems/malformed-request")
+    assert (answer.status, answer.type) == (status, f"/v1/problems/{kind}")
 
 
 # ---- hosts, texts ------------------------------------------------------------------------------------------------
@@ -279,3 +289,17 @@ def test_an_answer_that_nobody_takes_is_cut_off(port: Port, rest_s: float, whole
             time.sleep(SHORT_S / 10 if whole else 0)
     assert (received > 20_000_000) == whole
     assert (time.monotonic() - began_s > SHORT_S) == whole
+
+
+@pytest.mark.parametrize("path", ["/length", "/json"])
+def test_an_upload_that_a_stop_cuts_off_may_be_sent_again(path: str, wait_for: Callable[..., Any]) -> None:
+    """503 with Retry-After as a problem document, whether the route or the framework reads the body."""
+    with served(timeout_graceful_shutdown=0) as (port, server), port.connect() as connection:
+        connection.sendall(post(path, "Content-Type: application/json\r\nContent-Length: 1000\r\n", b"{"))
+        wait_for(lambda: server.server_state.tasks or None, "the request to be begun")
+        server.should_exit = True
+        with connection.makefile("rb") as stream:
+            head, _, body = stream.read().partition(b"\r\n\r\n")
+    assert head.startswith(b"HTTP/1.1 503 ")
+    assert {b"retry-after: 5", b"connection: close"} <= set(head.lower().split(b"\r\n"))
+    assert json.loads(body)["type"] == "/v1/problems/unavailable"

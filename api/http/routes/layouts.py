@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from api.http.caller import Reads
-from api.http.etags import IfNoneMatch
+from api.http.etags import IfMatch, IfNoneMatch
 from api.http.identifiers import LayoutId, RevisionNumber
 from api.http.layout_document import LAYOUT_BODY, LayoutDocument
 from api.http.once import Writing
@@ -14,7 +14,6 @@ from api.http.paging import NamedPaging
 from api.http.revised import (
     ADDED,
     REVISED,
-    IfMatch,
     RevisedListing,
     RevisedPage,
     RevisionList,

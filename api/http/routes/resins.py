@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from starlette.responses import Response
 
 from api.http.caller import Reads
-from api.http.etags import IfNoneMatch
+from api.http.etags import IfMatch, IfNoneMatch
 from api.http.identifiers import ResinId, RevisionNumber
 from api.http.once import Writing
 from api.http.paging import NamedPaging
@@ -14,7 +14,6 @@ from api.http.resin_document import RESIN_BODY, ResinSheetRevision
 from api.http.revised import (
     ADDED,
     REVISED,
-    IfMatch,
     RevisedListing,
     RevisedPage,
     RevisionList,

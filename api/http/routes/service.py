@@ -12,9 +12,8 @@ from api.http.caller import Reads
 from api.http.document import Document
 from api.http.metrics import MEDIA_TYPE as METRICS_MEDIA_TYPE
 from api.http.metrics import Metrics
-from api.http.problem import Problem
+from api.http.problem import Problem, unavailable
 from api.http.problem_answers import NOT_DRAWN, reference
-from api.http.problem_handlers import unavailable
 from api.http.problem_kinds import KINDS, NOT_FOUND, UNAVAILABLE
 from api.http.state import Configured, Jobs, Readers, Store
 from api.readers.work import schema_of

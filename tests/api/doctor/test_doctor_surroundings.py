@@ -63,7 +63,7 @@ def test_a_misspelt_variable_is_told_with_the_name_that_is_near() -> None:
     [
         (leases, {}, OK),
         (leases, {"lease_s": 12.0, "heartbeat_s": 4.0}, WARNING),
-        (leases, {"lease_s": 12.0, "heartbeat_s": 3.0}, WARNING),
+        (leases, {"lease_s": 12.0, "heartbeat_s": 3.0, "busy_timeout_s": 10.0}, WARNING),
         (leases, {"lease_s": 12.0, "heartbeat_s": 3.0, "busy_timeout_s": 5.0}, OK),
         (leases, {"lease_s": 5.0, "heartbeat_s": 5.0}, TROUBLE),
         (leases, {"poll_s": 31.0}, TROUBLE),
