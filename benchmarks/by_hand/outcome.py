@@ -1,0 +1,91 @@
+"""What became of a sequence on the full network, and which of two outcomes is worse."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import IntEnum
+
+from optimiser.part.shot import Shot
+from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
+from optimiser.plan.result import Verified
+from optimiser.plan.scenes import Scenes
+from optimiser.units import litres_from_m3
+
+NO_SLOWER_S = 1.0
+"""Wet-outs that differ by less are the same."""
+_NO_MORE_LITRES = 1e-3
+
+
+class Standing(IntEnum):
+    """From safe to unsafe: locked comes before late."""
+
+    ADMISSIBLE = 0
+    TOO_LATE = 1
+    """Nothing locked, in the stated spread neither, but wet only after the gel limit."""
+    FAILS_IN_SPREAD = 2
+    """Clean as planned, but not with permeability faster, slower or patchy."""
+    NEVER_WET = 3
+    LOCKS = 4
+
+    @property
+    def words(self) -> str:
+        return self.name.lower().replace("_", " ")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outcome:
+    standing: Standing
+    wet_out_s: float
+    """But for what locked regions keep dry; infinity: never all of it."""
+    locked_litres: float
+    margin_s: float
+    """Gel limit less wet-out."""
+    tap_actions: int
+
+    @property
+    def clean(self) -> bool:
+        """As planned, whatever the spread does and whether in time or not."""
+        return self.standing < Standing.NEVER_WET
+
+
+def outcome_of(shot: Shot, scenes: Scenes, one: Verified) -> Outcome:
+    """one: with the runs in the stated spread where the run as planned is clean."""
+    judged = judge_gel(shot, scenes.resin_clock, scenes.full, one.run)
+    return Outcome(
+        standing=_standing(one, in_time=judged.margin_s >= 0 and mixes_in_time(shot, scenes.resin_clock, one.run)),
+        wet_out_s=one.run.wet_out_s,
+        locked_litres=litres_from_m3(one.run.locked_pore_m3),
+        margin_s=judged.margin_s,
+        tap_actions=len(one.sequence.steps),
+    )
+
+
+def _standing(one: Verified, *, in_time: bool) -> Standing:
+    if any(lock.fails for lock in one.run.locks):
+        return Standing.LOCKS
+    if not math.isfinite(one.run.wet_out_s):
+        return Standing.NEVER_WET
+    if not one.holds:
+        return Standing.FAILS_IN_SPREAD
+    return Standing.ADMISSIBLE if in_time else Standing.TOO_LATE
+
+
+def is_worse(ours: Outcome, rule: Outcome) -> bool:
+    """Less safe; of two that are as safe, more litres locked or later by more than a second."""
+    if ours.standing is not rule.standing:
+        return ours.standing > rule.standing
+    if ours.standing is Standing.LOCKS:
+        return ours.locked_litres > rule.locked_litres + _NO_MORE_LITRES
+    return ours.wet_out_s > rule.wet_out_s + NO_SLOWER_S
+
+
+def is_faster_but_fails_in_spread(rule: Outcome, ours: Outcome) -> bool:
+    """What ours is slower for: the rule is clean as planned and sooner, and not with the stated spread."""
+    safer = ours.standing < rule.standing is Standing.FAILS_IN_SPREAD
+    return safer and rule.wet_out_s < ours.wet_out_s - NO_SLOWER_S
+
+
+def safest(outcomes: list[Outcome]) -> Outcome:
+    """The first of them that none of the others is better than."""
+    return min(outcomes, key=lambda one: (one.standing, one.locked_litres, one.wet_out_s))
