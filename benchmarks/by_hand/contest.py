@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from benchmarks.by_hand.hull_like import hull_like
-from benchmarks.by_hand.outcome import Outcome, is_worse, outcome_of, safest
+from benchmarks.by_hand.outcome import Outcome, outcome_of, why_worse
 from benchmarks.by_hand.rules import sequences_of
 from cases import demo_case_path
 from optimiser.case.read_case import Case, case_from_mapping, read_case
@@ -33,14 +33,16 @@ class Contest:
     """Name of the sequence that is the product's choice."""
     ours: Outcome
     rules: dict[str, Outcome]
+    told: dict[str, Outcome]
+    """Ours once more where it is worse than a rule, with that rule's sequence given to it as the shop's own."""
 
     @property
     def violations(self) -> list[str]:
         """One sentence for each rule that ours is worse than; empty as it should be."""
         return [
-            f"{self.layout}: ours ({_words(self.ours)}) is worse than {rule} ({_words(outcome)})"
+            f"{self.layout}: ours ({self.ours}) {how} {rule} ({outcome}); told it as the shop's own: {self.told[rule]}"
             for rule, outcome in self.rules.items()
-            if is_worse(self.ours, outcome)
+            if (how := why_worse(self.ours, outcome))
         ]
 
 
@@ -49,17 +51,30 @@ def contest_of(name: str, case: Case) -> Contest:
     shot = replace(case.shot, search=replace(case.shot.search, mistakes=False), scatter=None)
     result = plan_shot(shot, workers=1)
     scenes = result.scenes
+    ours = outcome_of(shot, scenes, result.chosen)
+    rules = {
+        rule: min((_tried(shot, scenes, rule, one) for one in sequences), key=lambda tried: tried[0].merit)
+        for rule, sequences in sequences_of(shot, scenes).items()
+    }
     return Contest(
         layout=name,
         cells=scenes.full.cell_count,
         taps=len(shot.part.feed_lines),
         chosen=result.chosen.name,
-        ours=outcome_of(shot, scenes, result.chosen),
-        rules={
-            rule: safest([outcome_of(shot, scenes, played(shot, scenes, rule, one)) for one in sequences])
-            for rule, sequences in sequences_of(shot, scenes).items()
-        },
+        ours=ours,
+        rules={rule: outcome for rule, (outcome, _) in rules.items()},
+        told={rule: _ours_told(shot, own) for rule, (outcome, own) in rules.items() if why_worse(ours, outcome)},
     )
+
+
+def _tried(shot: Shot, scenes: Scenes, rule: str, sequence: Sequence) -> tuple[Outcome, Sequence]:
+    return outcome_of(shot, scenes, played(shot, scenes, rule, sequence)), sequence
+
+
+def _ours_told(shot: Shot, own: Sequence) -> Outcome:
+    told = replace(shot, rules=replace(shot.rules, own_sequence=own))
+    result = plan_shot(told, workers=1)
+    return outcome_of(told, result.scenes, result.chosen)
 
 
 def played(shot: Shot, scenes: Scenes, name: str, sequence: Sequence) -> Verified:
@@ -97,6 +112,3 @@ def _contest(asked: tuple[str, int, int]) -> Contest:
     document: dict[str, Any] = hull_like(seed, number)
     return contest_of(document["name"], case_from_mapping(document))
 
-
-def _words(one: Outcome) -> str:
-    return f"{one.standing.words}, {one.locked_litres:.3f} l locked, wet-out {one.wet_out_s:.0f} s"

@@ -48,6 +48,15 @@ class Outcome:
         """As planned, whatever the spread does and whether in time or not."""
         return self.standing < Standing.NEVER_WET
 
+    @property
+    def merit(self) -> tuple[Standing, float, float]:
+        """Smaller is better."""
+        return (self.standing, self.locked_litres, self.wet_out_s)
+
+    def __str__(self) -> str:
+        locked = f", {self.locked_litres:.3f} litres locked" if self.locked_litres else ""
+        return f"{self.standing.words}{locked}, wet-out {self.wet_out_s:.0f} s"
+
 
 def outcome_of(shot: Shot, scenes: Scenes, one: Verified) -> Outcome:
     """one: with the runs in the stated spread where the run as planned is clean."""
@@ -71,13 +80,13 @@ def _standing(one: Verified, *, in_time: bool) -> Standing:
     return Standing.ADMISSIBLE if in_time else Standing.TOO_LATE
 
 
-def is_worse(ours: Outcome, rule: Outcome) -> bool:
-    """Less safe; of two that are as safe, more litres locked or later by more than a second."""
+def why_worse(ours: Outcome, rule: Outcome) -> str:
+    """Less safe; of two that stand alike, more litres locked, or later by more than a second. Empty: not worse."""
     if ours.standing is not rule.standing:
-        return ours.standing > rule.standing
+        return "IS LESS SAFE than" if ours.standing > rule.standing else ""
     if ours.standing is Standing.LOCKS:
-        return ours.locked_litres > rule.locked_litres + _NO_MORE_LITRES
-    return ours.wet_out_s > rule.wet_out_s + NO_SLOWER_S
+        return "LOCKS MORE than" if ours.locked_litres > rule.locked_litres + _NO_MORE_LITRES else ""
+    return "is as safe and LATER than" if ours.wet_out_s > rule.wet_out_s + NO_SLOWER_S else ""
 
 
 def is_faster_but_fails_in_spread(rule: Outcome, ours: Outcome) -> bool:
@@ -85,7 +94,3 @@ def is_faster_but_fails_in_spread(rule: Outcome, ours: Outcome) -> bool:
     safer = ours.standing < rule.standing is Standing.FAILS_IN_SPREAD
     return safer and rule.wet_out_s < ours.wet_out_s - NO_SLOWER_S
 
-
-def safest(outcomes: list[Outcome]) -> Outcome:
-    """The first of them that none of the others is better than."""
-    return min(outcomes, key=lambda one: (one.standing, one.locked_litres, one.wet_out_s))
