@@ -14,7 +14,7 @@ from optimiser.case.printed_minutes import wet_out_min
 
 _PAGE = """# By hand, and by choice
 
-Written by `python -m benchmarks.by_hand --write`. {machine}
+Written by `python -m benchmarks.by_hand --write --layouts {count} --seed {seed}`. {machine}
 
 What a lead would do without any calculation, common practice, no source: **all at once**; **outward on reach** from
 the middle line, each tap when resin stands along its line; **edge to edge**, the same from the first or the last line,
@@ -59,6 +59,7 @@ def page(machine: str, seed: int, demos: list[Contest], layouts: list[Contest]) 
     return _PAGE.format(
         machine=machine,
         seed=seed,
+        count=len(layouts),
         verdict=_verdict(every),
         standings=_standings(every),
         duels=_duels(every),
