@@ -63,12 +63,16 @@ def split(zones: Zones, network: FlowNetwork, cells: IntArray) -> Zones:
     return Zones(names=_unique(fresh), zone_of_cell=group)
 
 
-def zone_of_other_cells(zones: Zones, network: FlowNetwork, other: FlowNetwork) -> IntArray:
-    """Zone of each cell of another network of the same part: that of the nearest cell."""
+def carried_over(zones: Zones, network: FlowNetwork, other: FlowNetwork) -> Zones:
+    """The zones on another network of the same part: each cell has that of the nearest cell.
+
+    A zone that is the nearest of none, as a sliver at a slanting edge, is left out.
+    """
     mine = np.column_stack([network.x_m, network.y_m, network.height_m])[: network.cell_count]
     theirs = np.column_stack([other.x_m, other.y_m, other.height_m])[: other.cell_count]
     _, nearest = cKDTree(mine).query(theirs)
-    return np.asarray(zones.zone_of_cell[nearest])
+    kept, zone_of_cell = np.unique(zones.zone_of_cell[nearest], return_inverse=True)
+    return Zones(names=tuple(zones.names[zone] for zone in kept), zone_of_cell=zone_of_cell)
 
 
 def _half_bay_m(network: FlowNetwork, nearest: IntArray) -> FloatArray:

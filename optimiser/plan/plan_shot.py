@@ -11,7 +11,7 @@ import networkx as nx
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.many_runs import RunCarrier, Runner, Task
 from optimiser.network.zone_graph import build_zone_graph
-from optimiser.network.zones import Zones, divide, zone_of_other_cells
+from optimiser.network.zones import Zones, carried_over, divide
 from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
@@ -196,8 +196,7 @@ def _mistakes(chooser: Chooser, tell: Report) -> Play:
 
 def _zones_on_full(shot: Shot, scenes: Scenes) -> Zones:
     zones = divide(scenes.coarse, shot.part, most_zones=shot.search.most_zones)
-    of_cell = zone_of_other_cells(zones, scenes.coarse, scenes.full)
-    return Zones(names=zones.names, zone_of_cell=of_cell)
+    return carried_over(zones, scenes.coarse, scenes.full)
 
 
 def _graph_on_full(shot: Shot, scenes: Scenes, zones: Zones, sequence: Sequence) -> nx.Graph:

@@ -39,6 +39,7 @@ PAPERS = (
     "docs/CHECKS.md",
     "docs/NOT_MODELLED.md",
     "benchmarks/RESULTS.md",
+    "benchmarks/BY_HAND.md",
 )
 LOCKS = ("requirements.lock", "requirements-dev.lock")
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from optimiser.network.flow_network import FlowNetwork
-from optimiser.network.zones import Zones, divide, split, zone_of_other_cells
+from optimiser.network.zones import Zones, carried_over, divide, split
 from optimiser.part.part import LaminateArea, Part
 
 
@@ -99,10 +99,22 @@ def test_zones_carry_over_to_a_finer_network(mould: Any) -> None:
     part = stepped_part(mould)
     coarse, fine = mould.reduce(part, 0.1), mould.reduce(part, 0.05)
     zones = divide(coarse, part, most_zones=40)
-    carried = zone_of_other_cells(zones, coarse, fine)
-    assert set(carried.tolist()) == set(range(zones.count))
+    carried = carried_over(zones, coarse, fine)
+    assert carried.names == zones.names
     for x_m, y_m in ((0.25, 0.25), (1.35, 0.85), (2.75, 0.55)):
         there, here = (
             int(np.argmin(np.hypot(net.x_m - x_m, net.y_m - y_m)[: net.cell_count])) for net in (fine, coarse)
         )
-        assert carried[there] == zones.zone_of_cell[here]
+        assert carried.zone_of_cell[there] == zones.zone_of_cell[here]
+
+
+def test_a_zone_that_no_cell_of_the_other_network_is_nearest_to_is_left_out(mould: Any) -> None:
+    """A zone of one cell where the other network has cells four times as wide; all cells keep their zone's name."""
+    part = stepped_part(mould)
+    fine, coarse = mould.reduce(part, 0.05), mould.reduce(part, 0.2)
+    lone = np.zeros(fine.cell_count, dtype=np.int64)
+    lone[int(np.argmin(np.hypot(fine.x_m - 0.025, fine.y_m - 0.025)[: fine.cell_count]))] = 1
+    last = np.where(lone == 1, 1, np.where(fine.x_m[: fine.cell_count] > 1.0, 2, 0))
+    carried = carried_over(Zones(names=("aft", "lone", "fwd"), zone_of_cell=last), fine, coarse)
+    assert carried.names == ("aft", "fwd")
+    assert (carried.zone_of_cell == (coarse.x_m[: coarse.cell_count] > 1.0)).all()
