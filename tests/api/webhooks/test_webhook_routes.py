@@ -8,7 +8,6 @@ from typing import Any
 import anyio
 import httpx
 import pytest
-from anyio import CapacityLimiter
 from fastapi import FastAPI
 from standardwebhooks import Webhook
 
@@ -29,7 +28,7 @@ def application(office: Any, **changed: Any) -> FastAPI:
     install_problem_handlers(app)
     settings: Settings = office.settings.model_copy(update={"keys": False, **changed})
     app.state.store, app.state.settings = office.store, settings
-    app.state.writers = CapacityLimiter(1)
+    app.state.writers = anyio.CapacityLimiter(1)
     keys = KeyRing(office.store) if settings.keys else None
     app.add_middleware(Identify, keys=keys, limit=RequestLimit(0))
     app.add_middleware(Outermost, only_loopback=False)
