@@ -22,11 +22,11 @@ def limit_memory(most_mb: int) -> None:
     To be called before numpy is loaded, unless that was told of one thread: its algebra reserves address space for each
     that it may start, and on a machine of many cores that alone would go beyond the limit.
     """
-    for library in ("OPENBLAS", "OMP", "MKL"):
-        os.environ[f"{library}_NUM_THREADS"] = "1"
     most_bytes = most_mb * 1_000_000
     if _held_bytes() + _LEAST_LEFT_BYTES > most_bytes:
         raise MemoryError(f"what was imported takes most of {most_mb} MB")
+    for library in ("OPENBLAS", "OMP", "MKL"):
+        os.environ[f"{library}_NUM_THREADS"] = "1"
     resource.setrlimit(resource.RLIMIT_AS, (most_bytes, most_bytes))
 
 

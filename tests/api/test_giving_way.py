@@ -14,11 +14,10 @@ def niceness(process_id: int) -> int:
 
 
 def test_an_attempt_gives_way_to_the_service(
-    start_service: Callable[[], Any], wait_for: Callable[..., Any], tiny_source: bytes
+    service: Any, wait_for: Callable[..., Any], tiny_source: bytes
 ) -> None:
     """Its process is nicer than the one that answers (nice(2)), so that both find a processor at once."""
-    service = start_service()
-    job = service.submit(tiny_source)
+    job = service.submit(tiny_source.replace(b"name: tiny panel", b"name: panel that gives way"))
     process_id = service.attempt_process(job["id"], 1)
 
     def is_nicer() -> bool | None:

@@ -28,6 +28,7 @@ def application(office: Any, **changed: Any) -> FastAPI:
     install_problem_handlers(app)
     settings: Settings = office.settings.model_copy(update={"keys": False, **changed})
     app.state.store, app.state.settings = office.store, settings
+    app.state.writers = anyio.CapacityLimiter(1)
     keys = KeyRing(office.store) if settings.keys else None
     app.add_middleware(Identify, keys=keys, limit=RequestLimit(0))
     app.add_middleware(Outermost, only_loopback=False)
