@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -159,6 +160,18 @@ def test_a_zone_drains_by_the_spread_s_share_of_the_flow_time(problem: Any) -> N
             assert margin >= 1
             assert margin * shot.search.tick_s >= wanted_s - 1e-6
             assert margin == 1 or (margin - 1) * shot.search.tick_s < wanted_s
+
+
+def test_a_capped_supply_bounds_the_problem_by_what_the_sheet_holds(problem: Any) -> None:
+    """V / Q in whole ticks, rounded down: by no time sooner can all be wet. Without a cap there is no bound."""
+    shot, made, arrivals, zones, graph = problem
+    network, flow_m3_s = arrivals.network, 1e-5
+    capped = replace(shot, supply=replace(shot.supply, most_flow_m3_s=flow_m3_s))
+    bound = zone_problem(capped, arrivals, zones, graph, (), horizon_s=400.0).supplied
+    filled_s = network.volume_m3[: network.sheet_count].sum() / flow_m3_s
+    assert 0 <= filled_s - bound * shot.search.tick_s < shot.search.tick_s
+    assert bound > 0
+    assert made.supplied == 0
 
 
 def test_zones_of_the_problem_are_wet_no_sooner_than_the_network_says(problem: Any) -> None:

@@ -216,6 +216,19 @@ def test_the_limit_comes_when_the_share_is_spent_where_the_shop_cools() -> None:
     assert warms.limit_s(0.7) == pytest.approx(0.7 * warms.gel_time_s, rel=1e-12)
 
 
+@pytest.mark.parametrize("after_k", [283.15, 313.15])
+def test_resin_mixed_later_is_never_held_to_an_earlier_moment(after_k: float) -> None:
+    """In a shop that warms or cools: so judging each place by its own resin is never stricter than by the oldest.
+
+    (1 - f) b + f g(b) grows with the birth b as the moment of gel g does, and so does the moment the share is spent.
+    """
+    course = at((0.0, COLD_K), (900.0, COLD_K), (1500.0, after_k), (30_000.0, after_k))
+    clock, births_s = clock_of(resin(), course, 300.0), np.linspace(-300.0, 3000.0, 67)
+    limits_s = births_s + clock.age_limit_of(births_s, 0.7)
+    assert np.all(np.diff(limits_s) > 0)
+    assert limits_s[0] == pytest.approx(clock.limit_s(0.7))
+
+
 def test_mould_and_resin_that_cross_are_followed_to_the_end() -> None:
     """Between the rows the warmer of the two is colder than at either: gel is later than the table's first guess."""
     crossing = (
