@@ -11,7 +11,7 @@ from optimiser.case.check_labels import label_faults, rule_faults
 from optimiser.case.check_materials import material_faults, material_warnings
 from optimiser.case.check_names import name_faults, unused_names
 from optimiser.case.check_outlines import hidden_areas, outline_faults, sheet_faults
-from optimiser.case.check_process import process_faults
+from optimiser.case.check_process import process_faults, smallest_lock_faults
 from optimiser.case.check_runs import run_faults, runs_off_sheet, runs_off_surface
 from optimiser.case.check_surface import surface_area_faults, surface_faults
 from optimiser.case.layout_document import OutlineSheet
@@ -40,6 +40,7 @@ def _faults_on_the_sheet(document: CaseDocument) -> Iterator[Fault]:
         return
     if isinstance(sheet, OutlineSheet):
         shape = shape_of_sheet(sheet)
+        yield from smallest_lock_faults(document, shape.area)
         near = widened(shape)
         yield from sheet_faults(document, sheet, shape, near)
         yield from runs_off_sheet(document, near)

@@ -78,6 +78,8 @@ def _laminate_faults(
 ) -> Iterator[Fault]:
     layers: list[Layer] = []
     complete = True
+    if laminate.compaction is not None and not any(isinstance(layer, PlyLayer) for layer in laminate.layers):
+        yield Fault(path=f"{path}/compaction", found="a laminate without plies", expected="plies, which are what gives")
     if too_loose := _too_loose(laminate):
         yield Fault(path=f"{path}/compaction/least_fibre_volume_percent", found=too_loose[0], expected=too_loose[1])
         return
@@ -92,6 +94,13 @@ def _laminate_faults(
             complete = False
         elif not _is_defined(document, layer):
             complete = False
+        elif _seals(document, laminate, place):
+            yield Fault(
+                path=f"{at}/core",
+                found="a core without holes or grooves between plies",
+                expected="holes or grooves: through a closed core no resin comes to the plies on its far side",
+            )
+            complete = False
         else:
             try:
                 layers.append(_as_one(layers_of(document, laminate, layer, cores)))
@@ -104,6 +113,17 @@ def _laminate_faults(
             found="layers that resin cannot flow along in every direction",
             expected="at least one reinforcement, flow mesh or core grooved both ways",
         )
+
+
+def _seals(document: CaseDocument, laminate: LaminateDocument, place: int) -> bool:
+    """Whether this layer is a closed core with plies on both its sides, which fill as one layer in a run."""
+    layer = laminate.layers[place]
+    if not isinstance(layer, CoreLayer):
+        return False
+    core = document.cores[layer.core]
+    sides = (laminate.layers[:place], laminate.layers[place + 1 :])
+    between = all(any(isinstance(one, PlyLayer) for one in side) for side in sides)
+    return between and core.perforations is None and not core.grooves
 
 
 def _too_loose(laminate: LaminateDocument) -> tuple[str, str] | None:

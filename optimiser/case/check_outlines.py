@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 import shapely
+from scipy.spatial import cKDTree
 from shapely.validation import explain_validity
 
 from optimiser.case.case_document import CaseDocument
@@ -115,6 +116,10 @@ def _overlap_faults(sheet: OutlineSheet) -> Iterator[Fault]:
             yield Fault(path=path, found=found, expected="outlines that touch at most along their borders")
 
 
+_NEIGHBOURS = 4
+_ROUNDING = 0.01
+
+
 def _height_faults(sheet: OutlineSheet, near: shapely.Geometry) -> Iterator[Fault]:
     places = [height.at_mm for height in sheet.heights]
     outside = set(np.flatnonzero(~shapely.intersects_xy(near, np.reshape(places, (-1, 2))))[:_MOST_HEIGHT_FAULTS])
@@ -126,6 +131,26 @@ def _height_faults(sheet: OutlineSheet, near: shapely.Geometry) -> Iterator[Faul
             yield Fault(path=_height_path(place), found=found, expected="one height at each place")
         if place in outside:
             yield Fault(path=_height_path(place), found=say_place(height.at_mm), expected="a place on the sheet")
+    yield from _steep_faults(sheet)
+
+
+def _steep_faults(sheet: OutlineSheet) -> Iterator[Fault]:
+    """The sheet is laid flat: along it two places lie no nearer to each other than their heights differ."""
+    if len(sheet.heights) < 2:
+        return
+    places = np.array([height.at_mm for height in sheet.heights], dtype=float)
+    heights_mm = np.array([height.height_mm for height in sheet.heights])
+    apart_mm, near = cKDTree(places).query(places, k=min(_NEIGHBOURS + 1, len(places)))
+    too_high = np.abs(heights_mm[near] - heights_mm[:, None]) - apart_mm * (1 + _ROUNDING)
+    too_high[apart_mm == 0] = -np.inf  # two heights at one place have a fault of their own
+    place, column = np.unravel_index(int(np.argmax(too_high)), too_high.shape)
+    if too_high[place, column] > 0:
+        one, other = sorted((int(place), int(near[place, column])))
+        yield Fault(
+            path=pointer("sheet", "heights", other, "height_mm"),
+            found=f"{abs(heights_mm[one] - heights_mm[other]):g} mm above or below entry {one}",
+            expected=f"at most the way along the sheet between the two, {apart_mm[place, column]:.0f} mm",
+        )
 
 
 def _height_path(place: int) -> str:

@@ -12,9 +12,12 @@ from optimiser.case.pointer import pointer
 from optimiser.case.process_document import MeteringMachine
 from optimiser.errors import Fault
 
+_MOST_OF_SHEET = 0.1
+
 
 def process_faults(document: CaseDocument) -> Iterator[Fault]:
     yield from _pressure_faults(document)
+    yield from _leak_faults(document)
     crooked = list(resin_faults(document.resin))
     yield from crooked
     if crooked:
@@ -29,6 +32,21 @@ def process_faults(document: CaseDocument) -> Iterator[Fault]:
     yield from beyond or resin_clock_faults(document)
     if not beyond:
         yield from scatter_faults(document)
+
+
+def _leak_faults(document: CaseDocument) -> Iterator[Fault]:
+    """No pump is of use against a bag that the shop's own limit lets pass at ambient pressure."""
+    drop, ambient = document.process.drop_test, document.process.ambient_mbar_abs
+    if drop is None or drop.bag_litres is None or drop.pump_m3_per_h is None:
+        return
+    litres_per_s = drop.pump_m3_per_h * 1e3 / 3600
+    holds_mbar = drop.most_rise_mbar / (60 * drop.minutes) * drop.bag_litres / litres_per_s
+    if holds_mbar >= ambient:
+        yield Fault(
+            path=pointer("process", "drop_test"),
+            found=f"a leak against which the pump holds {holds_mbar:.0f} mbar absolute",
+            expected=f"less than ambient, {ambient:g} mbar: a smaller rise, a smaller bag or a larger pump",
+        )
 
 
 def _pressure_faults(document: CaseDocument) -> Iterator[Fault]:
@@ -47,4 +65,15 @@ def _pressure_faults(document: CaseDocument) -> Iterator[Fault]:
             path=pointer("supply", "pressure_cap_mbar_abs"),
             found=f"{supply.pressure_cap_mbar_abs:g} mbar absolute",
             expected=f"more than the vacuum under the bag, {process.vacuum_mbar_abs:g} mbar absolute",
+        )
+
+
+def smallest_lock_faults(document: CaseDocument, sheet_mm2: float) -> Iterator[Fault]:
+    """A limit that passes a large dry place is no limit."""
+    most_cm2, smallest_cm2 = _MOST_OF_SHEET * sheet_mm2 / 100, document.process.smallest_lock_cm2
+    if smallest_cm2 > most_cm2:
+        yield Fault(
+            path=pointer("process", "smallest_lock_cm2"),
+            found=f"{smallest_cm2:g} cm2",
+            expected=f"at most a tenth of the sheet, {most_cm2:.0f} cm2: what is locked and smaller passes",
         )

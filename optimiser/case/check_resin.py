@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from optimiser.case.check_level import level_faults
@@ -39,7 +39,7 @@ def _initiator_faults(resin: ResinDocument) -> Iterator[Fault]:
 
 
 def point_faults(
-    viscosity_points: Iterable[ViscosityPointDocument], gel_time_points: Iterable[GelTimePointDocument], base: str
+    viscosity_points: Iterable[ViscosityPointDocument], gel_time_points: Sequence[GelTimePointDocument], base: str
 ) -> Iterator[Fault]:
     """Points of one temperature, or that rise with it; `base` is the pointer to what they stand in."""
     by_level: defaultdict[float, list[Place]] = defaultdict(list)
@@ -53,6 +53,21 @@ def point_faults(
     yield from _not_falling(viscosities, "viscosity")
     for places in by_level.values():
         yield from _not_falling(places, "gel time")
+    yield from _rising_with_initiator(gel_time_points, base)
+
+
+def _rising_with_initiator(points: Sequence[GelTimePointDocument], base: str) -> Iterator[Fault]:
+    """Of points at one temperature: more initiator and a later gel time are exchanged values, or another resin."""
+    placed = sorted(enumerate(points), key=lambda one: (one[1].temperature_c, one[1].initiator_percent))
+    for (_, less), (place, more) in pairwise(placed):
+        same = more.temperature_c - less.temperature_c < SAME_TEMPERATURE_K
+        if same and more.initiator_percent > less.initiator_percent and more.gel_time_min > less.gel_time_min:
+            yield Fault(
+                path=base + pointer("gel_time_points", place, "gel_time_min"),
+                found=f"{more.gel_time_min:g} min with {more.initiator_percent:g} % of initiator, "
+                f"{less.gel_time_min:g} min with {less.initiator_percent:g} %",
+                expected="a gel time that does not rise with the initiator",
+            )
 
 
 def _not_falling(places: list[Place], noun: str) -> Iterator[Fault]:

@@ -6,11 +6,13 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Protocol
 
+import numpy as np
+
 from optimiser.case.check_level import level_faults
 from optimiser.case.data_sheet_laws import fresh_viscosity_pa_s, gel_time_s
 from optimiser.case.pointer import pointer
 from optimiser.case.resin_document import GelTimePointDocument, ViscosityPointDocument
-from optimiser.case.thickening_document import Thickening, ViscosityWithAgeDocument
+from optimiser.case.thickening_document import CureLawDocument, Thickening, ViscosityWithAgeDocument
 from optimiser.errors import Fault, OutOfRangeError
 
 MOST_APART = 0.2
@@ -46,8 +48,25 @@ def thickening_faults(resin: DataSheet, base: str) -> Iterator[Fault]:
         )
         yield from _fresh_faults(resin, table, base)
     elif fitted := law or cure:
+        if cure is not None:
+            yield from _thinning_faults(cure, base)
         yield from level_faults(
             resin.gel_time_points, fitted.initiator_percent, base + pointer(stated[0], "initiator_percent")
+        )
+
+
+def _thinning_faults(cure: CureLawDocument, base: str) -> Iterator[Fault]:
+    """[ag / (ag - a)]^(C1 + C2 a) must not fall on the way to gel; looked at in a hundred places."""
+    gel_share = cure.gel_share_percent / 100
+    cured = np.linspace(0.0, 0.99 * gel_share, 100)
+    log_ratio = (cure.exponent_at_start + cure.exponent_growth * cured) * np.log(gel_share / (gel_share - cured))
+    falls = np.flatnonzero(np.diff(log_ratio) < 0)
+    if len(falls):
+        yield Fault(
+            path=base + pointer(_CURE, "exponent_growth"),
+            found=f"{cure.exponent_growth:g}, with which resin thins from {100 * cured[falls[0]]:.0f} % cured on",
+            expected="a resin that does not thin as it cures",
+            remedy="look at the signs of C1 and C2 in the fit",
         )
 
 

@@ -23,7 +23,7 @@ class NearLine:
 
 
 def near_line(network: FlowNetwork) -> NearLine:
-    place = _place(network)
+    place = drawn_place(network)
     nodes = np.concatenate([line.nodes for line in network.lines])
     owner = np.concatenate([np.full(len(line.nodes), k) for k, line in enumerate(network.lines)])
     piece = np.concatenate([np.arange(len(line.nodes)) for line in network.lines])
@@ -42,7 +42,7 @@ def bays(network: FlowNetwork) -> tuple[Bay, ...]:
     A cell belongs to a line's bay when the line is its nearest or second nearest, no other line lies between, and
     it is abreast of the line rather than beyond its ends.
     """
-    place = _place(network)
+    place = drawn_place(network)
     cells = place[: network.cell_count]
     trees = [cKDTree(place[line.nodes]) for line in network.lines]
     distance, piece = (np.stack(rows) for rows in zip(*(tree.query(cells) for tree in trees), strict=True))
@@ -69,14 +69,14 @@ def _rank(distance: FloatArray, k: int) -> IntArray:
 
 def _beyond_ends(network: FlowNetwork, k: int, cells: FloatArray, piece: IntArray, distance: FloatArray) -> BoolArray:
     line = network.lines[k]
-    offset = cells - _place(network)[line.nodes[piece]]
+    offset = cells - drawn_place(network)[line.nodes[piece]]
     along = np.abs((offset * _directions(network, k)[piece]).sum(axis=1))
     at_end = (piece == 0) | (piece == len(line.nodes) - 1)
     return np.asarray(at_end & (along > 0.75 * line.node_length_m[0] + 0.1 * distance))
 
 
 def _directions(network: FlowNetwork, k: int) -> FloatArray:
-    place = _place(network)[network.lines[k].nodes]
+    place = drawn_place(network)[network.lines[k].nodes]
     if len(place) == 1:
         return np.array([[1.0, 0.0, 0.0]])
     along = np.gradient(place, axis=0)
@@ -85,7 +85,7 @@ def _directions(network: FlowNetwork, k: int) -> FloatArray:
 
 def _side(network: FlowNetwork, k: int, cells: IntArray, piece: IntArray) -> IntArray:
     along = _directions(network, k)[piece]
-    place = _place(network)
+    place = drawn_place(network)
     offset = place[cells] - place[network.lines[k].nodes[piece]]
     cross = along[:, 0] * offset[:, 1] - along[:, 1] * offset[:, 0]
     if np.ptp(place[: network.cell_count, 1]) < 1e-9:  # a sheet that stands upright
@@ -93,7 +93,7 @@ def _side(network: FlowNetwork, k: int, cells: IntArray, piece: IntArray) -> Int
     return (cross < 0).astype(np.int64)
 
 
-def _place(network: FlowNetwork) -> FloatArray:
+def drawn_place(network: FlowNetwork) -> FloatArray:
     if network.triangles is None:
         return np.column_stack([network.x_m, network.y_m, np.zeros(network.node_count)])
     return np.column_stack([network.x_m, network.y_m, network.height_m])

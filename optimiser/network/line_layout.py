@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
-from optimiser.network.bays import near_line
+from optimiser.network.bays import drawn_place, near_line
 from optimiser.network.flow_network import FlowNetwork, IntArray
 from optimiser.part.part import FeedLine, Part
 from optimiser.physics.pipe_flow import line_decay_per_m, line_end_pressure_ratio
@@ -38,7 +38,7 @@ class LineLayout:
 
 def line_layouts(network: FlowNetwork, part: Part) -> tuple[LineLayout, ...]:
     beside = near_line(network)
-    place = np.column_stack([network.x_m, network.y_m, network.height_m])
+    place = drawn_place(network)
     out = []
     for k, line in enumerate(part.feed_lines):
         sides = tuple(

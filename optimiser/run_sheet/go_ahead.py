@@ -23,6 +23,7 @@ HOW_TO_READ: tuple[str, ...] = (
     "Each step goes by its own trigger. If the trigger of a later step comes first, do that step first: "
     "the plan was played that way.",
     "Steps of the same minute: any order, each on its own trigger.",
-    "'kg in': through the supply since the first tap, hoses and lines EMPTY at zero.",
+    "'kg in': through the supply since the first tap. At zero supply hose and manifold stand FULL, hoses and lines "
+    "behind the taps EMPTY: fill up to the shut taps first, then read the scale as zero.",
 )
 """Said once, above the table."""

@@ -6,6 +6,7 @@ The initiator percentage is mass of initiator per mass of resin, and resin is co
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import floor
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.supply import SupplyIs, supply_is
@@ -59,8 +60,10 @@ def _counted(plan: PlanDocument) -> Mixes:
     count, mix_kg = plan.resin.mixes or 0, plan.conditions.mix_kg
     rows = tuple((str(one), *_share(plan, one, mix_kg), "", "", "") for one in range(1, min(count, MOST_ROWS) + 1))
     more = f" The table shows {MOST_ROWS} of them; the others up to {count} alike." if count > MOST_ROWS else ""
+    begins = _begins(plan)
+    when = "" if begins else " Mix the next only when the one before runs low."
     return Mixes(
-        says=(f"Mixes: {count}. Mix the next only when the one before runs low.{more}", *_begins(plan), _in_all(plan)),
+        says=(f"Mixes: {count}.{when}{more}", *begins, _in_all(plan)),
         heads=("Mix", *HEADS),
         rows=rows,
     )
@@ -70,7 +73,7 @@ def _begins(plan: PlanDocument) -> tuple[str, ...]:
     """Nothing where the case does not say how long a mix takes: then none begins before the first tap."""
     if not plan.mixes or plan.mixes[0].initiator_in_at_s >= 0:
         return ()
-    begins = ", ".join(f"{min_from_s(one.initiator_in_at_s):.0f}" for one in plan.mixes[:MOST_ROWS])
+    begins = ", ".join(f"{floor(min_from_s(one.initiator_in_at_s)):d}" for one in plan.mixes[:MOST_ROWS])
     return (
         f"Planned, initiator in at min {begins} (minus: before the first tap). Each mix has its own gel clock: "
         "resin past it stays out of the line and goes outside.",
