@@ -195,7 +195,7 @@ def test_a_job_that_is_not_there_is_a_problem_and_not_a_stream(serve: Callable[.
 def test_the_head_of_a_stream_ends_without_an_error(
     store: Database, ask: Ask, serve: Callable[..., Served], wait_for: WaitFor, caplog: pytest.LogCaptureFixture
 ) -> None:
-    """200 and nothing more, whether the job goes on or has ended; the log has no trace of an error, the place is free."""
+    """200 and nothing more, whether the job goes on or has ended; no trace in the log, and the place is free."""
     served, job_id = serve(), ask(store)
     address = f"/v1/jobs/{job_id}/events"
     goes_on = served.client.head(address)
