@@ -62,7 +62,7 @@ def serve(settings: Settings, announce: Callable[[str], None]) -> None:
         )
         server = _Server(config, first=supervisor.stop_soon, last=readers.close)
         signals.then(server.stop)
-        readers.warm_up(read_nothing)
+        readers.start()
         announce(_address(settings, listener))
         courier.start()
         gc.freeze()  # what is loaded now stays: looking through it again and again would hold up requests
@@ -98,6 +98,7 @@ def _readers(settings: Settings) -> Iterator[ReaderPool]:
         limit_s=settings.reader_limit_s,
         memory_mb=settings.reader_memory_mb,
         log_level=settings.log_level,
+        prepare=read_nothing,
     )
     try:
         yield pool

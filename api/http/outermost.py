@@ -85,9 +85,10 @@ class Outermost:
             async def without_body(message: Message) -> None:
                 if message["type"] == "http.response.start":
                     await answer(message)
-                else:
-                    await answer({"type": "http.response.body", "body": b""})
+                elif not until_the_body.cancel_called:  # a stream may say more on its way out
                     until_the_body.cancel()
+                    with anyio.CancelScope(shield=True):
+                        await answer({"type": "http.response.body", "body": b""})
 
             await self._app({**scope, "method": "GET"}, BodyDeadline(receive), without_body)
 

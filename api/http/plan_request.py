@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import ConfigDict, Field, model_validator
+from pydantic import ConfigDict, Field
 
 from api.http.document import Request
 from api.http.identifiers import NamedLayout, NamedResin, NamedRevision
+from api.http.stored_resin import BatchOfResin, RevisionOfResin
 from api.jobs.compose import Ingredients
 
 _CHANGES: dict[str, Any] = {"process": {"mould_temperature_c": 24, "resin_temperature_c": 23}, "crew": {"hands": 2}}
@@ -27,19 +28,13 @@ class PlanRequest(Request):
     """Revision of the layout. Left out: the newest."""
     resin_id: NamedResin | None = None
     """A resin of the store. Left out: the resin that stands in the layout."""
-    resin_revision: NamedRevision | None = None
+    resin_revision: RevisionOfResin = None
     """Revision of that resin. Left out: the newest."""
-    batch: Annotated[str, Field(min_length=1, max_length=200)] | None = None
+    batch: BatchOfResin = None
     """A batch of that resin; its newest tests are used. Left out: the data sheet as it stands."""
     changes: Annotated[dict[str, Any], Field(default_factory=dict)]
     """A merge patch (RFC 7396) over the blocks supply, process, crew, rules, search and resin of the case; of a
     resin of the store only `initiator.level_percent`."""
-
-    @model_validator(mode="after")
-    def _resin_first(self) -> PlanRequest:
-        if self.resin_id is None and (self.batch is not None or self.resin_revision is not None):
-            raise ValueError("batch and resin_revision need a resin_id")
-        return self
 
     def ingredients(self) -> Ingredients:
         return Ingredients(

@@ -22,6 +22,7 @@ from api.http.problem_kinds import (
     UNAUTHENTICATED,
     UNAVAILABLE,
     UNUSABLE,
+    WITHDRAWN,
     WRONG_MEDIA_TYPE,
     ProblemKind,
 )
@@ -91,5 +92,7 @@ ALREADY_SHOWN: Answers = {SHOWN_ONCE.status: reference(SHOWN_ONCE)}
 """For operations whose answer holds a secret."""
 HAS_ENDED: Answers = {ENDED.status: reference(ENDED)}
 """For operations on what may have been revoked."""
+ALREADY_WITHDRAWN: Answers = {WITHDRAWN.status: reference(WITHDRAWN)}
+"""For the operation that withdraws a plan."""
 NOT_DRAWN: Answers = {BEYOND_LIMITS.status: reference(BEYOND_LIMITS)}
 """For operations whose answer is drawn in a reading process."""

@@ -121,6 +121,12 @@ ENDED = ProblemKind(
     title="It has ended, and stays so",
     meaning="What was revoked or has run out is kept for the audit only. Make a new one.",
 )
+WITHDRAWN = ProblemKind(
+    slug="already-withdrawn",
+    status=409,
+    title="The plan was withdrawn before, for another reason",
+    meaning="That reason stays, since printed sheets may carry it; `detail` has it. To give another, reinstate first.",
+)
 QUEUE_FULL = ProblemKind(
     slug="queue-full",
     status=503,
@@ -155,7 +161,8 @@ UNAVAILABLE = ProblemKind(
     slug="unavailable",
     status=503,
     title="The service cannot answer at the moment",
-    meaning="The store is busy, full or not ready. Try again after the seconds in the header Retry-After.",
+    meaning="The store is busy, full or not ready, or the machine has too much to do. "
+    "Try again after the seconds in the header Retry-After.",
 )
 
 KINDS = {
@@ -176,6 +183,7 @@ KINDS = {
         KEY_REUSED,
         SHOWN_ONCE,
         ENDED,
+        WITHDRAWN,
         BEYOND_LIMITS,
         QUEUE_FULL,
         UNUSABLE,

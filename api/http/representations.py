@@ -56,7 +56,7 @@ def represent(
         etag=f'W/"{plan.sha256}-{form.name}-{__version__}{_tag(standing)}"',
         media_type=form.media_type,
         headers={"Content-Security-Policy": _STYLED_PAGE},
-        render=lambda: readers.run(drawn, plan.document, form.name, standing),
+        render=lambda: readers.run_kept(drawn, plan.document, form.name, standing),
     )
 
 

@@ -6,11 +6,12 @@ import json
 from datetime import datetime
 from typing import Annotated, Any
 
-from pydantic import ConfigDict, Field, Strict, model_validator
+from pydantic import ConfigDict, Field, Strict
 from sqlalchemy import Row
 
 from api.http.document import Document, Page, Request
-from api.http.identifiers import NamedLayout, NamedResin, NamedRevision
+from api.http.identifiers import NamedLayout, NamedResin
+from api.http.stored_resin import BatchOfResin, RevisionOfResin
 from api.reports.report_document import RunState
 from api.revalidation.runs import PlanAgain
 from api.store.plans import PlanFilter
@@ -44,9 +45,9 @@ class ChangeRequest(Request):
 
     resin_id: NamedResin | None = None
     """A resin of the store in place of the one in each case; each shot keeps its own initiator level."""
-    resin_revision: NamedRevision | None = None
+    resin_revision: RevisionOfResin = None
     """Revision of that resin. Left out: the newest."""
-    batch: Annotated[str, Field(min_length=1, max_length=200)] | None = None
+    batch: BatchOfResin = None
     """A batch of that resin; its newest tests are used. Left out: the data sheet as it stands."""
     gel_test: GelTest | None = None
     """All gel times are scaled so that they pass through it."""
@@ -62,12 +63,6 @@ class ChangeRequest(Request):
     """Pressure in the bag, mbar absolute."""
     gel_fraction_percent: Number | None = None
     """Share of the gel time that wet-out may take, percent."""
-
-    @model_validator(mode="after")
-    def _resin_first(self) -> ChangeRequest:
-        if self.resin_id is None and (self.batch is not None or self.resin_revision is not None):
-            raise ValueError("batch and resin_revision need a resin_id")
-        return self
 
     def written(self) -> dict[str, Any]:
         """Without the resin of the store, as the reader of changes takes it."""

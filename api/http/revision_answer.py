@@ -43,7 +43,7 @@ def revision_answer(
             "created_at": row.created_at.isoformat().replace("+00:00", "Z"),
             "links": {"self": f"{base}/revisions/{row.revision}", "document": base, "revisions": f"{base}/revisions"},
         }
-        return json.dumps(said | readers.run(describe, bytes(row.source)), ensure_ascii=False)
+        return json.dumps(said | readers.run_kept(describe, bytes(row.source)), ensure_ascii=False)
 
     return answer_unless_known(
         known, etag=etag_of(row.revision, row.digest), media_type="application/json", headers={}, render=content

@@ -24,7 +24,7 @@ class WebhookRequest(Request):
     )
 
     url: str = Field(max_length=2000)
-    """https://host/path; what is told is posted there."""
+    """https://host/path; what is told is posted there. http:// only where receivers may be in a private network."""
     events: list[WebhookEvent] = Field(default_factory=list, max_length=20)
     """What it is told of. None named: all."""
 

@@ -9,6 +9,7 @@ import threading
 import time
 from collections.abc import Callable, Mapping
 from concurrent.futures import BrokenExecutor, Future, wait
+from contextlib import suppress
 from typing import Any
 
 from pebble import ProcessPool
@@ -29,7 +30,15 @@ class BrokenPoolError(Exception):
 class OnePool:
     """Its processes die with the thread that starts them, so that is one of its own."""
 
-    def __init__(self, *, processes: int, limit_s: float, memory_mb: int, log_level: str) -> None:
+    def __init__(
+        self,
+        *,
+        processes: int,
+        limit_s: float,
+        memory_mb: int,
+        log_level: str,
+        prepare: Callable[[], None] | None = None,
+    ) -> None:
         self._limit_s = limit_s
         self._asked: set[Future[Any]] = set()
         self._moved_s = time.monotonic()
@@ -38,8 +47,8 @@ class OnePool:
         self._pool: Any = ProcessPool(
             max_workers=processes,
             context=multiprocessing.get_context("spawn"),
-            initializer=_prepare,
-            initargs=(os.getpid(), memory_mb, log_level),
+            initializer=_begin,
+            initargs=(os.getpid(), memory_mb, log_level, prepare),
         )
         self._thread = threading.Thread(target=self._keep, name="readers", daemon=True)
         self._thread.start()
@@ -98,8 +107,11 @@ class OnePool:
         self._moved_s = time.monotonic()
 
 
-def _prepare(parent_pid: int, memory_mb: int, log_level: str) -> None:
+def _begin(parent_pid: int, memory_mb: int, log_level: str, prepare: Callable[[], None] | None) -> None:
     end_with(parent_pid)
     log_to_stderr(log_level, process="reader")
     limit_memory(memory_mb)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if prepare is not None:
+        with suppress(MemoryError):  # whoever asks for work is told
+            prepare()

@@ -26,6 +26,10 @@ class BeyondLimitsError(Exception):
     """The work was ended because it took more than it may; the message says what of."""
 
 
+class TookTooLongError(BeyondLimitsError):
+    """Of time, which says as much of how busy the machine was as of the work."""
+
+
 class NoReaderError(Exception):
     """Nobody could do the work, through no fault of its own; the message says why."""
 
@@ -33,11 +37,21 @@ class NoReaderError(Exception):
 class ReaderPool:
     """Safe to share between threads. The processes are started with the first work, and end with this one.
 
-    When they cannot be used any more, others take their place.
+    When they cannot be used any more, others take their place. prepare: what each does before its first work, outside
+    the limit of time; one that was ended is followed by one as ready as it was.
     """
 
-    def __init__(self, *, processes: int, limit_s: float, memory_mb: int, log_level: str = "info") -> None:
+    def __init__(
+        self,
+        *,
+        processes: int,
+        limit_s: float,
+        memory_mb: int,
+        log_level: str = "info",
+        prepare: Callable[[], None] | None = None,
+    ) -> None:
         self._processes, self._limit_s, self._memory_mb, self._log_level = processes, limit_s, memory_mb, log_level
+        self._prepare = prepare
         self._pool: OnePool | None = None
         self._is_closed = False
         self._lock = threading.Lock()
@@ -53,7 +67,7 @@ class ReaderPool:
             try:
                 result: T = pool.answer(pool.ask(work, arguments, named))
             except TimeoutError:
-                ended = BeyondLimitsError(f"it took longer than {self._limit_s:g} s")
+                ended = TookTooLongError(f"it took longer than {self._limit_s:g} s")
                 if time.monotonic() - began_s >= self._limit_s:  # else the clock of the wall was put forward
                     break
             except MemoryError as error:
@@ -67,11 +81,16 @@ class ReaderPool:
                 return result
         raise ended
 
-    def warm_up(self, work: Callable[[], None]) -> None:
-        """Start the processes and have each do this, without waiting for it."""
-        pool = self._current()
-        for _ in range(self._processes):
-            pool.ask(work, (), {})
+    def run_kept(self, work: Callable[P, T], *arguments: P.args, **named: P.kwargs) -> T:
+        """As `run`, of what the store holds: that it takes too long is no fault of who asks, so NoReaderError."""
+        try:
+            return self.run(work, *arguments, **named)
+        except TookTooLongError as error:
+            raise NoReaderError(str(error)) from error
+
+    def start(self) -> None:
+        """Start the processes before the first work, without waiting for them."""
+        self._current()
 
     def close(self) -> None:
         """End the processes; whoever waits for one of them is told so. May be called again."""
@@ -91,6 +110,7 @@ class ReaderPool:
                     limit_s=self._limit_s,
                     memory_mb=self._memory_mb,
                     log_level=self._log_level,
+                    prepare=self._prepare,
                 )
             return self._pool
 

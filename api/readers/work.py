@@ -25,7 +25,7 @@ _OBJECTS_OF_A_DOCUMENT = 20_000
 
 
 def read_nothing() -> None:
-    """Load what reading needs, so that the first who sends something does not wait for it."""
+    """Load what reading needs, so that nobody who sends something waits for it."""
     import optimiser.case.compose_case  # noqa: F401
 
     gc.freeze()  # it stays: looking through it again and again would take a tenth of the time of reading
@@ -42,11 +42,12 @@ def layout_of(source: bytes) -> NewRevision:
 
 def resin_of(source: bytes) -> NewRevision:
     """A resin that may be kept; InputError with every fault found."""
+    from optimiser.case.resin_of_batch import faults_of_batches
     from optimiser.case.resin_sheet_document import read_resin_sheet
     from optimiser.errors import InputError
 
     sheet = read_resin_sheet(source)
-    if faults := list(_tests_to_come(sheet.document)):
+    if faults := [*_tests_to_come(sheet.document), *faults_of_batches(sheet)]:
         raise InputError(faults)
     return NewRevision(kind=DocumentKind.RESIN, name=sheet.document.name, digest=sheet.digest, source=source)
 
@@ -93,7 +94,7 @@ def case_of(
 def change_of(written: Mapping[str, Any], *, resin: bytes | None, batch: str | None) -> tuple[str, list[str]]:
     """A change as JSON, with the resin of the batch in it, and in words; InputError with every fault found."""
     from optimiser.case.change_document import change_words, read_change
-    from optimiser.case.resin_of_batch import resin_of_batch
+    from optimiser.case.resin_of_batch import resin_of_batch, usable_level_percent
     from optimiser.case.resin_sheet_document import read_resin_sheet
 
     data: dict[str, Any] = dict(written)
@@ -101,8 +102,7 @@ def change_of(written: Mapping[str, Any], *, resin: bytes | None, batch: str | N
     if resin is not None:
         sheet = read_resin_sheet(resin)
         # Only so that the block is whole: where no level is asked for, each shot keeps its own.
-        measured_percent = sheet.document.gel_time_points[0].initiator_percent
-        level_percent = data.get("initiator_level_percent", measured_percent)
+        level_percent = data.get("initiator_level_percent", usable_level_percent(sheet.document))
         block, words = resin_of_batch(sheet, batch, level_percent)
         data["resin"] = {"batch": "not stated", **block}
     change = read_change(data)

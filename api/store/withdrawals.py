@@ -10,10 +10,21 @@ from api.store.instants import now
 from api.store.tables import plans, withdrawals
 
 
+class AlreadyWithdrawnError(Exception):
+    """For another reason; carries that. Sheets with it may hang on the wall, so it is not replaced."""
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(f"withdrawn already: {reason}")
+        self.reason = reason
+
+
 def withdraw(connection: Connection, plan_id: str, *, reason: str, by: str | None) -> None:
-    """A plan that is withdrawn already keeps its first date and reason."""
-    if find_withdrawal(connection, plan_id) is None:
+    """Once more for the same reason changes nothing; AlreadyWithdrawnError for another one."""
+    known = find_withdrawal(connection, plan_id)
+    if known is None:
         connection.execute(insert(withdrawals).values(plan_id=plan_id, at=now(), reason=reason, by=by))
+    elif known.reason != reason:
+        raise AlreadyWithdrawnError(known.reason)
 
 
 def reinstate(connection: Connection, plan_id: str) -> None:

@@ -20,7 +20,10 @@ _NUMBER = re.compile(r"(.*\.)?(0x[0-9a-f]*|[0-9]+)\.?", re.I | re.A)
 
 
 def checked_url(url: str, *, to_private: bool) -> str:
-    """InputError for what can never be delivered to. Names are looked up at each delivery, not here."""
+    """InputError for what can never be delivered to, and for http beyond a network of one's own.
+
+    Names are looked up at each delivery, not here.
+    """
     try:
         parsed = httpx.URL(url)
         host = parsed.host
@@ -32,6 +35,8 @@ def checked_url(url: str, *, to_private: bool) -> str:
     if parsed.userinfo or parsed.fragment:
         raise _fault(url, f"{_EXPECTED}, without user, password or fragment")
     if not to_private:
+        if parsed.scheme != "https":
+            raise _fault(url, f"{_EXPECTED}: what is told would be readable on its way")
         _refuse_private_host(url, host)
     return url
 

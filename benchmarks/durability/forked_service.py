@@ -17,14 +17,13 @@ T = TypeVar("T")
 class ReadersHere:
     """Takes the place of the pool of processes."""
 
-    def __init__(self, **_: Any) -> None:
-        pass
+    def __init__(self, *, prepare: Callable[[], None], **_: Any) -> None:
+        self.start = prepare
 
     def run(self, work: Callable[P, T], *arguments: P.args, **named: P.kwargs) -> T:
         return work(*arguments, **named)
 
-    def warm_up(self, work: Callable[[], None]) -> None:
-        work()
+    run_kept = run
 
     def close(self) -> None:
         pass

@@ -113,11 +113,12 @@ def _sheet_faults(sheet: ResinSheetDocument) -> Iterator[Fault]:
 
 
 def _batch_faults(sheet: ResinSheetDocument) -> Iterator[Fault]:
-    names = Counter(batch.batch for batch in sheet.batches)
+    names = Counter(batch.batch.casefold() for batch in sheet.batches)
     for place, batch in enumerate(sheet.batches):
         at = pointer("batches", place)
-        if names[batch.batch] > 1:
-            yield Fault(path=f"{at}/batch", found=f"{say_found(batch.batch)} twice", expected="each batch once")
+        if names[batch.batch.casefold()] > 1:
+            expected = "each batch once, told apart by more than capitals"
+            yield Fault(path=f"{at}/batch", found=f"{say_found(batch.batch)} twice", expected=expected)
         yield from _doubled_moments(f"{at}/gel_tests", [test.tested_at for test in batch.gel_tests])
         yield from _doubled_moments(f"{at}/viscosity_tests", [test.tested_at for test in batch.viscosity_tests])
         for number, gel_test in enumerate(batch.gel_tests):

@@ -44,6 +44,8 @@ def test_a_change_makes_a_revision_and_keeps_the_one_before(
     first, second = (service.client.get(f"{address}/revisions/{number}").json() for number in (1, 2))
     assert first["case"]["name"] == layout["name"]
     assert (second["case"]["name"], second["newest_revision"]) == ("changed panel", 2)
+    odd = [service.client.get(f"{address}/revisions/{number}").status_code for number in ("+1", "01", "1.0", "%201")]
+    assert odd == [404] * 4
 
 
 def test_the_same_content_makes_no_revision(service: Any, layout: dict[str, Any]) -> None:

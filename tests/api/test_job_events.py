@@ -20,6 +20,7 @@ from sse_starlette.sse import AppStatus
 from api.http import job_events
 from api.http.identify import Identify
 from api.http.job_events import JobStreams
+from api.http.outermost import Outermost
 from api.http.problem_handlers import install_problem_handlers
 from api.http.request_limit import RequestLimit
 from api.http.routes import job_events as routes
@@ -98,6 +99,7 @@ def serve(store: Database, quick: None, monkeypatch: pytest.MonkeyPatch) -> Iter
         app.state.settings = Settings(keys=False)
         app.state.keys = ring = KeyRing(store, cache_s=0.0)
         app.add_middleware(Identify, keys=ring if keys else None, limit=RequestLimit(0))
+        app.add_middleware(Outermost, only_loopback=True)
         app.state.job_streams = streams = JobStreams(store, most=most)
         config = uvicorn.Config(app, port=0, log_config=None, lifespan="off", timeout_graceful_shutdown=5)
         server = uvicorn.Server(config)
@@ -188,6 +190,20 @@ def test_a_job_that_is_not_there_is_a_problem_and_not_a_stream(serve: Callable[.
     assert (unknown.status_code, odd.status_code) == (404, 422)
     assert unknown.headers["content-type"] == "application/problem+json"
     assert served.streams.open == 0
+
+
+def test_the_head_of_a_stream_ends_without_an_error(
+    store: Database, ask: Ask, serve: Callable[..., Served], wait_for: WaitFor, caplog: pytest.LogCaptureFixture
+) -> None:
+    """200 and nothing more, whether the job goes on or has ended; no trace in the log, and the place is free."""
+    served, job_id = serve(), ask(store)
+    address = f"/v1/jobs/{job_id}/events"
+    goes_on = served.client.head(address)
+    cancelled(store, job_id)
+    for answer in (goes_on, served.client.head(address), served.client.head(address)):
+        assert (answer.status_code, answer.content) == (200, b"")
+    assert [record for record in caplog.records if record.levelname in ("WARNING", "ERROR")] == []
+    wait_for(lambda: served.streams.open == 0 or None, "the places to be free")
 
 
 def test_more_streams_than_there_are_places_are_refused_for_the_moment(

@@ -68,10 +68,29 @@ def test_work_that_ends_every_process_is_beyond_limits(readers: ReaderPool) -> N
 
 
 def test_work_that_takes_too_long_is_ended(readers: ReaderPool) -> None:
-    """At the limit, which is said."""
+    """At the limit, which is said. For what the store holds already nobody who asks is at fault: 503, not 422."""
     with pytest.raises(BeyondLimitsError, match="longer than 1 s"):
         readers.run(time.sleep, 60.0)
+    with pytest.raises(NoReaderError, match="longer than 1 s"):
+        readers.run_kept(time.sleep, 60.0)
     assert readers.run(abs, -7) == 7
+
+
+def test_every_process_is_made_ready_before_its_first_work() -> None:
+    """Longer than work may take, which does not count; the one that follows an ended one is as ready."""
+    readers = ReaderPool(processes=1, limit_s=0.6, memory_mb=2_000, prepare=get_ready)
+    try:
+        assert readers.run(os.getenv, "TAPCALL_TEST_READY") == "ready"
+        with pytest.raises(BeyondLimitsError):
+            readers.run(time.sleep, 60.0)
+        assert readers.run(os.getenv, "TAPCALL_TEST_READY") == "ready"
+    finally:
+        readers.close()
+
+
+def get_ready() -> None:
+    time.sleep(0.8)
+    os.environ["TAPCALL_TEST_READY"] = "ready"
 
 
 def test_a_jump_of_the_clock_ends_no_work(readers: ReaderPool, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -157,7 +157,8 @@ def test_the_report_comes_in_every_form(service: Any, judge: Callable[..., Any])
     ("change", "pointer"),
     [
         ({}, "/change"),
-        ({"batch": "B-9"}, "/change"),
+        ({"batch": "B-9"}, "/change/batch"),
+        ({"resin_revision": 1}, "/change/resin_revision"),
         ({"resin_id": "resin_" + "0" * 32}, "/change/resin_id"),
         ({"mould_temperature_c": 300}, "/change/mould_temperature_c"),
         ({"gel_test": {"temperature_c": 20}}, "/change/gel_test/gel_time_min"),

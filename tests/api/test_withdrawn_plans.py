@@ -76,8 +76,11 @@ def test_a_withdrawn_plan_is_not_judged_again(service: Any, job: dict[str, Any],
 
 
 def test_a_second_withdrawal_keeps_the_first_reason(service: Any, plan: str, withdrawn: dict[str, Any]) -> None:
-    """What was printed on sheets stays true."""
-    again = service.client.post(f"{plan}/withdraw", json={"reason": "Another."}).json()
+    """What was printed on sheets stays true. Another reason is refused with the first, which may be given again."""
+    other = service.client.post(f"{plan}/withdraw", json={"reason": "Another."})
+    assert (other.status_code, other.json()["type"]) == (409, "/v1/problems/already-withdrawn")
+    assert REASON in other.json()["detail"]
+    again = service.client.post(f"{plan}/withdraw", json={"reason": REASON}).json()
     assert (again["withdrawn_because"], again["withdrawn_at"]) == (REASON, withdrawn["withdrawn_at"])
 
 

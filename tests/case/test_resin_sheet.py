@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from optimiser.case.resin_of_batch import resin_of_batch
+from optimiser.case.resin_of_batch import faults_of_batches, resin_of_batch
 from optimiser.case.resin_sheet_document import read_resin_sheet, resin_sheet_from_mapping
 from optimiser.errors import InputError
 
@@ -122,19 +122,34 @@ def test_a_level_outside_the_range_of_the_resin_is_refused() -> None:
 
 
 def test_a_scaled_value_outside_the_limits_of_a_resin_is_refused() -> None:
-    """A test of 3000 mPa s for 250 would make 320 into 3840, which a resin may have, and 4900 into more."""
+    """A test of 3000 mPa s for 250 would make 320 into 3840, which a resin may have, and 4900 into more.
+
+    Whoever names the batch is told of the batch, with the place of the test; the sheet itself of each such test.
+    """
     data = sheet()
     data["batches"][1]["viscosity_tests"][0]["viscosity_mpa_s"] = 4900
+    data["batches"][1]["gel_tests"][0]["gel_time_min"] = 2
     with pytest.raises(InputError) as caught:
         resin_of_batch(resin_sheet_from_mapping(data), "B-042", 1.5)
-    assert caught.value.faults[0].path == "/resin/viscosity_points/0/viscosity_mpa_s"
+    assert {fault.path for fault in caught.value.faults} == {"/batch"}
+    tests = ["/batches/1/gel_tests/0", "/batches/1/viscosity_tests/0"]
+    assert all(any(test in fault.found for fault in caught.value.faults) for test in tests)
+    assert sorted(fault.path for fault in faults_of_batches(resin_sheet_from_mapping(data))) == tests
+    assert list(faults_of_batches(resin_sheet_from_mapping(sheet()))) == []
+
+
+def test_a_test_that_does_not_count_any_more_is_no_fault() -> None:
+    """An earlier one, as odd as it may be, scales nothing."""
+    data = sheet()
+    data["batches"][1]["gel_tests"][1]["gel_time_min"] = 2
+    assert list(faults_of_batches(resin_sheet_from_mapping(data))) == []
 
 
 def test_all_faults_of_a_sheet_are_named_at_once() -> None:
-    """Doubled batches, tests beyond the data, levels outside the range, two tests at one moment."""
+    """Batches told apart by capitals alone, tests beyond the data, levels out of range, two tests at one moment."""
     data = sheet()
     first, second = data["batches"]
-    first["batch"] = "B-042"
+    first["batch"] = "b-042"
     second["gel_tests"][0]["initiator_percent"] = 2.5
     second["gel_tests"][1]["temperature_c"] = 30
     second["viscosity_tests"][0]["temperature_c"] = 5

@@ -18,6 +18,9 @@ from api.http.not_found import found
 from api.http.once import Reply, Writing
 from api.http.plan_listing import PlanListing, PlanPage, PlansPaging, WithdrawRequest
 from api.http.plan_request import CheckRequest, PlanRequest
+from api.http.problem import Problem
+from api.http.problem_answers import ALREADY_WITHDRAWN
+from api.http.problem_kinds import WITHDRAWN
 from api.http.representations import (
     MAP,
     PLAN_JSON,
@@ -34,7 +37,7 @@ from api.jobs.submit import Question
 from api.readers.work import sequence_of
 from api.store.cases import NewCase, Origin, keep_case
 from api.store.plans import find_listed_plan, list_plans
-from api.store.withdrawals import reinstate, withdraw
+from api.store.withdrawals import AlreadyWithdrawnError, reinstate, withdraw
 from optimiser import __version__
 from optimiser.case.plan_document import PlanDocument
 
@@ -81,15 +84,17 @@ def get_plan_listing(plan_id: PlanId, store: Store, _: Reads) -> PlanListing:
         return PlanListing.from_row(found(find_listed_plan(connection, plan_id)))
 
 
-@router.post("/plans/{plan_id}/withdraw", response_model=PlanListing)
+@router.post("/plans/{plan_id}/withdraw", response_model=PlanListing, responses=ALREADY_WITHDRAWN)
 def withdraw_plan(plan_id: PlanId, asked: WithdrawRequest, once: Writing) -> Response:
     """Use a plan no more: its run sheet, map and labels say so, and no revalidation judges it. It stays readable."""
-    return _stands_anew(
-        once,
-        "plan.withdraw",
-        plan_id,
-        lambda connection: withdraw(connection, plan_id, reason=asked.reason, by=once.by),
-    )
+
+    def change(connection: Connection) -> None:
+        try:
+            withdraw(connection, plan_id, reason=asked.reason, by=once.by)
+        except AlreadyWithdrawnError as error:
+            raise Problem(WITHDRAWN, f"It was withdrawn before, and that stays: {error.reason}") from error
+
+    return _stands_anew(once, "plan.withdraw", plan_id, change)
 
 
 @router.post("/plans/{plan_id}/reinstate", response_model=PlanListing)

@@ -122,7 +122,7 @@ def _drawn(
     media_type: str,
     file_ending: str | None,
 ) -> Response:
-    content = readers.run(draw, _report(store, run_id).model_dump_json())
+    content = readers.run_kept(draw, _report(store, run_id).model_dump_json())
     if file_ending is None:
         return Response(content, media_type=media_type, headers=_PAGE)
     disposition = f'attachment; filename="{run_id}.{file_ending}"'
