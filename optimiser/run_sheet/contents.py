@@ -12,7 +12,7 @@ from optimiser.case.tool_side import tool_side_lines
 from optimiser.run_sheet.after import RECORD_BLANKS, after_lines
 from optimiser.run_sheet.assumed import assumption_lines
 from optimiser.run_sheet.cautions import CAUTIONS, DEFER, Caution
-from optimiser.run_sheet.checks_before import Check, Quantity, checks, quantities
+from optimiser.run_sheet.checks_before import OFF, CheckGroup, Quantity, check_groups, quantities
 from optimiser.run_sheet.during import LogRow, log_rows
 from optimiser.run_sheet.ending import Ending, ending
 from optimiser.run_sheet.go_ahead import GO_HEAD, HOW_TO_READ
@@ -23,6 +23,8 @@ from optimiser.run_sheet.headline import (
     clock_rule,
     facts,
     is_verified,
+    latest_first_tap,
+    latest_first_tap_note,
     stop_time,
     verdict_note,
     verdict_words,
@@ -51,6 +53,7 @@ class Contents:
     facts: list[Fact]
     clock: list[Fact]
     stop_time: str
+    latest_first_tap: str
     clock_rule: str
     read_first: str
     reasons: list[ReasonText]
@@ -60,7 +63,9 @@ class Contents:
     how_to_read: tuple[str, ...]
     groups: list[StepGroup]
     ending: Ending
-    checks: list[Check]
+    off: str
+    """Above the checks."""
+    checks: list[CheckGroup]
     quantities: list[Quantity]
     total: str
     mixes: Mixes
@@ -90,7 +95,8 @@ def contents_of(plan: PlanDocument) -> Contents:
         facts=facts(plan),
         clock=clock_facts(plan),
         stop_time=stop_time(plan),
-        clock_rule=clock_rule(plan),
+        latest_first_tap=latest_first_tap(plan),
+        clock_rule=f"{clock_rule(plan)} {latest_first_tap_note(plan)}".strip(),
         read_first=READ_FIRST,
         reasons=[] if verified else reason_texts(plan),
         remedies=[] if verified else [*conflict_lines(plan), *remedy_lines(plan), *advice_lines(plan.advice)],
@@ -99,7 +105,8 @@ def contents_of(plan: PlanDocument) -> Contents:
         how_to_read=(*tool_side_lines(plan), *HOW_TO_READ),
         groups=step_groups(plan) if verified else [],
         ending=ending(plan),
-        checks=checks(plan) if verified else [],
+        off=OFF,
+        checks=check_groups(plan) if verified else [],
         quantities=quantities(plan.resin),
         total=to_have(plan.resin.total_kg),
         mixes=mixes_of(plan),
