@@ -11,11 +11,11 @@ from optimiser.case.remedy_words import remedy_lines
 from optimiser.case.tool_side import tool_side_lines
 from optimiser.run_sheet.after import RECORD_BLANKS, after_lines
 from optimiser.run_sheet.assumed import assumption_lines
-from optimiser.run_sheet.cautions import CAUTIONS, DEFER, Caution
+from optimiser.run_sheet.cautions import DEFER, Caution, cautions_of
 from optimiser.run_sheet.checks_before import OFF, CheckGroup, Quantity, check_groups, quantities
 from optimiser.run_sheet.during import LogRow, log_rows
 from optimiser.run_sheet.ending import Ending, ending
-from optimiser.run_sheet.go_ahead import GO_HEAD, HOW_TO_READ
+from optimiser.run_sheet.go_ahead import GO_HEAD, HOW_TO_READ, start_ticks
 from optimiser.run_sheet.headline import (
     READ_FIRST,
     Fact,
@@ -60,6 +60,8 @@ class Contents:
     remedies: list[str]
     locked: list[str]
     go_head: str
+    start: tuple[str, ...]
+    """Ticked after GO."""
     how_to_read: tuple[str, ...]
     groups: list[StepGroup]
     ending: Ending
@@ -102,6 +104,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         remedies=[] if verified else [*conflict_lines(plan), *remedy_lines(plan), *advice_lines(plan.advice)],
         locked=locked_texts(plan),
         go_head=GO_HEAD,
+        start=start_ticks(plan) if verified else (),
         how_to_read=(*tool_side_lines(plan), *HOW_TO_READ),
         groups=step_groups(plan) if verified else [],
         ending=ending(plan),
@@ -116,7 +119,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         log_rows=log_rows(plan),
         after=after_lines(plan),
         record=RECORD_BLANKS,
-        cautions=CAUTIONS,
+        cautions=cautions_of(plan),
         defer=DEFER,
         warnings=list(plan.warnings),
         assumptions=assumption_lines(plan),

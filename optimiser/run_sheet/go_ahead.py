@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK
 
 GO_HEAD = "STOP before step 1"
 TURN_NOW = "TURN NOW: next step is due in the same minute"
 
 
-def go_ticks(*, checks_at: str, cautions_at: str) -> tuple[str, ...]:
-    """Three things to tick; `checks_at` and `cautions_at` say where on this sheet they stand."""
+def go_ticks(*, checks_at: str, cautions_at: str, start: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """Things to tick; `checks_at` and `cautions_at` say where on this sheet they stand, `start` comes last."""
     return (
         f"checks ({checks_at}) all ticked",
         f"cautions ({cautions_at}) read out",
         f"GO given by {BLANK} at {CLOCK_BLANK}",
+        *start,
     )
+
+
+def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
+    """After GO; nothing where no machine feeds. Which way a machine is started is its maker's to say."""
+    if supply_is(plan) is not SupplyIs.MACHINE:
+        return ()
+    return (f"START MACHINE, as its maker says, BEFORE the tap of step 1, at {CLOCK_BLANK}",)
 
 
 HOW_TO_READ: tuple[str, ...] = (

@@ -100,10 +100,7 @@ def latest_first_tap(plan: PlanDocument) -> str:
             "Do not mix. CALL."
         )
     latest = math.floor(min_from_s(spare_s if plan.gel_clock is None else age_s))
-    return (
-        f"LATEST FIRST TAP: initiator in at {CLOCK_BLANK} + {latest} min = {CLOCK_BLANK}. "
-        "Past it: do not open, CALL."
-    )
+    return f"LATEST FIRST TAP: initiator + {latest} min = {CLOCK_BLANK}. Past it: do not open, CALL."
 
 
 def latest_first_tap_note(plan: PlanDocument) -> str:

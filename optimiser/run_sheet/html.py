@@ -23,9 +23,10 @@ TEMPLATE = "run_sheet.html.j2"
 
 def render_html(plan: PlanDocument) -> str:
     """The whole run sheet; the same plan gives the same page, byte for byte."""
-    ticks = go_ticks(checks_at="'Before the shot' below", cautions_at="below")
+    sheet = contents_of(plan)
+    ticks = go_ticks(checks_at="'Before the shot' below", cautions_at="below", start=sheet.start)
     drawing = inline_drawing(wet_out_map_svg(plan), label="Wet-out map")
-    return _template().render(sheet=contents_of(plan), go_ticks=ticks, map=drawing, ink=ink)
+    return _template().render(sheet=sheet, go_ticks=ticks, map=drawing, ink=ink)
 
 
 @cache

@@ -114,7 +114,9 @@ def _story(sheet: Contents, picture: bytes, marks: dict[str, int], found: dict[s
     if not sheet.verified:
         to_know = [*pdf_pages.cautions(sheet), *pdf_pages.granted(sheet)]
         return [NextPageTemplate("plain"), *pdf_first.refusal(sheet), *map_page, *to_know]
-    ticks = go_ticks(checks_at=f"page {marks.get(CHECKS, 0)}", cautions_at=f"page {marks.get(CAUTIONS, 0)}")
+    ticks = go_ticks(
+        checks_at=f"page {marks.get(CHECKS, 0)}", cautions_at=f"page {marks.get(CAUTIONS, 0)}", start=sheet.start
+    )
     return [
         NextPageTemplate("taps"),
         *pdf_first.headline(sheet),
