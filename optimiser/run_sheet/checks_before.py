@@ -9,9 +9,10 @@ from optimiser.case.amounts_document import Leak, ResinQuantities
 from optimiser.case.gel_clock_words import gel_clock_lines, temperatures_words
 from optimiser.case.plan_document import Conditions, PlanDocument
 from optimiser.run_sheet.identity import sheet_mark
+from optimiser.run_sheet.mixes import initiator_in_all
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.taps import shown_label, taps_of
-from optimiser.run_sheet.wording import number, to_have, weighed
+from optimiser.run_sheet.wording import number, to_have
 from optimiser.units import min_from_s
 
 
@@ -128,7 +129,7 @@ def _resin(plan: PlanDocument) -> list[Check]:
         Check(what="Initiator level, as per the data sheet of this batch", planned=_level(at), blank="%"),
         Check(
             what="Initiator on hand",
-            planned=f"{weighed(plan.resin.initiator_kg)} for the whole shot",
+            planned=f"{initiator_in_all(plan)} for the whole shot",
             blank="kg",
         ),
     ]

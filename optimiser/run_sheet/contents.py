@@ -74,6 +74,8 @@ class Contents:
     what_ifs: list[WhatIf]
     in_charge: str
     mistakes: MistakePage | None
+    due_together: bool
+    """Whether that page says which of several steps must come first."""
     log_rows: list[LogRow]
     after: list[str]
     record: tuple[str, ...]
@@ -116,6 +118,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         what_ifs=what_ifs(plan),
         in_charge=IN_CHARGE,
         mistakes=mistake_page(plan) if verified else None,
+        due_together=verified and plan.mistakes is not None and bool(plan.mistakes.close),
         log_rows=log_rows(plan),
         after=after_lines(plan),
         record=RECORD_BLANKS,

@@ -32,7 +32,13 @@ HOW_TO_READ: tuple[str, ...] = (
     "end to end and at the joints. No pale spot, and resin stands at the next line along its whole length.",
     "Each step goes by its own trigger. If the trigger of a later step comes first, do that step first: "
     "the plan was played that way.",
-    "Steps of the same minute: any order, each on its own trigger.",
-    "'kg in': through the supply since the first tap, hoses and lines EMPTY at zero.",
+    "'kg in': through the supply since the first tap, hoses and lines EMPTY at zero. "
+    "'at first … kg/min in all': in the first seconds, all open taps together; to look at, not to set.",
 )
 """Said once, above the table."""
+
+
+def same_minute(together_at: str | None) -> str:
+    """`together_at` says where the sheet names those of which one must come first; None: there are none."""
+    but = "" if together_at is None else f", unless 'Due together' ({together_at}) says which first"
+    return f"Steps of the same minute: any order{but}, each on its own trigger."

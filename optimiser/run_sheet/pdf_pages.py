@@ -83,7 +83,7 @@ def during(sheet: Contents) -> list[Flowable]:
     ]
 
 
-def mistakes(sheet: Contents) -> list[Flowable]:
+def mistakes(sheet: Contents, mark: Flowable) -> list[Flowable]:
     """The worst single mistake at each step; nothing where none were played."""
     page = sheet.mistakes
     if page is None:
@@ -108,7 +108,7 @@ def mistakes(sheet: Contents) -> list[Flowable]:
         Spacer(1, 2 * mm),
         table(rows, widths, heads=1, style=_GRID),
         Spacer(1, 3 * mm),
-        *([KeepTogether([words(page.together, 13, bold=True), *close])] if close else []),
+        *([KeepTogether([mark, words(page.together, 13, bold=True), *close])] if close else []),
         PageBreak(),
     ]
 

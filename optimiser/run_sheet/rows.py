@@ -32,7 +32,7 @@ class StepRow:
     amount: str
     """Resin drawn by then, may be empty."""
     flow: str
-    """The flow seen after it: something to look at, not to set; may be empty."""
+    """The flow right after it, through all taps that are open: something to look at, not to set; may be empty."""
     own_trigger: str
     """Its own sentence, where the steps of one trigger are worded differently; else empty."""
     own_backup: str
@@ -137,7 +137,7 @@ def _row(plan: PlanDocument, step: PlannedStep, between: Range, *, short: bool, 
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
         spread=minute_range(*between, short=short),
         amount="" if step.drawn_kg is None else f"{kilograms(step.drawn_kg)} in",
-        flow="" if step.flow_kg_per_min is None else f"flow seen about {step.flow_kg_per_min:.1f} kg/min",
+        flow="" if step.flow_kg_per_min is None else f"at first {step.flow_kg_per_min:.1f} kg/min in all",
         own_trigger="" if said else _says(plan, step),
         own_backup="" if backed else _backup(step),
     )

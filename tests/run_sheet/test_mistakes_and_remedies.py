@@ -93,6 +93,18 @@ def test_the_worst_of_each_step_is_printed_on_both(fields: dict[str, Any]) -> No
         assert "printed" not in text.lower().split(HEAD.lower())[1].split("during the shot")[0]
 
 
+def test_page_one_sends_steps_of_one_minute_to_those_that_have_an_order(
+    plan: PlanDocument, fields: dict[str, Any]
+) -> None:
+    """By the page on which they stand; a sheet without such steps sends nobody anywhere."""
+    shown = with_mistakes(fields)
+    pages = [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(render_pdf(shown))).pages]
+    (at,) = [n for n, text in enumerate(pages, 1) if "Steps 4 and 5 are due within 3 s" in text]
+    assert f"Steps of the same minute: any order, unless 'Due together' (page {at}) says which first" in pages[0]
+    assert "&#39;Due together&#39; (below) says which first" in render_html(shown)
+    assert "Steps of the same minute: any order, each on its own trigger." in render_html(plan)
+
+
 def test_what_spoils_the_part_is_bold(fields: dict[str, Any]) -> None:
     """A lock, and a wet-out after the gel limit; not what costs minutes."""
     page = mistake_page(with_mistakes(fields))
