@@ -20,8 +20,8 @@ from optimiser.plan.result import PlanResult
 from optimiser.units import litres_from_m3, mm_from_m
 
 
-def mistakes_of(shot: Shot, result: PlanResult, *, limit_s: float) -> Mistakes | None:
-    """None where they were not played."""
+def mistakes_of(shot: Shot, result: PlanResult, *, limit_s: float, resin_m3: float) -> Mistakes | None:
+    """None where they were not played. resin_m3: all that is bought for the shot."""
     if result.mistakes is None:
         return None
     coarse = result.scenes.coarse
@@ -39,14 +39,15 @@ def mistakes_of(shot: Shot, result: PlanResult, *, limit_s: float) -> Mistakes |
             "the full one. A place smaller than such a cell may be missed."
         ),
         results=[
-            _result(result, order, one, limit_s=limit_s, worst=one.mistake in worst) for one in result.mistakes.played
+            _result(result, order, one, limit_s=limit_s, resin_m3=resin_m3, worst=one.mistake in worst)
+            for one in result.mistakes.played
         ],
         close=close_steps(shot, result.chosen.run.steps, result.mistakes, order),
     )
 
 
 def _result(
-    result: PlanResult, order: dict[int, int], one: PlayedMistake, *, limit_s: float, worst: bool
+    result: PlanResult, order: dict[int, int], one: PlayedMistake, *, limit_s: float, resin_m3: float, worst: bool
 ) -> MistakeResult:
     """order: printed number of each done step, by its place in the sequence."""
     steps, mistake = result.chosen.sequence.steps, one.mistake
@@ -79,7 +80,15 @@ def _result(
             named_step(order[mistake.step], step.label),
             None if mistake.other is None or other is None else named_step(order[mistake.other], other.label),
         ),
-        does=does(mistake.kind, step, harm, locks, margin_s=margin_s, limit_s=limit_s),
+        does=does(
+            mistake.kind,
+            step,
+            harm,
+            locks,
+            margin_s=margin_s,
+            limit_s=limit_s,
+            runs_out=float(one.run.history.injected_m3[-1]) > resin_m3,
+        ),
     )
 
 

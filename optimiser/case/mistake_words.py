@@ -32,9 +32,19 @@ def named_step(order: int, label: str) -> str:
 
 
 def does(
-    kind: MistakeKind, step: Step, harm: Harm, locks: list[Lock], *, margin_s: float, limit_s: float
+    kind: MistakeKind,
+    step: Step,
+    harm: Harm,
+    locks: list[Lock],
+    *,
+    margin_s: float,
+    limit_s: float,
+    runs_out: bool,
 ) -> str:
-    """'AIR CLOSES IN between lines 3-MID and 2-AFT, 4 litres'. Worst first; locks: the largest first."""
+    """'AIR CLOSES IN between lines 3-MID and 2-AFT, 4 litres'. Worst first; locks: the largest first.
+
+    runs_out: the run, which never lacks resin, drew more than is bought for the shot.
+    """
     if harm.severity is Severity.NOTHING_FLOWS:
         return "no resin flows until it is opened"
     found = []
@@ -49,7 +59,8 @@ def does(
         found.append(_costs(harm.later_s))
     more_litres = litres_from_m3(harm.vents_draw_more_m3)
     if more_litres >= _POTS_LITRES:
-        found.append(f"{_whole_litres(more_litres)} more run into the vents")
+        more = f"{_whole_litres(more_litres)} more run into the vents"
+        found.append("the vents draw until the RESIN RUNS OUT" if runs_out else more)
     if step.action is Action.CLAMP and kind is not MistakeKind.SWAPPED:
         found.append("resin runs on into its pot until it is clamped")
     return "; ".join(found)

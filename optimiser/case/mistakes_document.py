@@ -43,7 +43,8 @@ class MistakeResult(DocumentShape):
     dry_m2: float
     """Area that is not wet at the end of the run."""
     vents_draw_more_litres: float
-    """Resin that the vents draw beyond what they draw without the mistake."""
+    """Resin that the vents draw beyond what they draw without the mistake. The run never lacks resin, so it
+    may be more than the shot has."""
     worst_of_step: bool
     """Whether it is the worst mistake with this step."""
     happens: str

@@ -17,7 +17,10 @@ class CaseEdit(DocumentShape):
 
 
 class Remedy(DocumentShape):
-    """A change with which a sequence was played on the full network and with the stated spread, and is verified."""
+    """A change with which a sequence was played on the full network and is all wet in time.
+
+    With the stated spread it locks no air; whether it is in time there too, `slowest_wet_out_s` says.
+    """
 
     effort: int
     """From 1, the least. Common practice, no source: what is set on the day comes before what is built."""
@@ -35,6 +38,11 @@ class Remedy(DocumentShape):
     """Limit minus wet-out."""
     slowest_wet_out_s: float | None
     """Latest wet-out in the runs with the stated spread; null: not all wet in one of them."""
+
+    @property
+    def holds_when_slow(self) -> bool:
+        """In time in the slow case too."""
+        return self.slowest_wet_out_s is not None and self.slowest_wet_out_s <= self.gel_limit_s
 
 
 class TriedChange(DocumentShape):
@@ -54,6 +62,7 @@ class Remedies(DocumentShape):
     network_runs: int
     """Runs played for it, beyond those of the plan."""
     found: list[Remedy]
-    """Those that do it, least effort first; each changes the case as it stands, not one another."""
+    """Those that do it: in time in the slow case too before the others, then least effort first. Each changes the case
+    as it stands, not one another."""
     failed: list[TriedChange]
     """Those that do not."""

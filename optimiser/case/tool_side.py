@@ -15,6 +15,7 @@ from optimiser.part.mesh_on_laminate import mesh_on_laminate
 from optimiser.part.shot import Shot
 from optimiser.units import min_from_s, mm_from_m
 
+_MOST_AREAS = 6
 UNDER_MESH = "on the tool side, under the mesh"
 
 
@@ -51,15 +52,21 @@ def trails_s(shot: Shot, network: FlowNetwork, run: FillRun, cells: IntArray) ->
 
 
 def tool_side_lines(plan: PlanDocument) -> list[str]:
-    """One sentence on the worst area, in minutes rounded up; none where no mesh lies on solid laminate."""
+    """One sentence on all areas, the worst first, in minutes rounded up; none where no mesh lies on solid laminate."""
     if not plan.tool_side:
         return []
-    worst = max(plan.tool_side, key=lambda one: math.inf if one.trails_s is None else one.trails_s)
-    if worst.trails_s is None:
-        return [f"Under the mesh the tool side is never all wet at {worst.area}."]
-    tenths = math.ceil(10 * min_from_s(worst.trails_s) - 1e-9)
-    others = f", the worst of {len(plan.tool_side)} areas" if len(plan.tool_side) > 1 else ""
+    ranked = sorted(plan.tool_side, key=lambda one: math.inf if one.trails_s is None else one.trails_s, reverse=True)
+    if ranked[0].trails_s is None:
+        return [f"Under the mesh the tool side is never all wet at {ranked[0].area}."]
+    said = ", ".join(f"{one.area} {_tenths(one.trails_s)} min" for one in ranked[:_MOST_AREAS])
+    more = f" and less at {len(ranked) - _MOST_AREAS} more areas" if len(ranked) > _MOST_AREAS else ""
     return [
-        f"Under the mesh the tool side is wet up to {tenths / 10:.1f} min after the bag side at {worst.area}{others}: "
-        "what you see is not yet wet through."
+        f"Under the mesh the tool side is wet later than the bag side, by up to: {said}{more}. What you see is not yet "
+        "wet through: wait these minutes there before anybody calls ALL WET. The wet-out time counts them already; "
+        "steps go by what is seen."
     ]
+
+
+def _tenths(trails_s: float | None) -> str:
+    """Rounded up to tenths of a minute."""
+    return f"{math.ceil(10 * min_from_s(trails_s or 0.0) - 1e-9) / 10:.1f}"

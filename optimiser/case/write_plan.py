@@ -75,6 +75,13 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
     order: dict[str, int] = {}
     for step in steps:
         order.setdefault(step.label, step.order)
+    resin = resin_quantities(
+        shot,
+        result.scenes.full,
+        float(run.vent_drawn_m3.sum()),
+        m3_from_litres(sum(vent.in_catch_pot_litres for vent in vents)),
+        swollen_m3(result.scenes.full, run),
+    )
     return PlanDocument(
         tapcall_version=__version__,
         solver_version=SOLVER_VERSION,
@@ -95,13 +102,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         lines=[_line(shot, result, index, line) for index, line in enumerate(shot.part.feed_lines)],
         zones=_zones(shot, result),
         tool_side=tool_sides(shot, result.scenes.full, run),
-        resin=resin_quantities(
-            shot,
-            result.scenes.full,
-            float(run.vent_drawn_m3.sum()),
-            m3_from_litres(sum(vent.in_catch_pot_litres for vent in vents)),
-            swollen_m3(result.scenes.full, run),
-        ),
+        resin=resin,
         consumption=_consumption(shot, run),
         proof=proof_of(result),
         candidates=[candidate_of(tried) for tried in result.tried],
@@ -139,7 +140,9 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         robustness=robustness,
         advice=layout_advice(result.layout, layouts),
         conflict=conflict_of_plan(case, result),
-        mistakes=mistakes_of(shot, result, limit_s=judged.limit_s),
+        mistakes=mistakes_of(
+            shot, result, limit_s=judged.limit_s, resin_m3=resin.total_kg / shot.resin.density_kg_m3
+        ),
     )
 
 

@@ -7,6 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.supply import SupplyIs, supply_is
+
 DEFER = (
     "These lines replace no training. The safety data sheets, the makers' data sheets, the rules "
     "where you work and the licensed practice of your yard come first; where they differ from "
@@ -52,3 +55,15 @@ CAUTIONS: tuple[Caution, ...] = (
         "initiator and hoses. Know where eye wash, shower and extinguisher are before the start.",
     ),
 )
+
+UNDER_PRESSURE = Caution(
+    hazard="Pressure",
+    text="A hose or joint under pressure can burst and spray resin. Stop the machine and let its pressure down, as its "
+    "maker says, before any joint or hose is undone. Never bend over a hose that is pumped through.",
+)
+"""Common practice, no source."""
+
+
+def cautions_of(plan: PlanDocument) -> tuple[Caution, ...]:
+    """Those of the pressure only where a machine feeds."""
+    return (*CAUTIONS, UNDER_PRESSURE) if supply_is(plan) is SupplyIs.MACHINE else CAUTIONS

@@ -9,9 +9,10 @@ from optimiser.case.amounts_document import Leak, ResinQuantities
 from optimiser.case.gel_clock_words import gel_clock_lines, temperatures_words
 from optimiser.case.plan_document import Conditions, PlanDocument
 from optimiser.run_sheet.identity import sheet_mark
+from optimiser.run_sheet.mixes import initiator_in_all
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.taps import shown_label, taps_of
-from optimiser.run_sheet.wording import number, to_have, weighed
+from optimiser.run_sheet.wording import number, to_have
 from optimiser.units import min_from_s
 
 
@@ -25,16 +26,36 @@ class Check:
     """Unit or words after the blank; empty: a tick is enough."""
 
 
-def checks(plan: PlanDocument) -> list[Check]:
-    """All checks, in the order of the morning: bag, climate, resin, taps, people."""
-    return [
+@dataclass(frozen=True, kw_only=True)
+class CheckGroup:
+    """What is looked at before one moment of the morning."""
+
+    head: str
+    rows: tuple[Check, ...]
+
+
+OFF = "Any reading outside what is printed: do not mix, do not open, CALL."
+BEFORE_INITIATOR, BEFORE_FIRST_TAP = "Before initiator goes in", "Just before the first tap"
+
+
+def check_groups(plan: PlanDocument) -> list[CheckGroup]:
+    """In the order of the morning: people, bag, climate, resin and taps are dry work, before anything gels."""
+    dry = (
+        *_people(plan.conditions),
         *_bag(plan),
         *_climate(plan.conditions),
         *_resin(plan),
-        *_age(plan),
         *_taps(plan),
-        *_people(plan.conditions),
-    ]
+        *_machine(plan),
+        Check(what="Under the last step of the tap table: the yard's decision filled in", planned="", blank=""),
+    )
+    wet = (*_age(plan), *_supply(plan))
+    return [CheckGroup(head=BEFORE_INITIATOR, rows=dry), CheckGroup(head=BEFORE_FIRST_TAP, rows=wet)]
+
+
+def checks(plan: PlanDocument) -> list[Check]:
+    """The rows of all groups."""
+    return [row for group in check_groups(plan) for row in group.rows]
 
 
 def _bag(plan: PlanDocument) -> list[Check]:
@@ -42,7 +63,8 @@ def _bag(plan: PlanDocument) -> list[Check]:
     return [
         Check(
             what="Vacuum under the bag",
-            planned=f"{number(at.vacuum_mbar_abs)} mbar abs or lower (ambient {number(at.ambient_mbar_abs)})",
+            planned=f"{number(at.vacuum_mbar_abs)} mbar abs or lower, but not below what the resin's data sheet allows "
+            f"(styrene boils). Gauge: {below_ambient(at.vacuum_mbar_abs, at)} or more",
             blank="mbar abs",
         ),
         Check(what="Drop test, pump shut off", planned=_drop_limit(at), blank="mbar in … min"),
@@ -107,17 +129,18 @@ def _resin(plan: PlanDocument) -> list[Check]:
         Check(what="Initiator level, as per the data sheet of this batch", planned=_level(at), blank="%"),
         Check(
             what="Initiator on hand",
-            planned=f"{weighed(plan.resin.initiator_kg)} for the whole shot",
+            planned=f"{initiator_in_all(plan)} for the whole shot",
             blank="kg",
         ),
     ]
 
 
 def _age(plan: PlanDocument) -> list[Check]:
-    """Nothing where the case does not follow the resin's age."""
+    """Counted with where the case follows the resin's age; else held against the latest first tap."""
     clock, course = plan.gel_clock, temperatures_words(plan)
     if clock is None:
-        return []
+        planned = "not past the LATEST FIRST TAP of page one"
+        return [Check(what="From initiator in to the first tap", planned=planned, blank="min")]
     at_most = math.floor(min_from_s(clock.age_at_first_tap_s))
     said = " ".join(gel_clock_lines(plan))
     rows = [
@@ -153,20 +176,43 @@ def _taps(plan: PlanDocument) -> list[Check]:
             planned=f"all carry sheet {sheet_mark(plan)}",
             blank="",
         ),
-        *_supply(plan),
-        Check(what="Under the last step of the tap table: the yard's decision filled in", planned="", blank=""),
+    ]
+
+
+def _machine(plan: PlanDocument) -> list[Check]:
+    """Nothing where no machine feeds."""
+    at = plan.conditions
+    if supply_is(plan) is not SupplyIs.MACHINE or at.flow_cap_kg_per_min is None:
+        return []
+    cap = at.pressure_cap_mbar_abs
+    return [
+        Check(what="SET ONCE: flow cap", planned=f"{number(at.flow_cap_kg_per_min)} kg/min", blank="kg/min"),
+        Check(
+            what="SET ONCE: pressure cap",
+            planned=f"{number(cap)} mbar abs = {below_ambient(cap, at)}; NEVER above ambient",
+            blank="mbar abs",
+        ),
+        Check(what="Hoses joined to the machine, without a kink", planned="", blank=""),
     ]
 
 
 def _supply(plan: PlanDocument) -> list[Check]:
-    at = plan.conditions
-    if supply_is(plan) is not SupplyIs.MACHINE or at.flow_cap_kg_per_min is None:
-        return [Check(what="Hose ends under resin, hoses without a kink", planned=at.supply, blank="")]
+    """What can only be looked at once there is mixed resin."""
+    if supply_is(plan) is SupplyIs.MACHINE:
+        return []
+    by_scale = any(step.trigger.backup for step in plan.steps)
+    scale = Check(what="Container on a scale, reading zero", planned="every refill is written down", blank="kg")
     return [
-        Check(what="SET ONCE: flow cap", planned=f"{number(at.flow_cap_kg_per_min)} kg/min", blank="kg/min"),
-        Check(what="SET ONCE: pressure cap", planned=f"{number(at.pressure_cap_mbar_abs)} mbar abs", blank="mbar abs"),
-        Check(what="Hoses joined to the machine, without a kink", planned="", blank=""),
+        Check(what="Hose ends under mixed resin, hoses without a kink", planned=plan.conditions.supply, blank=""),
+        *([scale] if by_scale else []),
     ]
+
+
+def below_ambient(mbar_abs: float, at: Conditions) -> str:
+    """A gauge's reading against the ambient pressure of the case."""
+    below = round(at.ambient_mbar_abs - mbar_abs, 1)
+    side = f"{number(abs(below))} mbar {'below' if below > 0 else 'ABOVE'} ambient" if below else "ambient"
+    return f"{side} (ambient {number(at.ambient_mbar_abs)})"
 
 
 def _people(at: Conditions) -> list[Check]:
@@ -176,15 +222,15 @@ def _people(at: Conditions) -> list[Check]:
         for who, place in enumerate(at.standing_at, start=1)
     ]
     return [
+        Check(what="Cautions on this sheet read out", planned="", blank=""),
+        Check(what="Person in charge, reachable for the whole shot", planned="", blank="name, phone"),
         Check(
             what="At the taps",
             planned=f"{hands}, about {number(at.seconds_per_action)} s for each tap",
             blank="names",
         ),
         *stands,
-        Check(what="Person in charge, reachable for the whole shot", planned="", blank="name, phone"),
         Check(what="One clock that all can see", planned="", blank=""),
-        Check(what="Cautions on this sheet read out", planned="", blank=""),
     ]
 
 

@@ -11,11 +11,11 @@ from optimiser.case.remedy_words import remedy_lines
 from optimiser.case.tool_side import tool_side_lines
 from optimiser.run_sheet.after import RECORD_BLANKS, after_lines
 from optimiser.run_sheet.assumed import assumption_lines
-from optimiser.run_sheet.cautions import CAUTIONS, DEFER, Caution
-from optimiser.run_sheet.checks_before import Check, Quantity, checks, quantities
+from optimiser.run_sheet.cautions import DEFER, Caution, cautions_of
+from optimiser.run_sheet.checks_before import OFF, CheckGroup, Quantity, check_groups, quantities
 from optimiser.run_sheet.during import LogRow, log_rows
 from optimiser.run_sheet.ending import Ending, ending
-from optimiser.run_sheet.go_ahead import GO_HEAD, HOW_TO_READ
+from optimiser.run_sheet.go_ahead import GO_HEAD, HOW_TO_READ, start_ticks
 from optimiser.run_sheet.headline import (
     READ_FIRST,
     Fact,
@@ -23,6 +23,8 @@ from optimiser.run_sheet.headline import (
     clock_rule,
     facts,
     is_verified,
+    latest_first_tap,
+    latest_first_tap_note,
     stop_time,
     verdict_note,
     verdict_words,
@@ -51,22 +53,29 @@ class Contents:
     facts: list[Fact]
     clock: list[Fact]
     stop_time: str
+    latest_first_tap: str
     clock_rule: str
     read_first: str
     reasons: list[ReasonText]
     remedies: list[str]
     locked: list[str]
     go_head: str
+    start: tuple[str, ...]
+    """Ticked after GO."""
     how_to_read: tuple[str, ...]
     groups: list[StepGroup]
     ending: Ending
-    checks: list[Check]
+    off: str
+    """Above the checks."""
+    checks: list[CheckGroup]
     quantities: list[Quantity]
     total: str
     mixes: Mixes
     what_ifs: list[WhatIf]
     in_charge: str
     mistakes: MistakePage | None
+    due_together: bool
+    """Whether that page says which of several steps must come first."""
     log_rows: list[LogRow]
     after: list[str]
     record: tuple[str, ...]
@@ -90,26 +99,30 @@ def contents_of(plan: PlanDocument) -> Contents:
         facts=facts(plan),
         clock=clock_facts(plan),
         stop_time=stop_time(plan),
-        clock_rule=clock_rule(plan),
+        latest_first_tap=latest_first_tap(plan),
+        clock_rule=f"{clock_rule(plan)} {latest_first_tap_note(plan)}".strip(),
         read_first=READ_FIRST,
         reasons=[] if verified else reason_texts(plan),
         remedies=[] if verified else [*conflict_lines(plan), *remedy_lines(plan), *advice_lines(plan.advice)],
         locked=locked_texts(plan),
         go_head=GO_HEAD,
+        start=start_ticks(plan) if verified else (),
         how_to_read=(*tool_side_lines(plan), *HOW_TO_READ),
         groups=step_groups(plan) if verified else [],
         ending=ending(plan),
-        checks=checks(plan) if verified else [],
+        off=OFF,
+        checks=check_groups(plan) if verified else [],
         quantities=quantities(plan.resin),
         total=to_have(plan.resin.total_kg),
         mixes=mixes_of(plan),
         what_ifs=what_ifs(plan),
         in_charge=IN_CHARGE,
         mistakes=mistake_page(plan) if verified else None,
+        due_together=verified and plan.mistakes is not None and bool(plan.mistakes.close),
         log_rows=log_rows(plan),
         after=after_lines(plan),
         record=RECORD_BLANKS,
-        cautions=CAUTIONS,
+        cautions=cautions_of(plan),
         defer=DEFER,
         warnings=list(plan.warnings),
         assumptions=assumption_lines(plan),

@@ -26,14 +26,15 @@ class Ending:
 
 def ending(plan: PlanDocument) -> Ending:
     """What is ticked after the last step."""
-    machine = (f"STOP THE MACHINE at {BLANK}",) if supply_is(plan) is SupplyIs.MACHINE else ()
+    stopped = f"STOP THE MACHINE before the last feed is shut, pressure down, as its maker says, at {CLOCK_BLANK}"
+    machine = (stopped,) if supply_is(plan) is SupplyIs.MACHINE else ()
     return Ending(
         all_wet=f"ALL WET: seen end to end, person in charge says so {BLANK} at {CLOCK_BLANK}",
         decided_head=DECIDED_HEAD,
         decided=(
+            *machine,
             f"Feeds after the last vent: SHUT {BOX} / LEFT OPEN {BOX} until {BLANK}",
             f"Vents after that: CLAMPED {BOX} / BACK ON VACUUM {BOX} at {SHORT_BLANK} mbar abs until {BLANK}",
-            *machine,
         ),
         hold=f"HOLD THE VACUUM until cure, per the data sheet of the resin: {plan.conditions.resin}.",
     )

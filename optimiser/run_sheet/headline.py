@@ -85,6 +85,45 @@ def stop_time(plan: PlanDocument) -> str:
     return f"Initiator in at {CLOCK_BLANK} + {_limit(plan)} min = STOP TIME {CLOCK_BLANK}"
 
 
+def latest_first_tap(plan: PlanDocument) -> str:
+    """The limit less the time to all wet, of the slow case where the plan has one, as a sum that is filled in."""
+    slow_s = _slow_wet_out_s(plan)
+    if slow_s is None:
+        return "LATEST FIRST TAP: none can be given, the slow case is never all wet. Do not mix. CALL."
+    short, age_s = is_short(plan.wet_out_s), _age_s(plan)
+    spare_s = plan.gel_limit_s - slow_s
+    slow = minutes(slow_s, short=short, rounded=math.ceil)
+    if spare_s < 0 or (plan.gel_clock is None and spare_s < 60.0):
+        limit = minutes(plan.gel_limit_s, short=short, rounded=math.floor)
+        return (
+            f"LATEST FIRST TAP: none. All wet takes up to {slow} min from the first tap, the limit leaves {limit}. "
+            "Do not mix. CALL."
+        )
+    latest = math.floor(min_from_s(spare_s if plan.gel_clock is None else age_s))
+    return f"LATEST FIRST TAP: initiator + {latest} min = {CLOCK_BLANK}. Past it: do not open, CALL."
+
+
+def latest_first_tap_note(plan: PlanDocument) -> str:
+    """Where its minutes come from; empty: none are given, or the rule of the clock says it."""
+    slow_s = _slow_wet_out_s(plan)
+    if plan.gel_clock is not None or slow_s is None or plan.gel_limit_s - slow_s < 60.0:
+        return ""
+    slow = minutes(slow_s, short=is_short(plan.wet_out_s), rounded=math.ceil)
+    which = "as expected, no slow case is known" if wet_out_range(plan)[1] is None else "in the slow case"
+    return f"Latest first tap: {_limit(plan)} min less {slow} min to all wet {which}."
+
+
+def _slow_wet_out_s(plan: PlanDocument) -> float | None:
+    """As it is printed beside the expected one; None: never all wet."""
+    fast_s, slow_s = wet_out_range(plan)
+    return slow_s if slow_s is not None or fast_s is not None else plan.wet_out_s
+
+
+def _age_s(plan: PlanDocument) -> float:
+    """What the run counts with at the first tap."""
+    return 0.0 if plan.gel_clock is None else plan.gel_clock.age_at_first_tap_s
+
+
 def clock_rule(plan: PlanDocument) -> str:
     """The table's minutes and the resin's minutes start at different moments."""
     machine = supply_is(plan) is SupplyIs.MACHINE
@@ -94,15 +133,15 @@ def clock_rule(plan: PlanDocument) -> str:
     if plan.gel_clock is not None:
         return f"Initiator in: {begins}. Min 0 of the table is the FIRST TAP, at {CLOCK_BLANK}, {_counted(plan)}"
     return (
-        f"Initiator in: {begins}. Min 0 of the table is the FIRST TAP, at {CLOCK_BLANK}: "
-        f"the minutes between the two come off the {_limit(plan)}."
+        f"Initiator in: {begins}. Min 0 of the table is the FIRST TAP, at {CLOCK_BLANK}. "
+        "The STOP TIME counts from the initiator already: take nothing off it again."
     )
 
 
 def _counted(plan: PlanDocument) -> str:
     """What the run counts with: resin that is older at the first tap is thicker and gels sooner."""
-    age_s = 0.0 if plan.gel_clock is None else plan.gel_clock.age_at_first_tap_s
-    return f"at most {math.floor(min_from_s(age_s))} min after initiator in. MORE THAN THAT: DO NOT OPEN, plan again."
+    at_most = math.floor(min_from_s(_age_s(plan)))
+    return f"at most {at_most} min after initiator in. MORE THAN THAT: DO NOT OPEN, plan again."
 
 
 def _from_first_tap(plan: PlanDocument) -> bool:
@@ -112,7 +151,7 @@ def _from_first_tap(plan: PlanDocument) -> bool:
 
 def _limit(plan: PlanDocument) -> str:
     """From initiator in, or from the first tap."""
-    age_s = 0.0 if plan.gel_clock is None or _from_first_tap(plan) else plan.gel_clock.age_at_first_tap_s
+    age_s = 0.0 if _from_first_tap(plan) else _age_s(plan)
     return minutes(plan.gel_limit_s + age_s, short=is_short(plan.wet_out_s), rounded=math.floor)
 
 

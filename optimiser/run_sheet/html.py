@@ -12,7 +12,7 @@ from markupsafe import Markup, escape
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet import ink
 from optimiser.run_sheet.contents import contents_of
-from optimiser.run_sheet.go_ahead import go_ticks
+from optimiser.run_sheet.go_ahead import go_ticks, same_minute
 from optimiser.run_sheet.page_template import inline_drawing, page_template
 from optimiser.run_sheet.typeface import visible
 from optimiser.run_sheet.wet_out_map import wet_out_map_svg
@@ -23,9 +23,11 @@ TEMPLATE = "run_sheet.html.j2"
 
 def render_html(plan: PlanDocument) -> str:
     """The whole run sheet; the same plan gives the same page, byte for byte."""
-    ticks = go_ticks(checks_at="'Before the shot' below", cautions_at="below")
+    sheet = contents_of(plan)
+    ticks = go_ticks(checks_at="'Before the shot' below", cautions_at="below", start=sheet.start)
+    together = same_minute("below" if sheet.due_together else None)
     drawing = inline_drawing(wet_out_map_svg(plan), label="Wet-out map")
-    return _template().render(sheet=contents_of(plan), go_ticks=ticks, map=drawing, ink=ink)
+    return _template().render(sheet=sheet, go_ticks=ticks, same_minute=together, map=drawing, ink=ink)
 
 
 @cache

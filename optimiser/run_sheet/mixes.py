@@ -10,11 +10,12 @@ from math import floor
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.supply import SupplyIs, supply_is
-from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, number, to_have, weighed
+from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, number, to_have, to_have_kg, weighed
 from optimiser.units import min_from_s
 
 MOST_ROWS = 12
 POT_ROWS = 6
+_POTS_KG = (1, 2, 5)
 HEADS = ("Resin, kg", "Initiator, kg", "Weighed by", "Initiator in at", "Used up at")
 
 
@@ -38,10 +39,24 @@ def mixes_of(plan: PlanDocument) -> Mixes:
             return _pots(plan)
 
 
+def initiator_in_all(plan: PlanDocument) -> str:
+    """Of the resin as it is printed, so that whoever checks the sum on paper finds it."""
+    return weighed(to_have_kg(plan.resin.total_kg) * plan.resin.initiator_percent / 100)
+
+
 def _in_all(plan: PlanDocument) -> str:
     return (
-        f"Initiator in all: {weighed(plan.resin.initiator_kg)}, which is {_of_resin(plan)}; "
+        f"Initiator in all: {initiator_in_all(plan)}, which is {_of_resin(plan)}; "
         "the level is the data sheet's of this batch."
+    )
+
+
+def _by_pot(plan: PlanDocument) -> tuple[str, ...]:
+    """What is weighed into a pot, whatever its size: the total is what to have, not what to pour."""
+    grams = {kg: f"{kg} kg: {number(10 * plan.resin.initiator_percent * kg)} g" for kg in _POTS_KG}
+    return (
+        f"{grams[1].removeprefix('1 kg: ')} of initiator for each 1 kg of resin in a pot; NEVER all into one pot. "
+        f"{' · '.join(grams.values())}.",
     )
 
 
@@ -63,7 +78,7 @@ def _counted(plan: PlanDocument) -> Mixes:
     begins = _begins(plan)
     when = "" if begins else " Mix the next only when the one before runs low."
     return Mixes(
-        says=(f"Mixes: {count}.{when}{more}", *begins, _in_all(plan)),
+        says=(f"Mixes: {count}.{when}{more}", *begins, _in_all(plan), *_by_pot(plan)),
         heads=("Mix", *HEADS),
         rows=rows,
     )
@@ -84,7 +99,7 @@ def _share(plan: PlanDocument, one: int, mix_kg: float | None) -> tuple[str, str
     """Resin and initiator of one mix; the last takes what is left of the total."""
     if mix_kg is None:
         return "", ""
-    resin_kg = min(mix_kg, plan.resin.total_kg - (one - 1) * mix_kg)
+    resin_kg = to_have_kg(min(mix_kg, plan.resin.total_kg - (one - 1) * mix_kg))
     initiator_kg = resin_kg * plan.resin.initiator_percent / 100
     return to_have(resin_kg).removesuffix(" kg"), weighed(initiator_kg).removesuffix(" kg")
 
@@ -94,6 +109,7 @@ def _pots(plan: PlanDocument) -> Mixes:
         says=(
             f"Largest pot {SHORT_BLANK} kg, as the data sheet allows. Mix no more than is used before it gels.",
             _in_all(plan),
+            *_by_pot(plan),
         ),
         heads=("Pot", *HEADS),
         rows=tuple((str(one), *[""] * len(HEADS)) for one in range(1, POT_ROWS + 1)),

@@ -22,10 +22,10 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet import pdf_first, pdf_pages
 from optimiser.run_sheet.contents import Contents, contents_of
 from optimiser.run_sheet.drawing_files import HEIGHT_IN, WIDTH_IN
-from optimiser.run_sheet.go_ahead import TURN_NOW, go_ticks
+from optimiser.run_sheet.go_ahead import TURN_NOW, go_ticks, same_minute
 from optimiser.run_sheet.headline import DO_NOT_INFUSE
 from optimiser.run_sheet.pdf_blocks import BLACK, MARGIN, WHITE, WIDTH
-from optimiser.run_sheet.pdf_marks import CAUTIONS, CHECKS, PageMark, begins, ends, turns_at_once
+from optimiser.run_sheet.pdf_marks import CAUTIONS, CHECKS, TOGETHER, PageMark, begins, ends, turns_at_once
 from optimiser.run_sheet.pdf_taps import ending_block, head_row, tap_block
 from optimiser.run_sheet.typeface import BOLD, PLAIN, printable, register_fonts, shortened
 from optimiser.run_sheet.wet_out_map import wet_out_map_png
@@ -114,11 +114,14 @@ def _story(sheet: Contents, picture: bytes, marks: dict[str, int], found: dict[s
     if not sheet.verified:
         to_know = [*pdf_pages.cautions(sheet), *pdf_pages.granted(sheet)]
         return [NextPageTemplate("plain"), *pdf_first.refusal(sheet), *map_page, *to_know]
-    ticks = go_ticks(checks_at=f"page {marks.get(CHECKS, 0)}", cautions_at=f"page {marks.get(CAUTIONS, 0)}")
+    ticks = go_ticks(
+        checks_at=f"page {marks.get(CHECKS, 0)}", cautions_at=f"page {marks.get(CAUTIONS, 0)}", start=sheet.start
+    )
+    together = same_minute(f"page {marks.get(TOGETHER, 0)}" if sheet.due_together else None)
     return [
         NextPageTemplate("taps"),
         *pdf_first.headline(sheet),
-        *pdf_first.go_ahead(sheet, ticks),
+        *pdf_first.go_ahead(sheet, ticks, together),
         head_row(),
         *(
             tap_block(group, before=PageMark(begins(n), found), after=PageMark(ends(n), found))
@@ -129,7 +132,7 @@ def _story(sheet: Contents, picture: bytes, marks: dict[str, int], found: dict[s
         PageMark(CHECKS, found),
         *pdf_pages.before(sheet),
         *pdf_pages.cautions(sheet, PageMark(CAUTIONS, found)),
-        *pdf_pages.mistakes(sheet),
+        *pdf_pages.mistakes(sheet, PageMark(TOGETHER, found)),
         *pdf_pages.during(sheet),
         *pdf_pages.after(sheet),
         *pdf_pages.granted(sheet),

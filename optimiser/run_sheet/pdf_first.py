@@ -42,6 +42,7 @@ def headline(sheet: Contents) -> list[Flowable]:
                 [
                     [
                         fitted(sheet.stop_time, WIDTH - 12, largest=17, smallest=11),
+                        fitted(sheet.latest_first_tap, WIDTH - 12, largest=14, smallest=11),
                         words(f"{sheet.clock_rule} {sheet.read_first}", 10),
                     ]
                 ]
@@ -54,7 +55,7 @@ def headline(sheet: Contents) -> list[Flowable]:
     ]
 
 
-def go_ahead(sheet: Contents, ticks: tuple[str, ...]) -> list[Flowable]:
+def go_ahead(sheet: Contents, ticks: tuple[str, ...], together: str) -> list[Flowable]:
     """Nothing is turned before this box is full; then how the table is read."""
     said = "&nbsp;&nbsp; ".join(f"{BOX}&nbsp;{plain(tick)}" for tick in ticks)
     box = table(
@@ -72,7 +73,8 @@ def go_ahead(sheet: Contents, ticks: tuple[str, ...]) -> list[Flowable]:
             ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
         ],
     )
-    return [*(marked(f"• {plain(line)}", 10) for line in sheet.how_to_read), Spacer(1, 2 * mm), box, Spacer(1, 1 * mm)]
+    read = (*sheet.how_to_read, together)
+    return [*(marked(f"• {plain(line)}", 10) for line in read), Spacer(1, 2 * mm), box, Spacer(1, 1 * mm)]
 
 
 def _alarm(sheet: Contents) -> list[Flowable]:

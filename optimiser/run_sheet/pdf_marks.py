@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable
 
 from optimiser.run_sheet.rows import StepGroup
 
-CHECKS, CAUTIONS = "checks", "cautions"
+CHECKS, CAUTIONS, TOGETHER = "checks", "cautions", "together"
 
 
 class PageMark(Flowable):

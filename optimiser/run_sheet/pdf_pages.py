@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
 
+from optimiser.run_sheet.checks_before import Check
 from optimiser.run_sheet.contents import Contents
 from optimiser.run_sheet.pdf_blocks import (
     BLACK,
@@ -23,12 +24,19 @@ from optimiser.run_sheet.pdf_blocks import (
 def before(sheet: Contents) -> list[Flowable]:
     """Checks with room for the readings, resin by use, and the mixes."""
     widths = (11 * mm, WIDTH - 59 * mm, 48 * mm)
-    rows: list[list[Cell]] = [[words(text, 10, bold=True) for text in ("OK", "Check", "Reading")]]
-    for check in sheet.checks:
-        what = f"<b>{plain(check.what)}</b>" + (f"<br/>{plain(check.planned)}" if check.planned else "")
-        reading = words(f"............. {check.blank}", 10) if check.blank else ""
-        rows.append([TickBox(6 * mm), marked(what, 10.5), reading])
-    return [heading("Before the shot"), table(rows, widths, heads=1), Spacer(1, 3 * mm), *_resin(sheet)]
+    head = [words(text, 10, bold=True) for text in ("OK", "Check", "Reading")]
+    found: list[Flowable] = [heading("Before the shot"), words(sheet.off, 13, bold=True)]
+    for group in sheet.checks:
+        title = words(group.head, 13, bold=True)
+        title.keepWithNext = True
+        found += [Spacer(1, 2 * mm), title, table([head, *map(_check, group.rows)], widths, heads=1)]
+    return [*found, Spacer(1, 3 * mm), *_resin(sheet)]
+
+
+def _check(check: Check) -> list[Cell]:
+    what = f"<b>{plain(check.what)}</b>" + (f"<br/>{plain(check.planned)}" if check.planned else "")
+    reading = words(f"............. {check.blank}", 10) if check.blank else ""
+    return [TickBox(6 * mm), marked(what, 10.5), reading]
 
 
 def _resin(sheet: Contents) -> list[Flowable]:
@@ -75,7 +83,7 @@ def during(sheet: Contents) -> list[Flowable]:
     ]
 
 
-def mistakes(sheet: Contents) -> list[Flowable]:
+def mistakes(sheet: Contents, mark: Flowable) -> list[Flowable]:
     """The worst single mistake at each step; nothing where none were played."""
     page = sheet.mistakes
     if page is None:
@@ -100,7 +108,7 @@ def mistakes(sheet: Contents) -> list[Flowable]:
         Spacer(1, 2 * mm),
         table(rows, widths, heads=1, style=_GRID),
         Spacer(1, 3 * mm),
-        *([KeepTogether([words(page.together, 13, bold=True), *close])] if close else []),
+        *([KeepTogether([mark, words(page.together, 13, bold=True), *close])] if close else []),
         PageBreak(),
     ]
 

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
-from optimiser.case.plan_document import PlanDocument, PlannedStep, TriggerText
+from optimiser.case.plan_document import PlanDocument, PlannedStep
+from optimiser.run_sheet.gaps_beside import gaps_beside
 from optimiser.run_sheet.ranges import Range, step_range
 from optimiser.run_sheet.taps import shown_label
 from optimiser.run_sheet.wording import is_short, kilograms, minute_range, minutes, sentence
@@ -31,7 +32,7 @@ class StepRow:
     amount: str
     """Resin drawn by then, may be empty."""
     flow: str
-    """The flow seen after it: something to look at, not to set; may be empty."""
+    """The flow right after it, through all taps that are open: something to look at, not to set; may be empty."""
     own_trigger: str
     """Its own sentence, where the steps of one trigger are worded differently; else empty."""
     own_backup: str
@@ -82,14 +83,15 @@ def _same_trigger(step: PlannedStep) -> tuple[object, ...]:
 
 def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> StepGroup:
     triggers = [step.trigger for step in steps]
-    says = _shared([_says(trigger) for trigger in triggers])
+    says = _shared([_says(plan, step) for step in steps])
     backup = _shared([_backup(step) for step in steps])
     return StepGroup(
         call=_CALLS[triggers[0].kind],
         says=says,
         backup=backup,
         rows=tuple(
-            _row(step, step_range(plan, step), short=short, said=bool(says), backed=bool(backup)) for step in steps
+            _row(plan, step, step_range(plan, step), short=short, said=bool(says), backed=bool(backup))
+            for step in steps
         ),
     )
 
@@ -106,8 +108,14 @@ def _shared(texts: list[str]) -> str:
     return texts[0] if len(set(texts)) == 1 else ""
 
 
-def _says(trigger: TriggerText) -> str:
-    return sentence(trigger.says.strip()) or _FALLBACK_SAYS[trigger.kind]
+def _says(plan: PlanDocument, step: PlannedStep) -> str:
+    """A clamp shuts for good, so its trigger is more than resin in the vent. Common practice, no source."""
+    says = sentence(step.trigger.says.strip()) or _FALLBACK_SAYS[step.trigger.kind]
+    if step.action != "clamp" or step.trigger.kind != "reached":
+        return says
+    gaps = gaps_beside(plan, step.label)
+    first = f". The gap '{gaps[0]}' fills first: that is not the signal" if gaps else ""
+    return f"{says.rstrip('.')} AND nothing before it is dry to the eye{first}"
 
 
 def _backup(step: PlannedStep) -> str:
@@ -118,7 +126,7 @@ def _backup(step: PlannedStep) -> str:
     return f"{said} in" if said.endswith(" kg") else said
 
 
-def _row(step: PlannedStep, between: Range, *, short: bool, said: bool, backed: bool) -> StepRow:
+def _row(plan: PlanDocument, step: PlannedStep, between: Range, *, short: bool, said: bool, backed: bool) -> StepRow:
     at_s = step.expected_at_s
     return StepRow(
         order=step.order,
@@ -129,7 +137,7 @@ def _row(step: PlannedStep, between: Range, *, short: bool, said: bool, backed: 
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
         spread=minute_range(*between, short=short),
         amount="" if step.drawn_kg is None else f"{kilograms(step.drawn_kg)} in",
-        flow="" if step.flow_kg_per_min is None else f"flow seen about {step.flow_kg_per_min:.1f} kg/min",
-        own_trigger="" if said else _says(step.trigger),
+        flow="" if step.flow_kg_per_min is None else f"at first {step.flow_kg_per_min:.1f} kg/min in all",
+        own_trigger="" if said else _says(plan, step),
         own_backup="" if backed else _backup(step),
     )

@@ -11,12 +11,14 @@ from dataclasses import dataclass
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.ranges import wet_out_range
 from optimiser.run_sheet.supply import SupplyIs, supply_is
-from optimiser.run_sheet.wording import is_short, minutes
+from optimiser.run_sheet.wording import BLANK, is_short, minutes
 
 IN_CHARGE = (
-    "If you are the person in charge: decide, write it down with the minute, and never open early to catch up. "
-    "Where this page has no answer, the yard's own rules have."
+    f"CALL: {BLANK} phone {BLANK}. If you are the person in charge: decide, write it down with the minute, and never "
+    "open early to catch up. Where this page has no answer, the yard's own rules have."
 )
+
+_DRAWS_AIR = "Clamp that hose or shut its tap at once, open nothing new. Air that is in does not come out. CALL."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,8 +30,8 @@ class WhatIf:
 
 
 def what_ifs(plan: PlanDocument) -> list[WhatIf]:
-    """Front and taps first, then bag and pump, then the supply of this shot, last the clock."""
-    return [*_front(), *_bag(), *_supply(supply_is(plan)), *_clock(plan)]
+    """Front and taps first, then bag and pump, the supply of this shot, what hurts people, last the clock."""
+    return [*_front(), *_bag(), *_supply(supply_is(plan)), *_people(), *_clock(plan)]
 
 
 def _front() -> list[WhatIf]:
@@ -63,6 +65,10 @@ def _bag() -> list[WhatIf]:
     return [
         WhatIf(happens="Catch pot fills", do="Watch it. Before it is full: CALL. No resin may reach the pump."),
         WhatIf(
+            happens="Catch pot is full",
+            do="Shut its line to the pump before resin gets there, open nothing new. CALL.",
+        ),
+        WhatIf(
             happens="A hiss, or the vacuum drops",
             do="Find the leak and seal it. Open nothing new until the vacuum is back. If it does not come back: CALL.",
         ),
@@ -81,16 +87,38 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
                 happens="Machine stops or alarms",
                 do="Open nothing new. No hose may draw air. Write the minute down. CALL: the person in charge says "
                 "whether it goes on.",
-            )
+            ),
+            WhatIf(happens="Resin runs out, a hose draws air", do=_DRAWS_AIR),
         ]
     return [
         WhatIf(
             happens="Container runs low",
             do="No hose may draw air. Refill in time. Cannot refill: clamp the hose before its end comes free. CALL.",
         ),
+        WhatIf(happens="Resin runs out, a hose draws air", do=_DRAWS_AIR),
         WhatIf(
             happens="Resin in a container turns warm or thick",
             do="Use no more of it. Stand it aside in a safe place as its data sheet says. CALL.",
+        ),
+    ]
+
+
+def _people() -> list[WhatIf]:
+    return [
+        WhatIf(
+            happens="Smoke or heat in pot, hose, catch pot or part",
+            do="Keep people away, nobody breathes the fumes. Do as the safety data sheet and the yard's fire rules "
+            "say. CALL; if it burns: out, and the fire brigade.",
+        ),
+        WhatIf(
+            happens="Peroxide spilt",
+            do="No flame, no spark, nothing that burns and no accelerator near it. Take it up only as its safety data "
+            "sheet says; never back into the bottle. CALL.",
+        ),
+        WhatIf(
+            happens="Splash in the eye",
+            do="Rinse at once, keep rinsing as the safety data sheet says, send for a doctor. Somebody else tends the "
+            "taps. CALL.",
         ),
     ]
 
@@ -101,4 +129,10 @@ def _clock(plan: PlanDocument) -> list[WhatIf]:
     call_s = plan.gel_limit_s if latest_s is None else min(latest_s, plan.gel_limit_s)
     ends = call_s == plan.gel_limit_s
     by = minutes(call_s, short=is_short(plan.wet_out_s), rounded=math.floor if ends else math.ceil)
-    return [WhatIf(happens=f"Not all wet at min {by}", do=f"CALL at min {by}, or at STOP TIME where that comes first.")]
+    return [
+        WhatIf(happens=f"Not all wet at min {by}", do=f"CALL at min {by}, or at STOP TIME where that comes first."),
+        WhatIf(
+            happens="STOP TIME reached",
+            do="Open nothing more. Shut the feeds. Keep the vacuum on, unless resin reaches the pump. CALL.",
+        ),
+    ]

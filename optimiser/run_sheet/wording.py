@@ -50,9 +50,14 @@ def weighed(mass_kg: float) -> str:
     return f"{mass_kg:.{decimals}f} kg"
 
 
+def to_have_kg(mass_kg: float) -> float:
+    """Rounded up to a tenth of a kilogram, as resin is printed that must be on hand."""
+    return math.ceil(round(mass_kg * 10, 6)) / 10
+
+
 def to_have(mass_kg: float) -> str:
-    """A quantity that must be on hand: rounded up to a tenth of a kilogram."""
-    return f"{math.ceil(round(mass_kg * 10, 6)) / 10:.1f} kg"
+    """A quantity that must be on hand."""
+    return f"{to_have_kg(mass_kg):.1f} kg"
 
 
 def number(value: float) -> str:

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from optimiser.case.mistake_words import does
 from optimiser.case.mistakes_document import MistakeResult, Mistakes
 from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.planning import check_sequence_of_case, plan_case
@@ -16,9 +17,9 @@ from optimiser.filling.front_state import Drive
 from optimiser.filling.many_runs import Runner, Scene, run_scene
 from optimiser.filling.simulate import FillLimits
 from optimiser.filling.tap_play import DueStep
-from optimiser.part.sequence import Sequence, Step, TriggerKind
+from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.part.shot import Crew
-from optimiser.plan.harm import Severity
+from optimiser.plan.harm import Harm, Severity
 from optimiser.plan.mistakes import LATE_BY_S, Mistake, MistakeKind, mistakes_in, with_mistake
 from optimiser.plan.play_mistakes import MistakePlayer, PlayedMistakes, worst_of_each_step
 from optimiser.plan.scenes import Scenes
@@ -210,3 +211,20 @@ def test_steps_due_together_are_named(plan: PlanDocument) -> None:
         assert group.hands_suffice == (len(group.steps) <= plan.conditions.hands)
         assert set(group.labels) <= {step.label for step in timed}
         assert group.must_not_wait is None or f"({group.must_not_wait})" in group.says
+
+
+@pytest.mark.parametrize(("runs_out", "said"), [(False, "50 litres more run"), (True, "until the RESIN RUNS OUT")])
+def test_no_more_resin_runs_off_than_there_is(runs_out: bool, said: str) -> None:
+    """A run never lacks resin; where it draws more than is bought, its litres are not told."""
+    harm = Harm(severity=Severity.FAILS, locked_m3=0.0, dry_m2=1.0, later_s=math.inf, vents_draw_more_m3=0.05)
+    step = Step(label="1", action=Action.OPEN, trigger=Trigger(kind=TriggerKind.START))
+    told = does(MistakeKind.SKIPPED, step, harm, [], margin_s=0.0, limit_s=600.0, runs_out=runs_out)
+    assert said in told
+    assert ("50" in told) is not runs_out
+
+
+def test_a_mistake_of_a_plan_runs_out_only_where_more_is_drawn_than_bought(plan: PlanDocument) -> None:
+    """By mass balance: what is bought is the plan's own draw and the reserve, so no more than that can run off."""
+    litres = plan.resin.total_kg / plan.conditions.resin_density_kg_per_m3 * 1e3
+    for one in mistakes_of(plan).results:
+        assert "more run into" not in one.does or one.vents_draw_more_litres < litres

@@ -14,6 +14,7 @@ from api.cli.result_text import result_text
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.planning import check_sequence_of_case, read_back
 from optimiser.case.read_case import Case, case_from_mapping
+from optimiser.case.tool_side import tool_side_lines
 from optimiser.run_sheet.html import render_html
 
 AS_TESTED_M2 = 8e-12
@@ -64,11 +65,13 @@ def test_plan_says_by_how_much_the_tool_side_trails(panels: Any) -> None:
 def test_crew_and_command_line_are_told_in_minutes(panels: Any) -> None:
     """In the same words, rounded up to a tenth; a plan without mesh says nothing of it."""
     plan = check(panels, meshed_panel(panels, to_edge_mm=200))
-    said = "Under the mesh the tool side is wet up to "
+    said = "Under the mesh the tool side is wet later than the bag side, by up to: middle "
     (line,) = [line for line in result_text(plan, []).split("\n") if line.startswith(said)]
     trails_s = plan.tool_side[0].trails_s or 0.0
     assert 0 <= float(line.removeprefix(said).split()[0]) - trails_s / 60 < 0.1
-    assert line.endswith("min after the bag side at middle: what you see is not yet wet through.")
+    assert "wait these minutes there before anybody calls ALL WET" in line
+    (longer,) = tool_side_lines(plan.model_copy(update={"tool_side": [plan.tool_side[0], plan.tool_side[0]]}))
+    assert longer.count("middle") == 2
     assert (line in render_html(plan)) == (plan.verdict.value == "verified")
     bare = panels.check(panels.outward((), ("2",)))
     assert bare.tool_side == []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from optimiser.case.plan_document import PlanDocument
-from optimiser.run_sheet.checks_before import checks
+from optimiser.run_sheet.checks_before import check_groups, checks
 from optimiser.run_sheet.taps import taps_of
 
 
@@ -74,14 +74,16 @@ def test_an_initiator_level_outside_the_maker_s_range_stops_the_shot(fields: dic
 def test_the_caps_of_a_metering_machine_are_set_once(machine_fields: dict[str, Any]) -> None:
     """Both caps of the plan are read back on the machine; an open container has none to set."""
     assert planned(machine_fields, "SET ONCE: flow cap") == "8 kg/min"
-    assert planned(machine_fields, "SET ONCE: pressure cap") == "950 mbar abs"
+    assert planned(machine_fields, "SET ONCE: pressure cap") == (
+        "950 mbar abs = 63 mbar below ambient (ambient 1013); NEVER above ambient"
+    )
 
 
 def test_without_a_machine_nothing_is_set(fields: dict[str, Any]) -> None:
-    """Hose ends under resin instead."""
+    """Hose ends under mixed resin instead."""
     asked = [check.what for check in checks(PlanDocument.model_validate(fields))]
     assert not any("SET ONCE" in what for what in asked)
-    assert any(what.startswith("Hose ends under resin") for what in asked)
+    assert any(what.startswith("Hose ends under mixed resin") for what in asked)
 
 
 def test_a_tap_that_stays_shut_is_listed_after_those_that_turn(fields: dict[str, Any]) -> None:
@@ -90,3 +92,27 @@ def test_a_tap_that_stays_shut_is_listed_after_those_that_turn(fields: dict[str,
     taps = taps_of(PlanDocument.model_validate(fields))
     assert (taps[-1].label, taps[-1].order) == ("2-AFT", None)
     assert len(taps) == 17
+
+
+def test_people_and_dry_work_come_before_the_initiator(plan: PlanDocument) -> None:
+    """What needs mixed resin comes last, so that nothing gels while names are written down."""
+    dry, wet = check_groups(plan)
+    assert (dry.head, wet.head) == ("Before initiator goes in", "Just before the first tap")
+    assert dry.rows[0].what == "Cautions on this sheet read out"
+    assert any(row.what.startswith("EVERY TAP SHUT") for row in dry.rows)
+    assert any("under mixed resin" in row.what for row in wet.rows)
+
+
+def test_the_vacuum_is_given_as_a_gauge_shows_it_and_with_its_lower_end(fields: dict[str, Any]) -> None:
+    """1013 less 20 mbar; how low it may go is the data sheet's."""
+    asked = planned(fields, "Vacuum under the bag")
+    assert asked.startswith("20 mbar abs or lower, but not below what the resin's data sheet allows (styrene boils)")
+    assert "993 mbar below ambient (ambient 1013)" in asked
+
+
+def test_a_scale_is_asked_for_where_steps_can_be_called_by_weight(fields: dict[str, Any]) -> None:
+    """And only there."""
+    assert planned(fields, "Container on a scale") == "every refill is written down"
+    for step in fields["steps"]:
+        step["trigger"]["backup"] = None
+    assert not any("scale" in check.what for check in checks(PlanDocument.model_validate(fields)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 from typing import Any
 
@@ -93,6 +94,18 @@ def test_the_worst_of_each_step_is_printed_on_both(fields: dict[str, Any]) -> No
         assert "printed" not in text.lower().split(HEAD.lower())[1].split("during the shot")[0]
 
 
+def test_page_one_sends_steps_of_one_minute_to_those_that_have_an_order(
+    plan: PlanDocument, fields: dict[str, Any]
+) -> None:
+    """By the page on which they stand; a sheet without such steps sends nobody anywhere."""
+    shown = with_mistakes(fields)
+    pages = [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(render_pdf(shown))).pages]
+    (at,) = [n for n, text in enumerate(pages, 1) if "Steps 4 and 5 are due within 3 s" in text]
+    assert f"Steps of the same minute: any order, unless 'Due together' (page {at}) says which first" in pages[0]
+    assert "&#39;Due together&#39; (below) says which first" in render_html(shown)
+    assert "Steps of the same minute: any order, each on its own trigger." in render_html(plan)
+
+
 def test_what_spoils_the_part_is_bold(fields: dict[str, Any]) -> None:
     """A lock, and a wet-out after the gel limit; not what costs minutes."""
     page = mistake_page(with_mistakes(fields))
@@ -111,10 +124,10 @@ def test_no_page_where_none_were_played_or_nothing_may_be_used(
 
 
 def test_a_refused_sheet_says_what_would_do(failing_plan: PlanDocument) -> None:
-    """On page one of both, each change with its times, a late slow end of the spread named; then what was tried."""
+    """On page one of both, each change with its times, those late in the slow case last; then what was tried."""
     found = {
         "effort": 8,
-        "change": "one feed line more, N1",
+        "change": "N1",
         "edits": [],
         "sequence": "outward bay by bay from N1",
         "wet_out_s": 1_200.0,
@@ -122,10 +135,13 @@ def test_a_refused_sheet_says_what_would_do(failing_plan: PlanDocument) -> None:
         "gel_margin_s": 300.0,
         "slowest_wet_out_s": 1_620.0,
     }
-    remedies = {"statement": "One change was tried.", "network_runs": 12, "found": [found], "failed": []}
+    holds = {**found, "effort": 9, "change": "N2", "slowest_wet_out_s": 1_499.0}
+    remedies = {"statement": "One change was tried.", "network_runs": 12, "found": [found, holds], "failed": []}
     plan = PlanDocument.model_validate({**failing_plan.model_dump(), "remedies": remedies})
     first = " ".join(PdfReader(io.BytesIO(render_pdf(plan))).pages[0].extract_text().split())
     for text in (render_html(plan), first):
-        assert "Would do, verified: one feed line more, N1: wet-out 20.0 min, limit 25.0 min" in text
-        assert "with the stated spread only 27.0 min" in text
+        wide = "Would do, verified: N2: wet-out 20.0 min"
+        tight = "NOT ENOUGH IN THE SLOW CASE (27.0 > 25.0 min): N1: wet"
+        assert 0 < html.unescape(text).index(wide) < html.unescape(text).index(tight)
+        assert "verified: N1" not in text
         assert "One change was tried." in text

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.checks_before import checks
 from optimiser.run_sheet.mixes import mixes_of
 
 
@@ -55,3 +56,20 @@ def test_every_supply_says_what_the_percentage_is_of(plan: PlanDocument, machine
     """Mass of initiator per mass of resin."""
     for one in (plan, machine_plan):
         assert any("1.5 % of the mass of the resin" in line for line in mixes_of(one).says)
+
+
+def test_the_initiator_is_that_of_the_resin_as_printed(fields: dict[str, Any]) -> None:
+    """7.353 kg are printed as 7.4 kg, and 1.5 % of 7.4 kg are 0.111 kg, not 0.110."""
+    fields["resin"].update(mixes=None, total_kg=7.353, initiator_kg=0.110295)
+    plan = PlanDocument.model_validate(fields)
+    assert "Initiator in all: 0.111 kg" in mixes_of(plan).says[1]
+    assert any(check.planned == "0.111 kg for the whole shot" for check in checks(plan))
+
+
+def test_a_pot_is_weighed_by_its_own_resin(fields: dict[str, Any], machine_plan: PlanDocument) -> None:
+    """1.5 % of 1, 2 and 5 kg; a machine has no pots."""
+    fields["resin"]["mixes"] = None
+    said = mixes_of(PlanDocument.model_validate(fields)).says[-1]
+    assert said.startswith("15 g of initiator for each 1 kg of resin in a pot; NEVER all into one pot.")
+    assert said.endswith("1 kg: 15 g · 2 kg: 30 g · 5 kg: 75 g.")
+    assert not any("pot" in line for line in mixes_of(machine_plan).says)

@@ -9,7 +9,7 @@ import pytest
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import checks
-from optimiser.run_sheet.headline import clock_facts, clock_rule, stop_time
+from optimiser.run_sheet.headline import clock_facts, clock_rule, latest_first_tap, stop_time
 from optimiser.run_sheet.html import render_html
 from optimiser.run_sheet.pdf import render_pdf
 
@@ -53,11 +53,41 @@ def test_the_limit_of_each_place_counts_from_the_first_tap(fields: dict[str, Any
     assert "from the first tap" in clock_facts(plan)[0].note
 
 
-def test_a_plan_without_it_prints_as_before(fields: dict[str, Any]) -> None:
-    """Minutes before the first tap come off the limit, and no check asks for them."""
+def test_a_plan_without_it_takes_nothing_off_twice(fields: dict[str, Any]) -> None:
+    """The stop time counts from the initiator; the first tap is held against its latest minute."""
     plan = PlanDocument.model_validate(fields)
-    assert "the minutes between the two come off" in clock_rule(plan)
-    assert not [one for one in checks(plan) if one.what.startswith(("From initiator in", "Mould / resin"))]
+    assert "come off" not in clock_rule(plan)
+    assert "take nothing off it again" in clock_rule(plan)
+    (age,) = [one for one in checks(plan) if one.what.startswith(("From initiator in", "Mould / resin"))]
+    assert "LATEST FIRST TAP" in age.planned
+
+
+def test_the_latest_first_tap_is_the_limit_less_the_slow_case(fields: dict[str, Any]) -> None:
+    """Limit 63 min, all wet at 61 min in the slow case, 48 as expected: 2 min, or 15 where no slow case is known."""
+    assert "+ 2 min = ____:____. Past it: do not open, CALL" in latest_first_tap(PlanDocument.model_validate(fields))
+    fields["spread_wet_out_s"] = (None, None)
+    assert "+ 15 min = ____:____" in latest_first_tap(PlanDocument.model_validate(fields))
+
+
+@pytest.mark.parametrize(("spread", "said"), [((2_340.0, 3_900.0), "up to 65 min"), ((2_340.0, None), "never all wet")])
+def test_no_first_tap_is_given_where_the_slow_case_misses_the_limit(
+    fields: dict[str, Any], spread: tuple[float, float | None], said: str
+) -> None:
+    """In plain words, and no minutes to add."""
+    fields["spread_wet_out_s"] = spread
+    told = latest_first_tap(PlanDocument.model_validate(fields))
+    assert said in told
+    assert "none" in told
+    assert "Do not mix. CALL." in told
+    assert "+" not in told
+
+
+@pytest.mark.parametrize("judged_by", ["oldest_resin", "each_place"])
+def test_where_age_is_followed_the_latest_first_tap_is_the_age_that_was_played(
+    fields: dict[str, Any], judged_by: str
+) -> None:
+    """Ten minutes: older resin is thicker than that of the run."""
+    assert "+ 10 min = ____:____" in latest_first_tap(followed(fields, judged_by))
 
 
 @pytest.mark.parametrize("judged_by", ["oldest_resin", "each_place"])

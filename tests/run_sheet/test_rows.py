@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.go_ahead import HOW_TO_READ
 from optimiser.run_sheet.rows import every_row, step_groups
 
 
@@ -65,4 +66,16 @@ def test_a_label_of_figures_is_written_with_its_word(fields: dict[str, Any]) -> 
 def test_the_flow_reads_as_seen_not_as_set(plan: PlanDocument) -> None:
     """Kilograms so far apart from the flow, which nobody is to set."""
     first = next(every_row(step_groups(plan)))
-    assert (first.amount, first.flow) == ("0.0 kg in", "flow seen about 4.9 kg/min")
+    assert (first.amount, first.flow) == ("0.0 kg in", "at first 4.9 kg/min in all")
+    assert any("in the first seconds, all open taps together" in line for line in HOW_TO_READ)
+
+
+def test_a_clamp_waits_for_more_than_resin_in_the_vent(fields: dict[str, Any]) -> None:
+    """Nothing dry before it either; a gap beside it fills first and is named, one far away is not."""
+    *_, last = step_groups(PlanDocument.model_validate(fields))
+    assert last.says == "When resin stands in V-FWD along nine tenths AND nothing before it is dry to the eye"
+    beside, far = [(6_600.0, 2_100.0), (12_700.0, 2_350.0)], [(0.0, 0.0), (9_000.0, 0.0)]
+    fields["map"]["race_tracks"] = [{"name": "keel", "run_mm": far}, {"name": "sheer", "run_mm": beside}]
+    *_, last = step_groups(PlanDocument.model_validate(fields))
+    assert last.says.endswith(". The gap 'sheer' fills first: that is not the signal")
+    assert "keel" not in last.says

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from optimiser.case.plan_document import PlanDocument
-from optimiser.run_sheet.what_ifs import what_ifs
+from optimiser.run_sheet.what_ifs import IN_CHARGE, what_ifs
+
+DANGERS = ("stop time", "smoke or heat", "peroxide spilt", "in the eye", "draws air", "pot is full")
 
 
 def happens(plan: PlanDocument) -> str:
@@ -24,14 +27,14 @@ def test_a_machine_has_no_containers_and_containers_have_no_alarm(
 
 def test_what_stops_a_shot_is_named(plan: PlanDocument) -> None:
     """Pump, power, catch pot, bag and a dry spot behind the front each have a row that ends in a call."""
-    for what in ("pump or power", "catch pot", "bag lifts", "dry spot behind"):
+    for what in ("pump or power", "catch pot fills", "bag lifts", "dry spot behind", *DANGERS):
         (found,) = [item for item in what_ifs(plan) if what in item.happens.lower()]
         assert "CALL" in found.do
 
 
 def test_the_call_comes_at_the_latest_minute_not_at_the_limit(plan: PlanDocument) -> None:
     """3660 s is minute 61; the limit of 3780 s is minute 63: 60 s to the minute."""
-    last = what_ifs(plan)[-1]
+    last = what_ifs(plan)[-2]
     assert last.happens == "Not all wet at min 61"
     assert last.do.startswith("CALL at min 61")
     assert "STOP TIME" in last.do
@@ -40,4 +43,12 @@ def test_the_call_comes_at_the_latest_minute_not_at_the_limit(plan: PlanDocument
 def test_a_plan_that_may_run_past_the_limit_calls_at_the_limit(fields: dict[str, Any]) -> None:
     """Latest wet-out 4000 s, limit 3780 s: minute 63, rounded down."""
     fields["spread_wet_out_s"] = (2_340.0, 4_000.0)
-    assert what_ifs(PlanDocument.model_validate(fields))[-1].happens == "Not all wet at min 63"
+    assert what_ifs(PlanDocument.model_validate(fields))[-2].happens == "Not all wet at min 63"
+
+
+def test_stop_time_ends_the_shot_but_not_the_vacuum(plan: PlanDocument, machine_plan: PlanDocument) -> None:
+    """No tap is opened after it, with whatever supply; and there is room for the number to call."""
+    for one in (plan, machine_plan):
+        (found,) = [item for item in what_ifs(one) if item.happens == "STOP TIME reached"]
+        assert "Open nothing more. Shut the feeds. Keep the vacuum on" in found.do
+    assert re.search(r"CALL: _+ phone _+", IN_CHARGE)
