@@ -193,6 +193,18 @@ def test_a_filter_that_fits_no_plan_at_all_is_refused(
     assert error["remedy"].startswith(remedy)
 
 
+@pytest.mark.parametrize(("temperature_c", "initiator_percent"), [(20, 60), (99, 1.5)])
+def test_a_gel_test_that_no_resin_of_the_plans_reaches_is_refused(
+    service: Any, judged_job: dict[str, Any], temperature_c: float, initiator_percent: float
+) -> None:
+    """Else each plan would be set aside for the same slip of the pen."""
+    test = {"temperature_c": temperature_c, "initiator_percent": initiator_percent, "gel_time_min": 60}
+    body = {"change": {"gel_test": test}, "plans": {"layout_id": judged_job["layout_id"]}}
+    answer = service.client.post("/v1/revalidations", json=body)
+    assert answer.status_code == 422
+    assert [error["pointer"] for error in answer.json()["errors"]] == ["/change/gel_test"]
+
+
 @pytest.mark.usefixtures("judged_job")
 def test_the_shell_refuses_a_resin_that_no_plan_is_for(service: Any, tapcall: Callable[..., Any]) -> None:
     """One line that names the option, and what may have been meant."""
