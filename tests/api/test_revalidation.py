@@ -8,6 +8,7 @@ import json
 import re
 import shutil
 from collections.abc import Callable
+from copy import deepcopy
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -126,6 +127,15 @@ def test_a_batch_of_the_store_is_judged_by_its_newest_test(service: Any, judge: 
     assert any("B-9" in sentence for sentence in report["change"])
     # The test lies at 70 min where the data sheet has a value of its own: the limit is the stated share of 70 min.
     assert item["gel_limit_after_s"] == pytest.approx(0.7 * 70 * 60, rel=1e-6)
+
+
+def test_a_test_that_leads_out_of_the_limits_of_a_resin_is_refused_with_the_resin(service: Any) -> None:
+    """2 min at 20 degrees C would make the 46 min at 30 less than one: nobody could be planned for with this batch."""
+    resin = deepcopy(RESIN)
+    resin["batches"][0]["gel_tests"][0]["gel_time_min"] = 2
+    answer = service.client.post("/v1/resins", json=resin)
+    assert answer.status_code == 422
+    assert [error["pointer"] for error in answer.json()["errors"]] == ["/batches/0/gel_tests/0"]
 
 
 def test_a_plan_that_holds_no_longer_is_planned_again(service: Any, judge: Callable[..., Any]) -> None:
