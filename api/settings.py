@@ -72,7 +72,7 @@ class Settings(BaseSettings):
         default=3.0, gt=0, description="Longest wait for another writer of the store; then a request has status 503."
     )
     webhooks_to_private: bool = Field(
-        default=False, description="Webhooks may go to addresses of this machine and of private networks."
+        default=False, description="Webhooks may go to addresses of this machine and of private networks, and by http."
     )
 
     @property

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import gc
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
@@ -107,6 +107,30 @@ def change_of(written: Mapping[str, Any], *, resin: bytes | None, batch: str | N
         data["resin"] = {"batch": "not stated", **block}
     change = read_change(data)
     return change.model_dump_json(exclude_none=True), [*change_words(change), *words]
+
+
+def refuse_test_beyond_data(change: str, facts: Sequence[str]) -> None:
+    """InputError at /change/gel_test where the change has one that no resin among these facts of plans reaches.
+
+    Where one of them does, the run tells of the others; of facts that another version kept nothing is known.
+    """
+    from optimiser.case.change_document import ChangeDocument, changed_resin
+    from optimiser.case.resin_document import ResinDocument
+    from optimiser.errors import InputError
+
+    asked, beyond = ChangeDocument.model_validate_json(change), None
+    for text in facts:
+        try:
+            changed_resin(ResinDocument.model_validate(json.loads(text)["resin"]), asked)
+            return
+        except InputError as error:
+            beyond = error.faults[0]
+        except (KeyError, TypeError, ValueError):
+            return
+        if beyond.path != "/gel_test":
+            return
+    if beyond is not None:
+        raise InputError([replace(beyond, path="/change/gel_test")])
 
 
 def sequence_of(source: Mapping[str, Any], case: bytes) -> str:

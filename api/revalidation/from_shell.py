@@ -13,9 +13,9 @@ from api.jobs.states import JobState
 from api.jobs.supervisor import Supervisor
 from api.killed_workers import expect_killed_workers
 from api.logs import log_to_stderr
-from api.readers.work import change_of
+from api.readers.work import change_of, refuse_test_beyond_data
 from api.reports.report_document import RevalidationReport
-from api.revalidation.ask import refuse_to_judge_nothing
+from api.revalidation.ask import facts_of_resins, refuse_to_judge_nothing
 from api.revalidation.items import counted, counted_again
 from api.revalidation.report import is_planning_again, report_of
 from api.revalidation.runs import NewRun, PlanAgain, begin_run, find_run
@@ -75,6 +75,7 @@ def _begun(store: Database, asked: Asked) -> str:
     chosen = PlanFilter(resin=asked.planned_for)
     try:
         refuse_to_judge_nothing(store, chosen, change)
+        refuse_test_beyond_data(change, facts_of_resins(store, chosen, change))
     except InputError as error:
         raise InputError(replace(fault, path=_named_by(fault.path)) for fault in error.faults) from error
     new = NewRun(change=change, said=tuple(said), chosen=chosen, plan_again=PlanAgain(asked.plan_again))
@@ -85,7 +86,14 @@ def _begun(store: Database, asked: Asked) -> str:
 
 
 def _named_by(path: str) -> str:
-    return {"/plans/resin": "--planned-for", "/change/resin_id": "--resin (other plans: --planned-for)"}.get(path, path)
+    return _OPTIONS.get(path, path)
+
+
+_OPTIONS = {
+    "/plans/resin": "--planned-for",
+    "/change/resin_id": "--resin (other plans: --planned-for)",
+    "/change/gel_test": "--gel-test",
+}
 
 
 class _Told:

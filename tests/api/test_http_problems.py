@@ -131,6 +131,13 @@ def test_an_address_of_nothing_is_not_found(service: Any, path: str) -> None:
     assert problem_of(service.client.get(path))["status"] == 404
 
 
+@pytest.mark.parametrize("field", [{"batch": "q"}, {"resin_revision": 1}])
+def test_a_batch_or_revision_of_no_resin_is_told_where(service: Any, field: dict[str, Any]) -> None:
+    """Not of the document as a whole."""
+    problem = problem_of(service.client.post("/v1/plans", json={"layout_id": "layout_" + "0" * 32, **field}))
+    assert [error["pointer"] for error in problem["errors"]] == [f"/{next(iter(field))}"]
+
+
 @pytest.mark.parametrize("method", ["PUT", "PATCH", "DELETE", "OPTIONS", "NONSENSE"])
 def test_a_method_that_is_not_taken_is_told_which_are(service: Any, method: str) -> None:
     """405 with the header Allow (RFC 9110, 15.5.6)."""

@@ -8,6 +8,7 @@ import json
 import re
 import shutil
 from collections.abc import Callable
+from copy import deepcopy
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -128,6 +129,15 @@ def test_a_batch_of_the_store_is_judged_by_its_newest_test(service: Any, judge: 
     assert item["gel_limit_after_s"] == pytest.approx(0.7 * 70 * 60, rel=1e-6)
 
 
+def test_a_test_that_leads_out_of_the_limits_of_a_resin_is_refused_with_the_resin(service: Any) -> None:
+    """2 min at 20 degrees C would make the 46 min at 30 less than one: nobody could be planned for with this batch."""
+    resin = deepcopy(RESIN)
+    resin["batches"][0]["gel_tests"][0]["gel_time_min"] = 2
+    answer = service.client.post("/v1/resins", json=resin)
+    assert answer.status_code == 422
+    assert [error["pointer"] for error in answer.json()["errors"]] == ["/batches/0/gel_tests/0"]
+
+
 def test_a_plan_that_holds_no_longer_is_planned_again(service: Any, judge: Callable[..., Any]) -> None:
     """Asked to, the run ends with a new job for it; the report shows what became of that."""
     (item,) = judge(_gel_test(5.5), plan_again="invalid")["items"]
@@ -191,6 +201,18 @@ def test_a_filter_that_fits_no_plan_at_all_is_refused(
     (error,) = answer.json()["errors"]
     assert error["pointer"] == pointer
     assert error["remedy"].startswith(remedy)
+
+
+@pytest.mark.parametrize(("temperature_c", "initiator_percent"), [(20, 60), (99, 1.5)])
+def test_a_gel_test_that_no_resin_of_the_plans_reaches_is_refused(
+    service: Any, judged_job: dict[str, Any], temperature_c: float, initiator_percent: float
+) -> None:
+    """Else each plan would be set aside for the same slip of the pen."""
+    test = {"temperature_c": temperature_c, "initiator_percent": initiator_percent, "gel_time_min": 60}
+    body = {"change": {"gel_test": test}, "plans": {"layout_id": judged_job["layout_id"]}}
+    answer = service.client.post("/v1/revalidations", json=body)
+    assert answer.status_code == 422
+    assert [error["pointer"] for error in answer.json()["errors"]] == ["/change/gel_test"]
 
 
 @pytest.mark.usefixtures("judged_job")

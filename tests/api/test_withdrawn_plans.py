@@ -66,9 +66,12 @@ def test_its_sheet_keeps_the_mark_that_hangs_on_the_wall(service: Any, plan: str
 
 
 @pytest.mark.usefixtures("withdrawn")
-def test_a_withdrawn_plan_is_not_judged_again(service: Any, job: dict[str, Any], judged: Callable[..., Any]) -> None:
-    """It is the only one of its layout, so the run has nothing to do; the list shows it as withdrawn."""
-    assert judged(120.0)["asked"] == 0
+def test_a_withdrawn_plan_is_not_judged_again(service: Any, job: dict[str, Any], tiny_source: bytes) -> None:
+    """It is the only one of its layout: beside another plan a run over that is refused. It is listed as withdrawn."""
+    service.finished(service.submit(tiny_source)["id"])
+    body = {"change": {"mould_temperature_c": 21}, "plans": {"layout_id": job["layout_id"]}}
+    refused = service.client.post("/v1/revalidations", json=body)
+    assert (refused.status_code, refused.json()["errors"][0]["pointer"]) == (422, "/plans")
     of_layout = {"layout_id": job["layout_id"]}
     listed = service.client.get("/v1/plans", params={**of_layout, "withdrawn": True}).json()["items"]
     assert [item["id"] for item in listed] == [job["result"]["plan_id"]]

@@ -19,9 +19,9 @@ from api.http.problem_answers import NOT_DRAWN
 from api.http.revalidation_document import RevalidationDocument, RevalidationPage, RevalidationRequest
 from api.http.state import Jobs, Readers, Store
 from api.readers.pool import ReaderPool
-from api.readers.work import report_as_csv, report_as_html, report_as_xlsx
+from api.readers.work import refuse_test_beyond_data, report_as_csv, report_as_html, report_as_xlsx
 from api.reports.report_document import RevalidationReport
-from api.revalidation.ask import ResinAsked, change_asked, refuse_to_judge_nothing
+from api.revalidation.ask import ResinAsked, change_asked, facts_of_resins, refuse_to_judge_nothing
 from api.revalidation.items import counted
 from api.revalidation.report import is_planning_again, report_of, run_state
 from api.revalidation.runs import NewRun, begin_run, find_run, list_runs
@@ -50,6 +50,7 @@ def post_revalidation(
     change, said = change_asked(store, readers, asked.change.written(), resin)
     chosen = asked.plans.filter()
     refuse_to_judge_nothing(store, chosen, change)
+    readers.run(refuse_test_beyond_data, change, facts_of_resins(store, chosen, change))
     new = NewRun(change=change, said=tuple(said), chosen=chosen, plan_again=asked.plan_again)
 
     def write(connection: Connection) -> Reply:
