@@ -24,7 +24,7 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
     """After GO; nothing where no machine feeds. Which way a machine is started is its maker's to say."""
     if supply_is(plan) is not SupplyIs.MACHINE:
         return ()
-    return (f"START MACHINE, as its maker says, BEFORE the tap of step 1, at {CLOCK_BLANK}",)
+    return (f"START MACHINE as its maker says, before step 1: {CLOCK_BLANK}",)
 
 
 HOW_TO_READ: tuple[str, ...] = (
@@ -42,4 +42,4 @@ HOW_TO_READ: tuple[str, ...] = (
 def same_minute(together_at: str | None) -> str:
     """`together_at` says where the sheet names those of which one must come first; None: there are none."""
     but = "" if together_at is None else f", unless 'Due together' ({together_at}) says which first"
-    return f"Steps of the same minute: any order{but}, each on its own trigger."
+    return f"Steps of the same minute: any order{but}."

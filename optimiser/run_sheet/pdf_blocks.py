@@ -29,13 +29,18 @@ def words(text: str, size: float = BODY_PT, *, bold: bool = False, white: bool =
     return marked(plain(text), size, bold=bold, white=white)
 
 
-def marked(markup: str, size: float = BODY_PT, *, bold: bool = False, white: bool = False) -> Paragraph:
-    """A paragraph of our own mark-up; texts of the plan go in through `plain` only."""
+def marked(
+    markup: str, size: float = BODY_PT, *, bold: bool = False, white: bool = False, leading: float | None = None
+) -> Paragraph:
+    """A paragraph of our own mark-up; texts of the plan go in through `plain` only.
+
+    leading: from line to line in points, where the lines hold more than plain text.
+    """
     style = ParagraphStyle(
         "sheet",
         fontName=BOLD if bold else PLAIN,
         fontSize=size,
-        leading=1.22 * size,
+        leading=leading or 1.22 * size,
         textColor=WHITE if white else BLACK,
         splitLongWords=1,
     )

@@ -10,6 +10,9 @@ from optimiser.run_sheet.headline import Fact
 from optimiser.run_sheet.pdf_blocks import BLACK, WIDTH, Cell, fitted, heading, marked, plain, table, words
 from optimiser.run_sheet.wording import BOX
 
+_ON_ONE_LINE = 3
+"""Ticks of every shot; those of some have lines of their own."""
+
 
 def headline(sheet: Contents) -> list[Flowable]:
     """Job, verdict, conditions and gel clock: the top of page one."""
@@ -57,12 +60,13 @@ def headline(sheet: Contents) -> list[Flowable]:
 
 def go_ahead(sheet: Contents, ticks: tuple[str, ...], together: str) -> list[Flowable]:
     """Nothing is turned before this box is full; then how the table is read."""
-    said = "&nbsp;&nbsp; ".join(f"{BOX}&nbsp;{plain(tick)}" for tick in ticks)
+    boxed = [f"{BOX}&nbsp;{plain(tick)}" for tick in ticks]
+    said = "<br/>".join(["&nbsp;&nbsp; ".join(boxed[:_ON_ONE_LINE]), *boxed[_ON_ONE_LINE:]])
     box = table(
         [
             [
                 words(sheet.go_head, 14, bold=True, white=True),
-                marked(said.replace(BOX, f'<font size="18">{BOX}</font>'), 12.5),
+                marked(said.replace(BOX, f'<font size="18">{BOX}</font>'), 12.5, leading=18),
             ]
         ],
         [42 * mm, WIDTH - 42 * mm],

@@ -64,7 +64,7 @@ def _mixes(sheet: Contents) -> list[Flowable]:
 def during(sheet: Contents) -> list[Flowable]:
     """What if, and the log."""
     what_if = table(
-        [[words(item.happens, 13, bold=True), words(item.do, 13)] for item in sheet.what_ifs],
+        [[words(item.happens, 12, bold=True), words(item.do, 12)] for item in sheet.what_ifs],
         (46 * mm, WIDTH - 46 * mm),
         style=[("BOX", (0, 0), (-1, -1), 2.5, BLACK), ("BACKGROUND", (0, 0), (0, -1), TINT)],
     )
@@ -76,7 +76,7 @@ def during(sheet: Contents) -> list[Flowable]:
         heading("During the shot: what if"),
         what_if,
         Spacer(1, 2 * mm),
-        words(sheet.in_charge, 13, bold=True),
+        words(sheet.in_charge, 12, bold=True),
         Spacer(1, 4 * mm),
         heading("Log"),
         table(log, widths, heads=1, heights=_heights(log, 8 * mm), style=_GRID),

@@ -89,7 +89,7 @@ def _expected(row: StepRow) -> list[Cell]:
 
 def _with_boxes(line: str) -> Cell:
     """The boxes within the sentence large enough to tick."""
-    return marked(plain(line).replace(BOX, f'<font size="19">{BOX}</font>'), 13)
+    return marked(plain(line).replace(BOX, f'<font size="19">{BOX}</font>'), 13, leading=20)
 
 
 def ending_block(ending: Ending) -> KeepTogether:
