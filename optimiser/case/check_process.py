@@ -12,8 +12,6 @@ from optimiser.case.pointer import pointer
 from optimiser.case.process_document import MeteringMachine
 from optimiser.errors import Fault
 
-_MOST_OF_SHEET = 0.1
-
 
 def process_faults(document: CaseDocument) -> Iterator[Fault]:
     yield from _pressure_faults(document)
@@ -69,11 +67,11 @@ def _pressure_faults(document: CaseDocument) -> Iterator[Fault]:
 
 
 def smallest_lock_faults(document: CaseDocument, sheet_mm2: float) -> Iterator[Fault]:
-    """A limit that passes a large dry place is no limit."""
-    most_cm2, smallest_cm2 = _MOST_OF_SHEET * sheet_mm2 / 100, document.process.smallest_lock_cm2
-    if smallest_cm2 > most_cm2:
+    """A limit that passes a sheet that is dry all over is no limit."""
+    sheet_cm2, smallest_cm2 = sheet_mm2 / 100, document.process.smallest_lock_cm2
+    if smallest_cm2 >= sheet_cm2:
         yield Fault(
             path=pointer("process", "smallest_lock_cm2"),
             found=f"{smallest_cm2:g} cm2",
-            expected=f"at most a tenth of the sheet, {most_cm2:.0f} cm2: what is locked and smaller passes",
+            expected=f"far less than the sheet, {sheet_cm2:.0f} cm2: what is locked and smaller passes",
         )

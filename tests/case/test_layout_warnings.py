@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 import yaml
 
 from cases import demo_case_path
+from optimiser.case.check_process import smallest_lock_faults
 from optimiser.case.read_back import read_back
 from optimiser.case.read_case import case_from_mapping
 from optimiser.errors import InputError
@@ -67,3 +69,11 @@ def test_a_piece_that_no_line_or_vent_reaches_is_refused() -> None:
     with pytest.raises(InputError) as caught:
         _warnings(_second_piece_without_line_or_vent)
     assert [fault.path for fault in caught.value.faults] == ["/feed_lines", "/vents"]
+
+
+def test_a_lock_limit_as_large_as_the_sheet_is_refused() -> None:
+    """All of it dry would pass; one cm2 less is the user's to decide."""
+    document: Any = SimpleNamespace(process=SimpleNamespace(smallest_lock_cm2=1800))
+    (fault,) = smallest_lock_faults(document, 600.0 * 300.0)
+    assert fault.path == "/process/smallest_lock_cm2"
+    assert not list(smallest_lock_faults(document, 600.0 * 301.0))
