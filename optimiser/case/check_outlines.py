@@ -22,6 +22,9 @@ _LEAST_AREA_MM2 = 100.0
 _MOST_CELLS = 250_000
 _FEWEST_CELLS_ACROSS = 4
 _MOST_HEIGHT_FAULTS = 20
+_NEIGHBOURS = 4
+_SLACK = 2.0
+"""Drawings laid flat are rarely exact; what is this much too steep is another unit, or another datum."""
 
 Corners = tuple[tuple[float, float], ...]
 
@@ -114,11 +117,6 @@ def _overlap_faults(sheet: OutlineSheet) -> Iterator[Fault]:
             path = pointer("sheet", "outlines", place, "border_mm")
             found = f"an overlap of {shared_mm2 / 100:.3g} cm2 with an earlier outline"
             yield Fault(path=path, found=found, expected="outlines that touch at most along their borders")
-
-
-_NEIGHBOURS = 4
-_SLACK = 2.0
-"""Drawings laid flat are rarely exact; what is this much too steep is another unit, or another datum."""
 
 
 def _height_faults(sheet: OutlineSheet, near: shapely.Geometry) -> Iterator[Fault]:

@@ -11,6 +11,8 @@ from optimiser.case.check_scatter import scatter_faults
 from optimiser.case.pointer import pointer
 from optimiser.case.process_document import MeteringMachine
 from optimiser.errors import Fault
+from optimiser.physics.vacuum import held_pressure_pa, leak_rate_pa_m3_s
+from optimiser.units import m3_from_litres, m3_s_from_m3_h, mbar_from_pa, pa_from_mbar, s_from_min
 
 
 def process_faults(document: CaseDocument) -> Iterator[Fault]:
@@ -37,8 +39,13 @@ def _leak_faults(document: CaseDocument) -> Iterator[Fault]:
     drop, ambient = document.process.drop_test, document.process.ambient_mbar_abs
     if drop is None or drop.bag_litres is None or drop.pump_m3_per_h is None:
         return
-    litres_per_s = drop.pump_m3_per_h * 1e3 / 3600
-    holds_mbar = drop.most_rise_mbar / (60 * drop.minutes) * drop.bag_litres / litres_per_s
+    leak_pa_m3_s = leak_rate_pa_m3_s(
+        volume_m3=m3_from_litres(drop.bag_litres),
+        pressure_rise_pa=pa_from_mbar(drop.most_rise_mbar),
+        time_s=s_from_min(drop.minutes),
+    )
+    pump_m3_s = m3_s_from_m3_h(drop.pump_m3_per_h)
+    holds_mbar = mbar_from_pa(held_pressure_pa(leak_pa_m3_s=leak_pa_m3_s, pump_speed_m3_s=pump_m3_s))
     if holds_mbar >= ambient:
         yield Fault(
             path=pointer("process", "drop_test"),

@@ -14,6 +14,8 @@ from optimiser.case.pointer import pointer
 from optimiser.case.resin_document import GelTimePointDocument, ViscosityPointDocument
 from optimiser.case.thickening_document import CureLawDocument, Thickening, ViscosityWithAgeDocument
 from optimiser.errors import Fault, OutOfRangeError
+from optimiser.physics.thickening import thickening_by_cure
+from optimiser.units import fraction_from_percent
 
 MOST_APART = 0.2
 """Share by which the table's first viscosity may be off that of the fresh resin: two tests of one resin agree better
@@ -56,11 +58,13 @@ def thickening_faults(resin: DataSheet, base: str) -> Iterator[Fault]:
 
 
 def _thinning_faults(cure: CureLawDocument, base: str) -> Iterator[Fault]:
-    """[ag / (ag - a)]^(C1 + C2 a) must not fall on the way to gel; looked at in a hundred places."""
-    gel_share = cure.gel_share_percent / 100
+    """Viscosity must not fall on the way to gel; looked at in a hundred places."""
+    gel_share = fraction_from_percent(cure.gel_share_percent)
     cured = np.linspace(0.0, 0.99 * gel_share, 100)
-    log_ratio = (cure.exponent_at_start + cure.exponent_growth * cured) * np.log(gel_share / (gel_share - cured))
-    falls = np.flatnonzero(np.diff(log_ratio) < 0)
+    ratio = thickening_by_cure(
+        cured, gel_share=gel_share, power_at_start=cure.exponent_at_start, power_growth=cure.exponent_growth
+    )
+    falls = np.flatnonzero(np.diff(ratio) < 0)
     if len(falls):
         yield Fault(
             path=base + pointer(_CURE, "exponent_growth"),
