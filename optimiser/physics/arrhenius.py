@@ -20,7 +20,7 @@ SAME_TEMPERATURE_K = 0.05
 def arrhenius_factor(*, temperature_k: float, reference_k: float, activation_energy_j_mol: float) -> float:
     """Value at a temperature over the value at the reference.
 
-    exp[(E / R)(1 / T - 1 / T_ref)]; temperatures above 0 K, else OutOfRangeError.
+    exp[(E / R)(1 / T - 1 / T_ref)]. Range: temperatures above 0 K, else OutOfRangeError; those in which E was fitted.
     Source: Arrhenius' law in its form for viscosities and times (they fall as the temperature rises).
     """
     if not (temperature_k > 0 and reference_k > 0):
@@ -29,14 +29,12 @@ def arrhenius_factor(*, temperature_k: float, reference_k: float, activation_ene
     return math.exp(activation_energy_j_mol / GAS_CONSTANT_J_MOL_K * inverse_difference_1_k)
 
 
-def value_between_points(
-    points: tuple[tuple[float, float], ...], temperature_k: float, *, what: str
-) -> float:
+def value_between_points(points: tuple[tuple[float, float], ...], temperature_k: float, *, what: str) -> float:
     """A positive quantity at a temperature, from measured (temperature_k, value) points in any order.
 
     ln(value) is linear in 1/T between neighbouring points, so each pair of neighbours has its own
-    activation energy. Nothing is extrapolated: outside the points by more than 0.05 K, with two points at
-    one temperature, or with a value that is not positive, OutOfRangeError. `what` names the quantity in
+    activation energy. Range: that of the points, nothing is extrapolated: outside them by more than 0.05 K, with two
+    points at one temperature, or with a value that is not positive, OutOfRangeError. `what` names the quantity in
     the message. A single point holds at its own temperature only.
     """
     if not points:

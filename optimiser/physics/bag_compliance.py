@@ -37,7 +37,7 @@ def compacted_fibre_fraction(
     """Fibre volume fraction under a pressure: Vf = Vf0 (pc / p_ref)^B, but never below a floor.
 
     The power law falls to nothing as the compaction pressure does, which no fabric follows: the floor is the loose
-    fabric's own fraction. B = 0 is a rigid bed; negative compaction counts as none. Holds for one loading or one
+    fabric's own fraction. B = 0 is a rigid bed; negative compaction counts as none. Range: one loading or one
     unloading, over the pressures in which it was fitted. OutOfRangeError for B below 0, a reference pressure not above
     0, or fractions that are not 0 < floor <= Vf0 < 1.
     """
@@ -62,7 +62,7 @@ def compliant_fill_time_s(
 
     phi_f and K_f are those of the dry side, under vacuum; dp/da is the slope at the front of the profile over
     a = x / L. Always between the times of rigid beds at the fraction of the dry side and of the inlet; B = 0 gives back
-    the rigid one. Pressures are absolute, vacuum < inlet <= atmosphere, else OutOfRangeError; beds as for
+    the rigid one. Range: absolute pressures, vacuum < inlet <= atmosphere, else OutOfRangeError; beds as for
     `compacted_fibre_fraction`.
     """
     bed = _Bed(

@@ -34,7 +34,8 @@ def kamal_rate_1_s(
 ) -> float:
     """Rate of cure, 1/s: da/dt = (k1 + k2 a^m)(1 - a)^n, k_i = A_i exp(-E_i / (R T)).
 
-    a between 0 and 1 and temperature above 0 K, else OutOfRangeError. Source: Kamal and Sourour 1973 (from memory).
+    Range: a from 0 to 1 and temperature above 0 K, else OutOfRangeError; temperatures in which the constants were
+    fitted. Source: Kamal and Sourour 1973 (from memory).
     """
     if not 0 <= cured_share <= 1:
         raise OutOfRangeError(f"the cured share lies between 0 and 1, found {cured_share}")
@@ -62,8 +63,8 @@ def kamal_cured_share(
 ) -> float:
     """Share cured after a time at one temperature, none at the start: the integral of `kamal_rate_1_s`.
 
-    Times of 0 or more, else OutOfRangeError; range and source as for the rate. Cure that stops because the resin turns
-    to glass first is not in this law.
+    Range: times of 0 or more, else OutOfRangeError; else, and source, as for the rate. Cure that stops because the
+    resin turns to glass first is not in this law.
     """
     if not time_s >= 0:
         raise OutOfRangeError(f"cure runs forward from time 0, found {time_s} s")
@@ -105,7 +106,8 @@ def kamal_time_s(
 ) -> float:
     """Time, s, at one temperature until a share has cured: the integral of da over `kamal_rate_1_s`.
 
-    With the share at gel it is the gel time. Share from 0 to below 1, else OutOfRangeError; source as for the rate.
+    With the share at gel it is the gel time. Range: shares from 0 to below 1, else OutOfRangeError; source as for the
+    rate.
     """
     if not 0 <= cured_share < 1:
         raise OutOfRangeError(f"the cured share asked for lies from 0 to below 1, found {cured_share}")
@@ -182,8 +184,8 @@ def adiabatic_rise_k(
 ) -> float:
     """Rise in temperature, K, if all heat of cure stays inside: H (1 - psi) / [psi c_f + (1 - psi) c_r].
 
-    H per kg of resin, psi the fibre content by mass, 0 for resin alone; 0 <= psi < 1, else OutOfRangeError. The most
-    that a thick laminate or a full bucket can reach; heat that flows off lowers it. Derived from the heat balance.
+    H per kg of resin, psi the fibre content by mass, 0 for resin alone. Range: 0 <= psi < 1, else OutOfRangeError. The
+    most that a thick laminate or a full bucket can reach; heat that flows off lowers it. Derived from the heat balance.
     """
     if not 0 <= fibre_mass_fraction < 1:
         raise OutOfRangeError(f"fibre content by mass lies from 0 to below 1, found {fibre_mass_fraction}")

@@ -1,6 +1,7 @@
 """Fibre, resin and thickness of a laminate without voids.
 
-Source: balance of mass and volume, by definition of the fractions.
+Source: balance of mass and volume, by definition of the fractions. Range, all of them: fractions above 0 and at most 1,
+else OutOfRangeError; densities above 0, not checked.
 """
 
 from __future__ import annotations
@@ -11,10 +12,11 @@ ISO_12215_5_FIBRE_KG_M3 = 2560.0
 ISO_12215_5_RESIN_KG_M3 = 1200.0
 
 
-def ply_thickness_m(
-    *, areal_weight_kg_m2: float, fibre_density_kg_m3: float, fibre_volume_fraction: float
-) -> float:
-    """Thickness, m, of a compacted ply: t = w / (rho_f Vf). Several fibres: add the thicknesses."""
+def ply_thickness_m(*, areal_weight_kg_m2: float, fibre_density_kg_m3: float, fibre_volume_fraction: float) -> float:
+    """Thickness, m, of a compacted ply: t = w / (rho_f Vf). Several fibres: add the thicknesses.
+
+    Range: that of the file.
+    """
     check_fibre_fraction(fibre_volume_fraction)
     return areal_weight_kg_m2 / (fibre_density_kg_m3 * fibre_volume_fraction)
 
@@ -22,7 +24,10 @@ def ply_thickness_m(
 def fibre_volume_fraction_from_mass(
     *, fibre_mass_fraction: float, fibre_density_kg_m3: float, resin_density_kg_m3: float
 ) -> float:
-    """Vf = (psi / rho_f) / (psi / rho_f + (1 - psi) / rho_r), with the density of the cured resin."""
+    """Vf = (psi / rho_f) / (psi / rho_f + (1 - psi) / rho_r), with the density of the cured resin.
+
+    Range: that of the file.
+    """
     check_fibre_fraction(fibre_mass_fraction)
     fibre_m3_kg = fibre_mass_fraction / fibre_density_kg_m3
     resin_m3_kg = (1 - fibre_mass_fraction) / resin_density_kg_m3
@@ -32,7 +37,10 @@ def fibre_volume_fraction_from_mass(
 def fibre_mass_fraction_from_volume(
     *, fibre_volume_fraction: float, fibre_density_kg_m3: float, resin_density_kg_m3: float
 ) -> float:
-    """psi = Vf rho_f / (Vf rho_f + (1 - Vf) rho_r), with the density of the cured resin."""
+    """psi = Vf rho_f / (Vf rho_f + (1 - Vf) rho_r), with the density of the cured resin.
+
+    Range: that of the file.
+    """
     check_fibre_fraction(fibre_volume_fraction)
     fibre_kg_m3 = fibre_volume_fraction * fibre_density_kg_m3
     resin_kg_m3 = (1 - fibre_volume_fraction) * resin_density_kg_m3
@@ -40,7 +48,10 @@ def fibre_mass_fraction_from_volume(
 
 
 def resin_kg_m2(*, thickness_m: float, fibre_volume_fraction: float, resin_density_kg_m3: float) -> float:
-    """Resin in a laminate per area, kg/m2: t (1 - Vf) rho_r, with the liquid density for resin to buy."""
+    """Resin in a laminate per area, kg/m2: t (1 - Vf) rho_r, with the liquid density for resin to buy.
+
+    Range: that of the file; thickness of 0 or more.
+    """
     check_fibre_fraction(fibre_volume_fraction)
     return thickness_m * (1 - fibre_volume_fraction) * resin_density_kg_m3
 
@@ -48,9 +59,9 @@ def resin_kg_m2(*, thickness_m: float, fibre_volume_fraction: float, resin_densi
 def iso_12215_5_thickness_m(*, fibre_kg_m2: float, fibre_mass_fraction: float) -> float:
     """Thickness, m, of a glass laminate as ISO 12215-5 reckons it: t = (w / 3.072)(2.56 / psi - 1.36) mm.
 
-    w in kg/m2, psi the glass content by mass. It is the sum of fibre and resin volume with densities 2560
-    and 1200 kg/m3 and no voids, and is written so here. Source: formula from memory, clause not opened;
-    that both forms are the same is algebra.
+    w in kg/m2, psi the glass content by mass. It is the sum of fibre and resin volume with densities 2560 and 1200
+    kg/m3 and no voids, and is written so here. Range: that of the file; glass in polyester. Source: formula from
+    memory, clause not opened; that both forms are the same is algebra.
     """
     check_fibre_fraction(fibre_mass_fraction)
     resin_per_fibre = (1 - fibre_mass_fraction) / fibre_mass_fraction

@@ -22,10 +22,10 @@ def gel_time_between_points_s(
 ) -> float:
     """Gel time, s, from (temperature_k, initiator_fraction, gel_time_s) points in any order.
 
-    Within one initiator level ln(t_gel) is linear in 1/T (Arrhenius between neighbours). Between the two
-    measured levels next to the one asked for, ln(t_gel) is linear in ln(initiator): the power law
-    t ~ C^-n (common practice, no source), with n from the two levels themselves. Nothing is extrapolated:
-    OutOfRangeError outside the levels, or outside the temperatures measured at a level that is needed.
+    Within one initiator level ln(t_gel) is linear in 1/T (Arrhenius between neighbours). Between the two measured
+    levels next to the one asked for, ln(t_gel) is linear in ln(initiator): the power law t ~ C^-n (common practice, no
+    source), with n from the two levels themselves. Range: that of the points, nothing is extrapolated: OutOfRangeError
+    outside the levels, or outside the temperatures measured at a level that is needed.
     """
     levels = _levels(points)
     if not levels:
@@ -50,23 +50,22 @@ def arrhenius_gel_time_s(
 ) -> float:
     """Gel time, s, at a constant temperature: t = t_ref exp[(E / R)(1 / T - 1 / T_ref)].
 
-    Holds for one initiator level, over the temperatures in which E was fitted. Source: Arrhenius' law.
+    Range: one initiator level, the temperatures in which E was fitted; above 0 K, else OutOfRangeError.
+    Source: Arrhenius' law.
     """
     return reference_gel_time_s * arrhenius_factor(
         temperature_k=temperature_k, reference_k=reference_k, activation_energy_j_mol=activation_energy_j_mol
     )
 
 
-def gel_time_in_history_s(
-    history: tuple[tuple[float, float], ...], gel_time_at_s: Callable[[float], float]
-) -> float:
+def gel_time_in_history_s(history: tuple[tuple[float, float], ...], gel_time_at_s: Callable[[float], float]) -> float:
     """Age, s, at which the integral of dt / t_gel(T(t)) reaches one.
 
-    `history` holds (age_s, temperature_k) in order, the first at age 0; temperature is linear between
-    entries, jumps where two entries share an age, and keeps its last value for ever after.
-    `gel_time_at_s` gives the gel time at a constant temperature and may raise OutOfRangeError.
-    Exact only where one rate law scales with temperature. Derived from d(cure)/dt = f(cure) / t_gel(T) by separating
-    its variables. OutOfRangeError for a history out of order.
+    `history` holds (age_s, temperature_k) in order, the first at age 0; temperature is linear between entries, jumps
+    where two entries share an age, and keeps its last value for ever after. `gel_time_at_s` gives the gel time at a
+    constant temperature and may raise OutOfRangeError. Range: exact only where one rate law scales with temperature.
+    Derived from d(cure)/dt = f(cure) / t_gel(T) by separating its variables. OutOfRangeError for a history out of
+    order.
     """
     ages_s = [age_s for age_s, _ in history]
     if not ages_s or ages_s[0] != 0 or ages_s != sorted(ages_s):
@@ -109,9 +108,7 @@ def _age_when_spent_s(
     """Age between `start` and `end` at which this share more of the gel time is used up."""
     from scipy.optimize import brentq
 
-    return float(
-        brentq(lambda age_s: _spent_share(start, end, age_s, gel_time_at_s) - share, start[0], end[0])
-    )
+    return float(brentq(lambda age_s: _spent_share(start, end, age_s, gel_time_at_s) - share, start[0], end[0]))
 
 
 def _levels(points: tuple[tuple[float, float, float], ...]) -> list[float]:
@@ -124,9 +121,7 @@ def _levels(points: tuple[tuple[float, float, float], ...]) -> list[float]:
     return levels
 
 
-def _gel_time_at_level_s(
-    points: tuple[tuple[float, float, float], ...], level: float, temperature_k: float
-) -> float:
+def _gel_time_at_level_s(points: tuple[tuple[float, float, float], ...], level: float, temperature_k: float) -> float:
     at_level = tuple((point_k, gel_s) for point_k, fraction, gel_s in points if _same_level(fraction, level))
     return value_between_points(at_level, temperature_k, what=f"the gel time with {level:.3%} initiator")
 

@@ -29,8 +29,7 @@ def mesh_lead_m(
     """Length, m, from the tip in the mesh back to where the laminate is wet to the tool.
 
     (3 / B) [sqrt(2 A + 4 B h2 / 3) - sqrt(2 A)], written as 4 h2 / [sqrt(2 A + 4 B h2 / 3) + sqrt(2 A)], which loses no
-    digits. Holds once the part is several leads long and the mesh is under it all. All arguments above 0,
-    else OutOfRangeError.
+    digits. Range: once the part is several leads long, mesh on all of it. All arguments above 0, else OutOfRangeError.
     """
     check_positive(
         mesh_permeability_m2=mesh_permeability_m2,
@@ -55,7 +54,7 @@ def lead_of_thin_mesh_m(
 ) -> float:
     """Limit of `mesh_lead_m`, m, for a mesh that holds little resin itself: sqrt(6 h1 h2 K1 / K2z).
 
-    phi1 h1 far below phi2 h2; never below the full formula. All arguments above 0, else OutOfRangeError.
+    Range: phi1 h1 far below phi2 h2; never below the full formula. All arguments above 0, else OutOfRangeError.
     """
     check_positive(
         mesh_permeability_m2=mesh_permeability_m2,
@@ -63,9 +62,7 @@ def lead_of_thin_mesh_m(
         through_permeability_m2=through_permeability_m2,
         laminate_thickness_m=laminate_thickness_m,
     )
-    return math.sqrt(
-        6 * mesh_thickness_m * laminate_thickness_m * mesh_permeability_m2 / through_permeability_m2
-    )
+    return math.sqrt(6 * mesh_thickness_m * laminate_thickness_m * mesh_permeability_m2 / through_permeability_m2)
 
 
 def lead_of_thick_mesh_m(
@@ -78,7 +75,7 @@ def lead_of_thick_mesh_m(
 ) -> float:
     """Limit of `mesh_lead_m`, m, for a mesh that holds most of the resin: h2 sqrt(phi2 K1 / (phi1 K2z)).
 
-    phi1 h1 far above phi2 h2; never below the full formula. All arguments above 0, else OutOfRangeError.
+    Range: phi1 h1 far above phi2 h2; never below the full formula. All arguments above 0, else OutOfRangeError.
     """
     check_positive(
         mesh_permeability_m2=mesh_permeability_m2,

@@ -38,7 +38,7 @@ def in_plane_tensor_m2(along_m2: float, across_m2: float, angle_rad: float) -> N
     """Permeability tensor, (2, 2), m2, in the axes of the sheet.
 
     R diag(K_along, K_across) R^T, R the rotation by the angle from the sheet's x axis to 'along',
-    counter-clockwise. Neither value may be negative, else OutOfRangeError.
+    counter-clockwise. Range: values of 0 or more, else OutOfRangeError; any angle.
     """
     if not (along_m2 >= 0 and across_m2 >= 0):
         raise OutOfRangeError(f"permeability must not be negative, found {along_m2} and {across_m2} m2")
@@ -49,12 +49,18 @@ def in_plane_tensor_m2(along_m2: float, across_m2: float, angle_rad: float) -> N
 
 
 def stack_in_plane_m2(thicknesses_m: Sequence[float], permeabilities_m2: Sequence[float]) -> float:
-    """In-plane permeability, m2, of layers that exchange resin freely: sum(h K) / sum(h)."""
+    """In-plane permeability, m2, of layers that exchange resin freely: sum(h K) / sum(h).
+
+    Range: runs much longer than the stack is thick; sequences of one length, thicknesses above 0.
+    """
     return float(np.average(permeabilities_m2, weights=thicknesses_m))
 
 
 def stack_through_thickness_m2(thicknesses_m: Sequence[float], permeabilities_m2: Sequence[float]) -> float:
-    """Through-thickness permeability, m2, of layers one on another: sum(h) / sum(h / K). All K above 0."""
+    """Through-thickness permeability, m2, of layers one on another: sum(h) / sum(h / K).
+
+    Range: K of each layer above 0, else OutOfRangeError; sequences of one length.
+    """
     thicknesses, permeabilities = np.asarray(thicknesses_m), np.asarray(permeabilities_m2)
     if not np.all(permeabilities > 0):
         raise OutOfRangeError("a layer without permeability lets nothing through the stack")
@@ -64,8 +70,9 @@ def stack_through_thickness_m2(thicknesses_m: Sequence[float], permeabilities_m2
 def kozeny_carman_m2(*, fibre_radius_m: float, fibre_volume_fraction: float, constant: float) -> float:
     """Permeability, m2, of a bed of fibres: K = R^2 / (4 k) (1 - Vf)^3 / Vf^2.
 
-    The constant k is empirical and must be fitted for each reinforcement and direction. Vf between 0 and 1,
-    else OutOfRangeError. Source: Kozeny 1927, Carman 1937, form for fibres from memory.
+    The constant k is empirical and must be fitted for each reinforcement and direction. Range: Vf between 0 and 1, else
+    OutOfRangeError; across the fibres not near their densest packing, where K ends and this law does not. Source:
+    Kozeny 1927, Carman 1937, form for fibres from memory.
     """
     _check_fraction(fibre_volume_fraction, most=1.0)
     return fibre_radius_m**2 / (4 * constant) * _void_ratio_term(fibre_volume_fraction)
@@ -75,7 +82,7 @@ def gebart_along_m2(*, fibre_radius_m: float, fibre_volume_fraction: float, pack
     """Permeability along parallel fibres, m2: K = (8 R^2 / c) (1 - Vf)^3 / Vf^2.
 
     c = 57 (square), 53 (hexagonal). For the inside of a bundle: fabrics with gaps between bundles pass 10
-    to 1000 times more. Vf between 0 and the densest packing, else OutOfRangeError.
+    to 1000 times more. Range: Vf between 0 and the densest packing, else OutOfRangeError.
     Source: Gebart, J. Compos. Mater. 26(8):1100-1133, 1992 (constants from memory).
     """
     _check_fraction(fibre_volume_fraction, most=_DENSEST_FIBRE_FRACTION[packing])
@@ -100,6 +107,4 @@ def _void_ratio_term(fibre_volume_fraction: float) -> float:
 
 def _check_fraction(fibre_volume_fraction: float, *, most: float) -> None:
     if not 0 < fibre_volume_fraction < most:
-        raise OutOfRangeError(
-            f"fibre volume fraction must lie between 0 and {most:.3f}, found {fibre_volume_fraction}"
-        )
+        raise OutOfRangeError(f"fibre volume fraction must lie between 0 and {most:.3f}, found {fibre_volume_fraction}")

@@ -19,7 +19,7 @@ from optimiser.units import c_from_k
 def viscosity_between_points_pa_s(points: tuple[tuple[float, float], ...], temperature_k: float) -> float:
     """Viscosity, Pa s, from (temperature_k, viscosity_pa_s) points of the resin's data sheet.
 
-    Arrhenius between neighbouring points: ln(mu) linear in 1/T. OutOfRangeError outside the points' range
+    Arrhenius between neighbouring points: ln(mu) linear in 1/T. Range: that of the points, else OutOfRangeError
     (0.05 K is forgiven), so a single point holds only at its own temperature.
     """
     return value_between_points(points, temperature_k, what="the viscosity")
@@ -31,10 +31,10 @@ def viscosity_at_age_pa_s(
     """Viscosity, Pa s, of a curing resin, from (temperature_k, age_s, viscosity_pa_s) points in any order.
 
     At one measured temperature ln(mu) is linear in age between neighbouring points; between the two measured
-    temperatures next to the one asked for it is linear in 1/T at that age. Nothing is extrapolated: OutOfRangeError
-    outside the temperatures (0.05 K is forgiven) and outside the ages measured at a temperature that is needed.
-    Source: Arrhenius' law between temperatures; a logarithm that grows evenly with age is Roller's form, Polym. Eng.
-    Sci. 15:406, 1975 (from memory).
+    temperatures next to the one asked for it is linear in 1/T at that age. Range: nothing is extrapolated,
+    OutOfRangeError outside the temperatures (0.05 K is forgiven) and outside the ages measured at a temperature that is
+    needed. Source: Arrhenius' law between temperatures; a logarithm that grows evenly with age is Roller's form, Polym.
+    Eng. Sci. 15:406, 1975 (from memory).
     """
     temperatures_k = sorted({point_k for point_k, _, _ in points})
     below_k = max((each for each in temperatures_k if each <= temperature_k + SAME_TEMPERATURE_K), default=None)
@@ -55,7 +55,7 @@ def arrhenius_viscosity_pa_s(
 ) -> float:
     """Viscosity, Pa s, at a temperature: mu = mu_ref exp[(E / R)(1 / T - 1 / T_ref)].
 
-    Holds for fresh resin over the few tens of kelvin in which E was fitted.
+    Range: fresh resin, the few tens of kelvin in which E was fitted; above 0 K, else OutOfRangeError.
     """
     return reference_viscosity_pa_s * arrhenius_factor(
         temperature_k=temperature_k, reference_k=reference_k, activation_energy_j_mol=activation_energy_j_mol
@@ -73,8 +73,8 @@ def dual_arrhenius_viscosity_pa_s(
 ) -> float:
     """Viscosity, Pa s, of a curing resin after a time at one temperature: two exponents of 1 / T.
 
-    ln mu = ln mu_inf + E1 / (R T) + t k_inf exp[-E2 / (R T)]. Fitted well before gel and no further.
-    Temperature above 0 K, else OutOfRangeError. Source: form of Roller, Polym. Eng. Sci. 15:406, 1975 (from memory).
+    ln mu = ln mu_inf + E1 / (R T) + t k_inf exp[-E2 / (R T)]. Range: fitted well before gel and no further;
+    temperatures above 0 K, else OutOfRangeError. Source: form of Roller, Polym. Eng. Sci. 15:406, 1975 (from memory).
     """
     fresh_pa_s = viscosity_factor_pa_s * _boltzmann(-flow_energy_j_mol, temperature_k)
     return fresh_pa_s * math.exp(time_s * cure_factor_1_s * _boltzmann(cure_energy_j_mol, temperature_k))
@@ -92,7 +92,7 @@ def castro_macosko_viscosity_pa_s(
 ) -> float:
     """Viscosity, Pa s, of a resin cured to a share a: A exp[E / (R T)] [a_g / (a_g - a)]^(C1 + C2 a).
 
-    From none cured to below the share at gel, where it has no bound: else OutOfRangeError.
+    Range: from none cured to below the share at gel, where it has no bound, else OutOfRangeError.
     Source: Castro and Macosko, AIChE J. 28(2):250-260, 1982 (from memory, unopened).
     """
     if not 0 <= cured_share < gel_share:
@@ -101,9 +101,7 @@ def castro_macosko_viscosity_pa_s(
     return fresh_pa_s * math.pow(gel_share / (gel_share - cured_share), power_at_start + power_growth * cured_share)
 
 
-def _at_temperature_pa_s(
-    points: tuple[tuple[float, float, float], ...], at_k: float, age_s: float
-) -> float:
+def _at_temperature_pa_s(points: tuple[tuple[float, float, float], ...], at_k: float, age_s: float) -> float:
     aged = sorted((point_s, viscosity) for point_k, point_s, viscosity in points if point_k == at_k)
     ages_s, viscosities = [point_s for point_s, _ in aged], [viscosity for _, viscosity in aged]
     if len(set(ages_s)) < len(ages_s) or not min(viscosities) > 0:

@@ -18,8 +18,8 @@ FloatArray = NDArray[np.float64]
 def share_of_gel_spent(*, time_s: FloatArray, gel_time_s: FloatArray, at_start: float = 0.0) -> FloatArray:
     """Share of the gel time spent up to each moment: integral of dt / t_gel, by trapezoids.
 
-    gel_time_s: at the temperature of each moment; at_start: spent before the first of them. Exact at one temperature.
-    Derived, as in `gel_clock.gel_time_in_history_s`.
+    gel_time_s: at the temperature of each moment; at_start: spent before the first of them. Range: gel times above 0;
+    exact at one temperature. Derived, as in `gel_clock.gel_time_in_history_s`.
     """
     return at_start + _integral(time_s, 1.0 / gel_time_s)
 
@@ -30,9 +30,10 @@ def thickening_at_share(
     """Viscosity over that of fresh resin where these shares of the gel time are spent.
 
     From viscosities measured at rising ages at one temperature, the first at age 0, and the gel time there: age over
-    gel time is the share. The logarithm is linear between points and keeps its last value beyond them, so judge
-    nothing by what lies beyond. OutOfRangeError for ages out of order. Derived from the rule at the head of this file;
-    a logarithm that grows evenly with age is Roller's form, Polym. Eng. Sci. 15:406, 1975 (from memory).
+    gel time is the share. The logarithm is linear between points and keeps its last value beyond them, so judge nothing
+    by what lies beyond. Range: that of the points; OutOfRangeError for ages out of order. Derived from the rule at the
+    head of this file; a logarithm that grows evenly with age is Roller's form, Polym. Eng. Sci. 15:406, 1975 (from
+    memory).
     """
     if ages_s[0] != 0 or np.any(np.diff(ages_s) <= 0) or not np.all(viscosities_pa_s > 0):
         raise OutOfRangeError("viscosities while a resin cures are positive, at rising ages, the first of them 0")
@@ -51,10 +52,11 @@ def thickening_by_law(
 ) -> FloatArray:
     """Viscosity over that of fresh resin by the second exponent of the dual Arrhenius law, along a temperature.
 
-    ln(mu / mu_fresh) = integral of k exp[-E / (R T)] dt, by trapezoids; times_as_fast: over the level of initiator
-    that the law was fitted at; at_start: the logarithm at the first moment. At one temperature it is
-    `resin_viscosity.dual_arrhenius_viscosity_pa_s` over its own value at time 0. Temperatures above 0 K, else
-    OutOfRangeError. Source: form of Roller, Polym. Eng. Sci. 15:406, 1975 (from memory); its integral derived.
+    ln(mu / mu_fresh) = integral of k exp[-E / (R T)] dt, by trapezoids; times_as_fast: over the level of initiator that
+    the law was fitted at; at_start: the logarithm at the first moment. At one temperature it is
+    `resin_viscosity.dual_arrhenius_viscosity_pa_s` over its own value at time 0. Range: temperatures above 0 K, else
+    OutOfRangeError; well before gel. Source: form of Roller, Polym. Eng. Sci. 15:406, 1975 (from memory); its integral
+    derived.
     """
     if not np.all(temperature_k > 0):
         raise OutOfRangeError("temperatures must lie above 0 K")
@@ -68,7 +70,8 @@ def thickening_by_cure(
     """Viscosity over that of fresh resin at shares cured: [a_g / (a_g - a)]^(C1 + C2 a), as Castro and Macosko have it.
 
     `resin_viscosity.castro_macosko_viscosity_pa_s` over its own value at no cure. It has no bound at gel: from 0.999 of
-    the share there it keeps its value, so judge nothing by what lies so near. Gel share above 0, else OutOfRangeError.
+    the share there it keeps its value, so judge nothing by what lies so near. Range: gel share above 0, else
+    OutOfRangeError.
     Source: Castro and Macosko, AIChE J. 28(2):250-260, 1982 (from memory, unopened).
     """
     if not gel_share > 0:

@@ -21,8 +21,8 @@ MAGNUS_COLDEST_C, MAGNUS_HOTTEST_C = -45.0, 60.0
 def leak_rate_pa_m3_s(*, volume_m3: float, pressure_rise_pa: float, time_s: float) -> float:
     """Leak, Pa m3/s, from a drop test with the pump shut off: V dp / dt.
 
-    Isothermal ideal gas; a bag that still dries or outgasses reads as a leak. The rise alone says nothing:
-    the same leak under twice the volume rises half as fast. Ten mbar l/s are one Pa m3/s.
+    Range: isothermal ideal gas, time above 0; a bag that still dries or outgasses reads as a leak. The rise alone says
+    nothing: the same leak under twice the volume rises half as fast. Ten mbar l/s are one Pa m3/s.
     """
     return volume_m3 * pressure_rise_pa / time_s
 
@@ -30,8 +30,8 @@ def leak_rate_pa_m3_s(*, volume_m3: float, pressure_rise_pa: float, time_s: floa
 def air_let_in_m3(*, leak_pa_m3_s: float, time_s: float, pressure_pa: float) -> float:
     """Volume of the air that a leak lets in over a time, m3, measured at a pressure: Q t / p.
 
-    At the bag's own absolute pressure it is the room that the air takes up inside. Pressure above 0, else
-    OutOfRangeError.
+    At the bag's own absolute pressure it is the room that the air takes up inside. Range: pressure above 0,
+    else OutOfRangeError.
     """
     if not pressure_pa > 0:
         raise OutOfRangeError("air is measured at an absolute pressure above 0")
@@ -39,9 +39,9 @@ def air_let_in_m3(*, leak_pa_m3_s: float, time_s: float, pressure_pa: float) -> 
 
 
 def air_let_in_kg(*, leak_pa_m3_s: float, time_s: float, temperature_k: float) -> float:
-    """Mass of the air that a leak lets in over a time, kg: Q t M / (R T). Temperature above 0 K, else OutOfRangeError.
+    """Mass of the air that a leak lets in over a time, kg: Q t M / (R T).
 
-    Molar mass of dry air from memory.
+    Range: temperatures above 0 K, else OutOfRangeError. Molar mass of dry air from memory.
     """
     if not temperature_k > 0:
         raise OutOfRangeError(f"temperatures must lie above 0 K, found {temperature_k} K")
@@ -51,7 +51,7 @@ def air_let_in_kg(*, leak_pa_m3_s: float, time_s: float, temperature_k: float) -
 def held_pressure_pa(*, leak_pa_m3_s: float, pump_speed_m3_s: float) -> float:
     """Absolute pressure, Pa, at which a pump carries off what leaks in: Q / S.
 
-    Constant pump speed, no line resistance: a lower bound. Pump speed above 0, else OutOfRangeError.
+    Range: constant pump speed above 0, else OutOfRangeError; no line resistance, so a lower bound.
     """
     if not pump_speed_m3_s > 0:
         raise OutOfRangeError(f"a pump speed lies above 0, found {pump_speed_m3_s} m3/s")
@@ -68,8 +68,8 @@ def pump_down_time_s(
 ) -> float:
     """Time, s, from one absolute pressure down to another: (V / S) ln[(p0 - Q / S) / (p1 - Q / S)].
 
-    Constant pump speed, a leak Q that stays the same, no line resistance and nothing that outgasses: a lower bound.
-    OutOfRangeError unless p0 >= p1 > Q / S: the pump never gets below what it holds against the leak.
+    Range: constant pump speed, a leak Q that stays the same, no line resistance and nothing that outgasses: a lower
+    bound. OutOfRangeError unless p0 >= p1 > Q / S: the pump never gets below what it holds against the leak.
     """
     held_pa = held_pressure_pa(leak_pa_m3_s=leak_pa_m3_s, pump_speed_m3_s=pump_speed_m3_s)
     if not start_pressure_pa >= end_pressure_pa > held_pa:
@@ -83,8 +83,9 @@ def air_pressure_fall_pa(*, bore_m: float, length_m: float, flow_m3_s: float, pr
     """How far air that is driven out through a tube stands above the absolute pressure at its far end, Pa.
 
     p1 - p2 with p1^2 - p2^2 = 256 mu L p1 Q / (pi d^4), Q the volume flow at the pressure p1 where it enters: that of
-    the resin that drives it. Isothermal laminar flow of an ideal gas, its inertia neglected. Bore, length and pressure
-    above 0, else OutOfRangeError. Derived from the Hagen-Poiseuille law over each length; viscosity of air from memory.
+    the resin that drives it. Range: isothermal laminar flow of an ideal gas, its inertia neglected; bore, length and
+    pressure above 0, else OutOfRangeError. Derived from the Hagen-Poiseuille law over each length; viscosity of air
+    from memory.
     """
     if not (bore_m > 0 and length_m > 0 and pressure_pa > 0):
         raise OutOfRangeError("bore and length of a tube and the absolute pressure of air lie above 0")
@@ -95,8 +96,8 @@ def air_pressure_fall_pa(*, bore_m: float, length_m: float, flow_m3_s: float, pr
 def vapour_pressure_pa(*, temperature_k: float, humidity_fraction: float) -> float:
     """Pressure of the water vapour in the air, Pa: RH 611.2 exp[17.62 t / (243.12 + t)], t in degrees C.
 
-    Magnus formula over water, constants of WMO-No. 8 (from memory); -45 to 60 degrees C and RH above 0 and
-    at most 1, else OutOfRangeError.
+    Magnus formula over water, constants of WMO-No. 8 (from memory). Range: -45 to 60 degrees C and RH above 0
+    and at most 1, else OutOfRangeError.
     """
     return MAGNUS_PA * math.exp(_log_vapour_ratio(temperature_k, humidity_fraction))
 
@@ -118,7 +119,5 @@ def _log_vapour_ratio(temperature_k: float, humidity_fraction: float) -> float:
             f"asked at {temperature_c:.1f}"
         )
     if not 0 < humidity_fraction <= 1:
-        raise OutOfRangeError(
-            f"relative humidity must lie above 0 and at most at 1, found {humidity_fraction}"
-        )
+        raise OutOfRangeError(f"relative humidity must lie above 0 and at most at 1, found {humidity_fraction}")
     return math.log(humidity_fraction) + MAGNUS_SLOPE * temperature_c / (MAGNUS_C + temperature_c)
