@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import networkx as nx
+import shapely
 
 from optimiser.network.line_layout import LineLayout
 from optimiser.network.zone_graph import zones_no_line_reaches, zones_without_vent
@@ -16,6 +17,9 @@ from optimiser.units import mbar_from_pa, mm_from_m
 _FEWEST_CELLS = 4
 """Warn when fewer cells than this lie between neighbouring lines (a panel of ours hid a lock at three)."""
 
+_ON_THE_EDGE_M = 2e-3
+"""A vent nearer to the edge than this lies on it."""
+
 _ROUND_OFF_PA = 1.0
 
 
@@ -24,6 +28,7 @@ def layout_warnings(shot: Shot, layouts: tuple[LineLayout, ...], graph: nx.Graph
     return [
         *_long_runs(shot, layouts),
         *_coarse(shot, layouts),
+        *_vents_off_the_edge(shot),
         *_starved(layouts, shot.process.least_line_end_fraction),
         *_lifts_the_bag(shot),
         *_named(graph, zones_no_line_reaches(graph, usable), "no usable feed line reaches"),
@@ -55,6 +60,31 @@ def _coarse(shot: Shot, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
             f"cells of {cell_mm:.0f} mm are coarse for lines {apart_mm:.0f} mm apart: a locked region may not show; "
             f"take cells of at most {apart_mm / _FEWEST_CELLS:.0f} mm"
         )
+
+
+def _vents_off_the_edge(shot: Shot) -> Iterator[str]:
+    """Beside a vent that stands full, or is clamped, what lies between it and the edge has no way out."""
+    if not shot.part.outlines:
+        return
+    edge = shapely.union_all([shapely.Polygon(one.border_m, one.holes_m) for one in shot.part.outlines]).boundary
+    cell_m = shot.search.cell_m
+    for vent in shot.part.vents:
+        if vent.hose_bore_m is None or vent.on_line is not None:
+            continue
+        places = shapely.points(shapely.get_coordinates(shapely.segmentize(_course(vent.run_m), cell_m)))
+        off_m = shapely.distance(edge, places)
+        hidden_m = off_m[(off_m > _ON_THE_EDGE_M) & (off_m < cell_m)]
+        if 2 * len(hidden_m) > len(off_m):  # else it only runs up to an edge
+            yield (
+                f"vent {vent.label} runs {mm_from_m(float(hidden_m.max())):.0f} mm inside the edge, less than a cell: "
+                "when it stands full or is clamped the strip beyond it has no way out, and cells of "
+                f"{mm_from_m(cell_m):.0f} mm do not show that; lay it on the edge, or take cells of at most "
+                f"{mm_from_m(float(hidden_m.min())) / 2:.0f} mm"
+            )
+
+
+def _course(run_m: tuple[tuple[float, ...], ...]) -> shapely.Geometry:
+    return shapely.LineString(run_m) if len(run_m) > 1 else shapely.Point(run_m[0])
 
 
 def _starved(layouts: tuple[LineLayout, ...], least: float) -> Iterator[str]:

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from optimiser.case.map_document import MapArea, MapData, MapOutline, MapRaceTrack, MapRun
+from optimiser.case.thickness import cell_thicknesses
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.shot import Shot
@@ -18,6 +19,7 @@ _BORDER_DIGITS = 1
 def map_data(shot: Shot, network: FlowNetwork, run: FillRun, order: dict[str, int]) -> MapData:
     part = shot.part
     cells = network.cell_count
+    thicknesses = cell_thicknesses(shot, network, run)
     return MapData(
         outlines=[
             MapOutline(border_mm=_ring(outline.border_m), holes_mm=[_ring(hole) for hole in outline.holes_m])
@@ -49,6 +51,9 @@ def map_data(shot: Shot, network: FlowNetwork, run: FillRun, order: dict[str, in
         x_mm=np.round(mm_from_m(1) * network.x_m[:cells], _BORDER_DIGITS).tolist(),
         y_mm=np.round(mm_from_m(1) * network.y_m[:cells], _BORDER_DIGITS).tolist(),
         wet_s=[round(time, 1) if math.isfinite(time) else None for time in network.latest(run.arrival_s).tolist()],
+        wet_thickness_mm=[None if each is None else round(each.mm, 2) for each in thicknesses] or None,
+        wet_fibre_volume_percent=[None if each is None else round(each.fibre_volume_percent, 1) for each in thicknesses]
+        or None,
         triangles=None if network.triangles is None else [tuple(corner) for corner in network.triangles.tolist()],
     )
 

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from optimiser.case.document_shape import DocumentShape
+from optimiser.case.document_shape import DocumentShape, came_later
 
 
 class MapOutline(DocumentShape):
@@ -72,5 +72,9 @@ class MapData(DocumentShape):
     """Middle of each cell, across."""
     wet_s: list[float | None]
     """When each cell is wet, from the start; None: never."""
+    wet_thickness_mm: list[float | None] | None = came_later()
+    """Whole stack of each cell when all is wet, where the bag gives; None: its plies do not give, or it stays dry."""
+    wet_fibre_volume_percent: list[float | None] | None = came_later()
+    """Fibre in the plies of each cell then."""
     triangles: list[tuple[int, int, int]] | None = None
     """For a surface: corners as indices into the columns."""

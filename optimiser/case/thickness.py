@@ -63,6 +63,20 @@ def zone_thickness(shot: Shot, network: FlowNetwork, grown: FloatArray, cells: I
     return ZoneThickness(mm=_mm(laminate, mean_m), fibre_volume_percent=_percent(laminate, mean_m))
 
 
+def cell_thicknesses(shot: Shot, network: FlowNetwork, run: FillRun) -> list[ZoneThickness | None]:
+    """One for each cell at the end of filling; None: it does not give, or is not wet. Empty where nothing gives."""
+    if network.give is None:
+        return []
+    wet = np.isfinite(network.latest(run.arrival_s))
+    laminates = [shot.part.areas[area].laminate for area in network.area_of_cell.tolist()]
+    return [
+        ZoneThickness(mm=_mm(laminate, grown), fibre_volume_percent=_percent(laminate, grown))
+        if is_wet and laminate.compaction is not None
+        else None
+        for laminate, grown, is_wet in zip(laminates, grown_m(network, run).tolist(), wet.tolist(), strict=True)
+    ]
+
+
 def grown_m(network: FlowNetwork, run: FillRun) -> FloatArray:
     """(cells,): by how much each is thicker at the end than dry. Fibre stays, so that is the resin it took beyond its
     dry pores, all its layers together; what is not yet full has not grown."""

@@ -57,9 +57,7 @@ class LockWatch:
         left_m3 = air.room_m3[np.unique(air.piece[held])].sum()
         return max(0.0, air.closed_in_pa * (lock.pore_m3 / float(left_m3) - 1.0))
 
-    def _lock(
-        self, piece: LockedPiece, border: IntArray, state: FrontState, source: IntArray, now_s: float
-    ) -> Lock:
+    def _lock(self, piece: LockedPiece, border: IntArray, state: FrontState, source: IntArray, now_s: float) -> Lock:
         network, nodes = self.network, piece.nodes
         weight = (network.area_m2 * (1 - state.saturation))[nodes]
         return Lock(

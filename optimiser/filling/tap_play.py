@@ -93,9 +93,7 @@ class TapPlay:
         who = min(range(crew.hands), key=lambda k: (done_s(k), self._people[k].free_s, k))
         person, done = self._people[who], done_s(who)
         person.free_s, person.place = done, person.place if there is None else there
-        return DueStep(
-            index=index, step=step, called_s=called_s, done_s=done, person=who if crew.places else None
-        )
+        return DueStep(index=index, step=step, called_s=called_s, done_s=done, person=who if crew.places else None)
 
     def take_done(self, now_s: float) -> list[DueStep]:
         """Steps that the crew has done by now."""

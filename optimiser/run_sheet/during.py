@@ -31,9 +31,7 @@ def log_rows(plan: PlanDocument) -> list[LogRow]:
     short = is_short(plan.wet_out_s)
     step_s = even_step_s(last_s, LOG_ROWS)
     marks_s = [step_s * i for i in range(1, math.ceil(last_s / step_s) + 1)]
-    expected = [
-        LogRow(minute=minutes(mark_s, short=short), expected=_expected(plan, mark_s)) for mark_s in marks_s
-    ]
+    expected = [LogRow(minute=minutes(mark_s, short=short), expected=_expected(plan, mark_s)) for mark_s in marks_s]
     return expected + [LogRow(minute="", expected="")] * BLANK_LOG_ROWS
 
 
@@ -52,9 +50,7 @@ def _expected(plan: PlanDocument, at_s: float) -> str:
         return middle
     low = _pace(plan, [step.latest_s for step in plan.steps], max(fast_s, slow_s))
     high = _pace(plan, [step.earliest_s for step in plan.steps], min(fast_s, slow_s))
-    figures = [
-        kilograms(_drawn_kg(plan, float(np.interp(at_s, *pace)))).removesuffix(" kg") for pace in (low, high)
-    ]
+    figures = [kilograms(_drawn_kg(plan, float(np.interp(at_s, *pace)))).removesuffix(" kg") for pace in (low, high)]
     return middle if figures[0] == figures[1] else f"{middle} ({figures[0]}–{figures[1]})"
 
 

@@ -1,7 +1,8 @@
-"""Lines of equal wetting time over the cells of the map."""
+"""Values of the cells of the map as a field over triangles, to draw lines of equal value on: minutes, millimetres."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,56 +18,64 @@ MOST_LEVELS = 8
 LONGEST_EDGE_CELLS = 2.5
 """Triangles with a longer edge bridge a gap between cells and are left out."""
 BORDER_REACH_CELLS = 1.5
-"""How far a cell lends its time to the edge of the part."""
+"""How far a cell lends its value to the edge of the part."""
 
 Columns = tuple[NDArray[np.float64], NDArray[np.float64]]
-"""Positions (n, 2) in mm and wetting minutes (n,), nan where dry."""
+"""Positions (n, 2) in mm and values (n,), nan where there is none."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class WetField:
-    """Wetting times on triangles; cells that stay dry take no part."""
+class CellField:
+    """Values on triangles; cells without a value take no part."""
 
     triangulation: Triangulation
-    wet_min: NDArray[np.float64]
-    """Minutes at each corner; nan where dry."""
+    values: NDArray[np.float64]
+    """At each corner; nan where there is none."""
+
+    @property
+    def finite(self) -> NDArray[np.float64]:
+        """The same with zero for nan: corners of masked triangles must be finite to be drawn."""
+        return np.nan_to_num(self.values)
 
 
-def wet_field(data: MapData) -> WetField | None:
-    """The field to contour; None where the wet cells span no triangle."""
+def wet_field(data: MapData) -> CellField | None:
+    """Minutes until each cell is wet; those that stay dry have no value."""
+    return cell_field(data, [None if t is None else t / 60.0 for t in data.wet_s])
+
+
+def cell_field(data: MapData, of_cells: Sequence[float | None]) -> CellField | None:
+    """The field to contour; None where the cells with a value span no triangle."""
     at_mm = np.column_stack([data.x_mm, data.y_mm]).astype(float).reshape(-1, 2)
-    wet_min = np.array([np.nan if t is None else t / 60.0 for t in data.wet_s], dtype=float)
+    values = np.array([np.nan if value is None else value for value in of_cells], dtype=float)
     if data.triangles is not None:
         triangles = np.array(data.triangles, dtype=np.int64).reshape(-1, 3)
-        return _field(at_mm, wet_min, triangles, np.ones(len(triangles), dtype=bool))
+        return _field(at_mm, values, triangles, np.ones(len(triangles), dtype=bool))
     if len(at_mm) < 3 or np.ptp(at_mm, axis=0).min() < 0.5 * data.cell_mm:
         return None  # a single row of cells has no triangles
     part = _part(data)
     if part is not None:
-        at_mm, wet_min = _out_to_the_border(part, data.cell_mm, (at_mm, wet_min))
+        at_mm, values = _out_to_the_border(part, data.cell_mm, (at_mm, values))
     triangles = np.asarray(Triangulation(at_mm[:, 0], at_mm[:, 1]).triangles, dtype=np.int64)
-    return _field(at_mm, wet_min, triangles, _on_the_part(part, data.cell_mm, at_mm[triangles]))
+    return _field(at_mm, values, triangles, _on_the_part(part, data.cell_mm, at_mm[triangles]))
 
 
-def levels_min(field: WetField) -> list[float]:
+def levels_min(field: CellField) -> list[float]:
     """Handy minutes from the start to the last wet cell or just past it."""
-    last = float(np.nanmax(field.wet_min))
+    last = float(np.nanmax(field.values))
     step = even_step_s(max(last, 0.5) * 60.0, MOST_LEVELS) / 60.0
     return [step * i for i in range(max(int(np.ceil(last / step - 1e-9)), 1) + 1)]
 
 
 def _field(
     at_mm: NDArray[np.float64],
-    wet_min: NDArray[np.float64],
+    values: NDArray[np.float64],
     triangles: NDArray[np.int64],
     usable: NDArray[np.bool_],
-) -> WetField | None:
-    usable = usable & np.isfinite(wet_min)[triangles].all(axis=1)
+) -> CellField | None:
+    usable = usable & np.isfinite(values)[triangles].all(axis=1)
     if not usable.any():
         return None
-    return WetField(
-        triangulation=Triangulation(at_mm[:, 0], at_mm[:, 1], triangles, mask=~usable), wet_min=wet_min
-    )
+    return CellField(triangulation=Triangulation(at_mm[:, 0], at_mm[:, 1], triangles, mask=~usable), values=values)
 
 
 def _part(data: MapData) -> shapely.Geometry | None:
@@ -77,23 +86,21 @@ def _part(data: MapData) -> shapely.Geometry | None:
 
 
 def _out_to_the_border(part: shapely.Geometry, cell_mm: float, columns: Columns) -> Columns:
-    """The columns with points along the edge added, each wet when its nearest cell is.
+    """The columns with points along the edge added, each with the value of its nearest cell.
 
     Middles of cells stop half a cell short of the edge.
     """
-    at_mm, wet_min = columns
+    at_mm, values = columns
     edge = shapely.get_coordinates(shapely.segmentize(part.boundary, cell_mm))
     away, nearest = cKDTree(at_mm).query(edge)
     near = away <= BORDER_REACH_CELLS * cell_mm
     both = np.vstack([at_mm, edge[near]])
     _, once = np.unique(both.round(3), axis=0, return_index=True)
     once.sort()
-    return both[once], np.concatenate([wet_min, wet_min[nearest[near]]])[once]
+    return both[once], np.concatenate([values, values[nearest[near]]])[once]
 
 
-def _on_the_part(
-    part: shapely.Geometry | None, cell_mm: float, corners_mm: NDArray[np.float64]
-) -> NDArray[np.bool_]:
+def _on_the_part(part: shapely.Geometry | None, cell_mm: float, corners_mm: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Triangles whose middle lies inside an outline and whose edges join neighbouring cells."""
     edges = np.linalg.norm(corners_mm - np.roll(corners_mm, 1, axis=1), axis=2).max(axis=1)
     near: NDArray[np.bool_] = edges <= LONGEST_EDGE_CELLS * cell_mm

@@ -6,20 +6,18 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from matplotlib.axes import Axes
-from matplotlib.patches import PathPatch, Polygon
-from matplotlib.path import Path
-from numpy.typing import NDArray
+from matplotlib.patches import Polygon
 
 from optimiser.case.map_document import MapArea
 from optimiser.case.plan_document import LockedRegion, PlanDocument
 from optimiser.case.robustness_document import ZoneLocks
 from optimiser.run_sheet.headline import is_verified
-from optimiser.run_sheet.ink import BLACK, WHITE, wet_greys
-from optimiser.run_sheet.isochrones import WetField, levels_min, wet_field
+from optimiser.run_sheet.ink import BLACK
+from optimiser.run_sheet.isochrones import levels_min, wet_field
 from optimiser.run_sheet.map_edges import draw_edges
-from optimiser.run_sheet.map_pen import MINUTE_PT, SMALL_PT, Pen, whole_name
+from optimiser.run_sheet.map_field import draw_outlines, number_lines, shade
+from optimiser.run_sheet.map_pen import SMALL_PT, Pen, whole_name
 from optimiser.run_sheet.map_pieces import Piece
 from optimiser.run_sheet.map_room import Box, Point, text_box
 from optimiser.run_sheet.map_runs import draw_discs, draw_names, stroke_track
@@ -53,10 +51,10 @@ class Marks:
         axes.set_ylim(window.y0, window.y1)
         axes.set_axis_off()
         pen = Pen(axes, piece)
-        self._outlines(axes)
+        draw_outlines(axes, self._plan.map.outlines)
         draw_edges(pen)
         if self._field is not None:
-            _wet(axes, self._field)
+            shade(axes, self._field, levels_min(self._field))
         # A plan that may not be used gives no orders.
         runs, numbered = self._plan.map.runs, is_verified(self._plan)
         discs = draw_discs(pen, runs, self._pieces, numbered=numbered)
@@ -74,19 +72,7 @@ class Marks:
         for track in self._plan.map.race_tracks:
             _name_along(pen, track.name, track.run_mm)
         if self._field is not None:
-            _minute_numbers(pen, self._field)
-
-    def _outlines(self, axes: Axes) -> None:
-        """The part's edge; what stays unshaded inside it is dry and crossed over."""
-        for outline in self._plan.map.outlines:
-            polygon = shapely.geometry.polygon.orient(shapely.Polygon(outline.border_mm, outline.holes_mm))
-            # Rings turn against each other, so that holes stay empty.
-            rings = [polygon.exterior, *polygon.interiors]
-            path = Path.make_compound_path(*(Path(np.array(ring.coords), closed=True) for ring in rings))
-            axes.add_patch(
-                PathPatch(path, facecolor=WHITE, edgecolor=BLACK, hatch="xx", linewidth=0, zorder=0)
-            )
-            axes.add_patch(PathPatch(path, facecolor="none", edgecolor=BLACK, linewidth=2, zorder=4))
+            number_lines(pen, self._field, levels_min(self._field)[1:-1])
 
     def _last_note(self) -> list[_Note]:
         last, data = last_cell(self._plan), self._plan.map
@@ -129,20 +115,9 @@ def varied_locks(plan: PlanDocument) -> list[ZoneLocks]:
     return [] if plan.robustness is None or not is_verified(plan) else plan.robustness.locked_zones[:_MOST_VARIED]
 
 
-def _wet(axes: Axes, field: WetField) -> None:
-    levels = levels_min(field)
-    # Dry corners are masked, yet must be finite.
-    triangles, wet_min = field.triangulation, np.nan_to_num(field.wet_min)
-    axes.tricontourf(triangles, wet_min, levels=levels, colors=wet_greys(len(levels) - 1), zorder=1)
-    if len(levels) > 2:
-        axes.tricontour(triangles, wet_min, levels=levels[1:-1], colors=BLACK, linewidths=0.9, zorder=2)
-
-
 def _edge(pen: Pen, area: MapArea) -> None:
     """A dotted border."""
-    edge = Polygon(
-        area.border_mm, closed=True, fill=False, linestyle=":", linewidth=2.2, edgecolor=BLACK, zorder=3
-    )
+    edge = Polygon(area.border_mm, closed=True, fill=False, linestyle=":", linewidth=2.2, edgecolor=BLACK, zorder=3)
     pen.axes.add_patch(edge)
 
 
@@ -155,30 +130,3 @@ def _name_along(pen: Pen, text: str, run_mm: list[Point]) -> None:
     box = pen.room.first_free(boxes) or pen.room.least_crowded(boxes)
     if box is not None:
         pen.write(name, box, size, zorder=6)
-
-
-def _minute_numbers(pen: Pen, field: WetField) -> None:
-    """A number on each piece of each line of equal time, where there is room."""
-    levels = levels_min(field)[1:-1]
-    if not levels:
-        return
-    lines = pen.axes.tricontour(
-        field.triangulation, np.nan_to_num(field.wet_min), levels=levels, linewidths=0, zorder=2
-    )
-    for level, path in zip(lines.levels, lines.get_paths(), strict=True):
-        for line in path.to_polygons(closed_only=False):
-            _numbers_on(pen, np.asarray(line), f"{level:g}")
-
-
-def _numbers_on(pen: Pen, line: NDArray[np.float64], text: str) -> None:
-    """Numbers in the thirds of the line, at most three."""
-    length = np.linalg.norm(np.diff(line, axis=0), axis=1).sum() * pen.pt_per_mm
-    words = text_box(text, MINUTE_PT)
-    for third in np.array_split(line, 3 if length > 300 else 1):
-        spots = sorted(third, key=lambda p: float(np.linalg.norm(p - third[len(third) // 2])))
-        boxes = (
-            Box(x=x, y=y, width=words.width + 4, height=words.height + 2) for x, y in map(pen.page, spots)
-        )
-        box = pen.room.first_free(boxes)
-        if box is not None:
-            pen.write(text, box, MINUTE_PT, zorder=5)

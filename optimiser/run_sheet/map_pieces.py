@@ -150,11 +150,7 @@ def _caption(windows: list[Window], number: int, *, along_x: bool) -> str:
     """What this piece shows, and which stretches its neighbours show too."""
     ends_m = [(w.x0 / 1000, w.x1 / 1000) if along_x else (w.y0 / 1000, w.y1 / 1000) for w in windows]
     start_m, stop_m = ends_m[number]
-    twice = [
-        f"from {ends_m[i + 1][0]:.1f} to {ends_m[i][1]:.1f} m"
-        for i in (number - 1, number)
-        if _cut(i, ends_m)
-    ]
+    twice = [f"from {ends_m[i + 1][0]:.1f} to {ends_m[i][1]:.1f} m" for i in (number - 1, number) if _cut(i, ends_m)]
     way, between = ("x", ", ") if along_x else ("y", "\n")
     shows = f"Piece {number + 1} of {len(windows)}: {way} from {start_m:.1f} to {stop_m:.1f} m"
     return f"{shows}{between}drawn twice {' and '.join(twice)}"

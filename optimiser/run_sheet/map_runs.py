@@ -41,9 +41,7 @@ def draw_discs(pen: Pen, runs: list[MapRun], pieces: list[Piece], *, numbered: b
         for x, y in pen.shown_along(run.run_mm):
             pen.room.avoid(Box(x=x, y=y, width=6, height=6))
     here = [run for run in runs if home_of(pieces, place_of(run)) == pen.piece]
-    return [
-        (run, _disc(pen, run) if numbered and run.order is not None else _no_disc(pen, run)) for run in here
-    ]
+    return [(run, _disc(pen, run) if numbered and run.order is not None else _no_disc(pen, run)) for run in here]
 
 
 def draw_names(pen: Pen, runs: list[MapRun], pieces: list[Piece], discs: Discs, *, numbered: bool) -> None:

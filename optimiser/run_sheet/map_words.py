@@ -18,9 +18,7 @@ from optimiser.run_sheet.typeface import BOLD, PLAIN, font_file, printable
 from optimiser.run_sheet.upside_down import reads_upside_down
 
 NOT_A_PLAN = "NOT A PLAN TO WORK FROM"
-WHICH_SIDE = (
-    "This side is: ____________________   forward end at x = ____________   (write in before the shot)"
-)
+WHICH_SIDE = "This side is: ____________________   forward end at x = ____________   (write in before the shot)"
 TITLE_IN, SIDE_IN, KEY_LINE_IN, FOOT_IN = 0.36, 0.42, 0.17, 0.2
 """Heights of the strips above and below the drawing."""
 _KEY_LETTERS = 165
@@ -33,9 +31,7 @@ def key_lines(plan: PlanDocument) -> list[str]:
     says = ["Thin line with a number: resin is there at that minute; darker is later."]
     if None in data.wet_s:
         says.append("Crossed over: stays dry.")
-    says.append(
-        "Thick line: feed line" + (" (disc where its hose joins: number of its step)." if numbered else ".")
-    )
+    says.append("Thick line: feed line" + (" (disc where its hose joins: number of its step)." if numbered else "."))
     if any(run.kind == "vent" for run in data.runs):
         says.append("Dashed: vent" + (" (ring: number of its step)." if numbered else "."))
     if numbered and any(run.order is None for run in data.runs):
@@ -100,9 +96,7 @@ def strike_out(figure: Figure, room: Window) -> None:
     )
 
 
-def write(
-    figure: Figure, text: str, x_in: float, y_in: float, *, size: float, bold: bool, ha: str, va: str
-) -> None:
+def write(figure: Figure, text: str, x_in: float, y_in: float, *, size: float, bold: bool, ha: str, va: str) -> None:
     """One text on the page, placed in inches."""
     width_in, height_in = figure.get_size_inches()
     figure.text(

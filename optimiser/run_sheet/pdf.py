@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from reportlab.lib.pagesizes import A4, landscape
 from reportlab.lib.units import mm
@@ -27,6 +28,7 @@ from optimiser.run_sheet.headline import DO_NOT_INFUSE
 from optimiser.run_sheet.pdf_blocks import BLACK, MARGIN, WHITE, WIDTH
 from optimiser.run_sheet.pdf_marks import CAUTIONS, CHECKS, TOGETHER, PageMark, begins, ends, turns_at_once
 from optimiser.run_sheet.pdf_taps import ending_block, head_row, tap_block
+from optimiser.run_sheet.thickness_map import has_thickness_map, thickness_map_png
 from optimiser.run_sheet.typeface import BOLD, PLAIN, printable, register_fonts, shortened
 from optimiser.run_sheet.wet_out_map import wet_out_map_png
 
@@ -40,13 +42,24 @@ _NAME_AT_THE_TOP = 44
 def render_pdf(plan: PlanDocument) -> bytes:
     """The whole run sheet. It is laid out twice: the first time counts the pages and finds what stands where."""
     register_fonts()
-    sheet, picture = contents_of(plan), wet_out_map_png(plan)
-    count, marks, _ = _laid_out(sheet, picture, pages=0, marks={})
-    return _laid_out(sheet, picture, pages=count, marks=marks)[2]
+    sheet, drawings = contents_of(plan), _drawings(plan)
+    count, marks, _ = _laid_out(sheet, drawings, pages=0, marks={})
+    return _laid_out(sheet, drawings, pages=count, marks=marks)[2]
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Drawings:
+    wet_out: bytes
+    thickness: bytes | None
+
+
+def _drawings(plan: PlanDocument) -> _Drawings:
+    thickness = thickness_map_png(plan) if has_thickness_map(plan) else None
+    return _Drawings(wet_out=wet_out_map_png(plan), thickness=thickness)
 
 
 def _laid_out(
-    sheet: Contents, picture: bytes, *, pages: int, marks: dict[str, int]
+    sheet: Contents, drawings: _Drawings, *, pages: int, marks: dict[str, int]
 ) -> tuple[int, dict[str, int], bytes]:
     """Number of pages, where each mark landed, and the file; `marks` are those of the time before."""
     file, found = io.BytesIO(), dict[str, int]()
@@ -57,7 +70,7 @@ def _laid_out(
         title=f"Run sheet: {shortened(printable(sheet.job), 100)}",
         pageTemplates=_templates(sheet, pages, turns_at_once(sheet.groups, marks)),
     )
-    document.build(_story(sheet, picture, marks, found))
+    document.build(_story(sheet, drawings, marks, found))
     return document.page, found, file.getvalue()
 
 
@@ -102,15 +115,20 @@ def _templates(sheet: Contents, pages: int, turn_after: frozenset[int]) -> list[
     ]
 
 
-def _story(sheet: Contents, picture: bytes, marks: dict[str, int], found: dict[str, int]) -> list[Flowable]:
+def _across(picture: bytes) -> list[Flowable]:
+    """A drawing on a page of its own, and plain pages after it."""
     wide = landscape(A4)[0] - 16 * mm
-    map_page: list[Flowable] = [
+    return [
         NextPageTemplate("map"),
         PageBreak(),
         Image(io.BytesIO(picture), width=wide, height=wide * HEIGHT_IN / WIDTH_IN),
         NextPageTemplate("plain"),
         PageBreak(),
     ]
+
+
+def _story(sheet: Contents, drawings: _Drawings, marks: dict[str, int], found: dict[str, int]) -> list[Flowable]:
+    map_page = _across(drawings.wet_out)
     if not sheet.verified:
         to_know = [*pdf_pages.cautions(sheet), *pdf_pages.granted(sheet)]
         return [NextPageTemplate("plain"), *pdf_first.refusal(sheet), *map_page, *to_know]
@@ -135,6 +153,7 @@ def _story(sheet: Contents, picture: bytes, marks: dict[str, int], found: dict[s
         *pdf_pages.mistakes(sheet, PageMark(TOGETHER, found)),
         *pdf_pages.during(sheet),
         *pdf_pages.after(sheet),
+        *([] if drawings.thickness is None else _across(drawings.thickness)),
         *pdf_pages.granted(sheet),
     ]
 

@@ -49,9 +49,7 @@ def _label_pages(canvas: Canvas, plan: PlanDocument) -> None:
             column, block = place % COLUMNS, place // COLUMNS
             for copy in range(COPIES):
                 _label(canvas, plan, tap, column, block * COPIES + copy)
-        _foot(
-            canvas, plan, number, len(sheets), "Three alike: hose end, manifold, sheet. Cut along the dashes."
-        )
+        _foot(canvas, plan, number, len(sheets), "Three alike: hose end, manifold, sheet. Cut along the dashes.")
         canvas.showPage()
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -14,28 +14,41 @@ from optimiser.errors import Fault, InputError
 from optimiser.run_sheet.html import render_html
 from optimiser.run_sheet.pdf import render_pdf
 from optimiser.run_sheet.tap_labels import render_tap_labels_pdf
+from optimiser.run_sheet.thickness_map import has_thickness_map, thickness_map_png, thickness_map_svg
 from optimiser.run_sheet.wet_out_map import wet_out_map_png, wet_out_map_svg
+
+SOMETIMES = ("thickness.svg", "thickness.png")
+"""Only where the bag gives."""
 
 
 def rendered(plan: PlanDocument) -> dict[str, bytes]:
     """Content by file name. The plan itself comes last, so that it is the last to be put in place."""
+    thickness = (
+        dict(zip(SOMETIMES, (thickness_map_svg(plan).encode(), thickness_map_png(plan)), strict=True))
+        if has_thickness_map(plan)
+        else {}
+    )
     return {
         "run_sheet.html": render_html(plan).encode(),
         "run_sheet.pdf": render_pdf(plan),
         "tap_labels.pdf": render_tap_labels_pdf(plan),
         "map.svg": wet_out_map_svg(plan).encode(),
         "map.png": wet_out_map_png(plan),
+        **thickness,
         "plan.json": (plan.model_dump_json(indent=2) + "\n").encode(),
     }
 
 
 def write_outputs(plan: PlanDocument, directory: Path) -> list[Path]:
-    """Write all files of a plan, as `write_files` does."""
-    return write_files(rendered(plan), directory)
+    """Write all files of a plan, as `write_files` does; what an earlier plan had and this one has not goes."""
+    files = rendered(plan)
+    return write_files(files, directory, gone=[name for name in SOMETIMES if name not in files])
 
 
-def write_files(files: dict[str, bytes], directory: Path) -> list[Path]:
-    """Write all files and return their paths. After a failure the directory is as it was before.
+def write_files(files: dict[str, bytes], directory: Path, *, gone: Sequence[str] = ()) -> list[Path]:
+    """Write all files, take away those that are to be gone, and return the paths of what was written.
+
+    After a failure the directory is as it was before.
 
     Raises InputError where `directory` is not a directory, OSError where the disk refuses.
     """
@@ -49,7 +62,7 @@ def write_files(files: dict[str, bytes], directory: Path) -> list[Path]:
             _write_through(new / name, content)
         _sync(new)
         if directory.exists():
-            _swap_in(new, directory, list(files))
+            _swap_in(new, directory, list(files), gone)
         else:
             os.replace(new, directory)
     _sync(directory)
@@ -75,8 +88,8 @@ def _write_through(path: Path, content: bytes) -> None:
         os.fsync(file.fileno())
 
 
-def _swap_in(new: Path, directory: Path, names: list[str]) -> None:
-    """Put each new file in the place of the old one; on any failure put the old ones back."""
+def _swap_in(new: Path, directory: Path, names: list[str], gone: Sequence[str]) -> None:
+    """Put each new file in the place of the old one, then take away the rest; on any failure put the old ones back."""
     old = new / "old"
     old.mkdir()
     done: list[str] = []
@@ -86,7 +99,13 @@ def _swap_in(new: Path, directory: Path, names: list[str]) -> None:
             if (directory / name).exists():
                 os.replace(directory / name, old / name)
             os.replace(new / name, directory / name)
+        for name in gone:
+            if (directory / name).exists():
+                os.replace(directory / name, old / name)
     except BaseException:
+        for name in gone:
+            if (old / name).exists():
+                os.replace(old / name, directory / name)
         for name in reversed(done):
             _put_back(old / name, new / name, directory / name)
         raise

@@ -143,7 +143,7 @@ def test_the_hatch_cover_says_what_its_case_knows(demos: Any) -> None:
     assert cover.wet_mm[1] > cover.held_mm
     (kilograms,) = re.findall(r"that ([\d.]+) kg of resin", demos.page("hatch_cover"))
     assert cover.bleeds_kg == pytest.approx(float(kilograms), abs=0.05)
-    assert [track.name for track in answer.plan.map.race_tracks] == ["lower flange"]
+    assert [track.name for track in answer.plan.map.race_tracks] == ["aft flange"]
 
 
 def test_edge_to_edge_locks_behind_the_hatch(demos: Any) -> None:

@@ -41,6 +41,11 @@ def _coarse_cells(document: dict[str, Any]) -> None:
     document["search"] = {"cell_mm": 200, "coarse_cell_mm": 200}
 
 
+def _vents_as_pipes(document: dict[str, Any]) -> None:
+    for vent in document["vents"]:
+        vent["pot_hose_bore_mm"] = 12
+
+
 def _second_piece_without_line_or_vent(document: dict[str, Any]) -> None:
     far = [[6000, 0], [7000, 0], [7000, 1000], [6000, 1000]]
     document["sheet"]["outlines"].append({"name": "flap", "border_mm": far})
@@ -57,6 +62,7 @@ def test_a_layout_within_common_practice_warns_of_nothing() -> None:
         (_middle_line_gone, "from line 1 to line 3 resin runs 1200 mm"),
         (_thin_lines, "line 1 is long for its bore"),
         (_coarse_cells, "cells of 200 mm are coarse for lines 6"),
+        (_vents_as_pipes, "vent V-FAR runs 20 mm inside the edge, less than a cell"),
     ],
 )
 def test_what_is_risky_is_named(change: Change, words: str) -> None:
@@ -77,3 +83,14 @@ def test_a_lock_limit_as_large_as_the_sheet_is_refused() -> None:
     (fault,) = smallest_lock_faults(document, 600.0 * 300.0)
     assert fault.path == "/process/smallest_lock_cm2"
     assert not list(smallest_lock_faults(document, 600.0 * 301.0))
+
+
+def test_a_vent_that_is_a_pipe_may_lie_on_the_edge_or_far_inside_it() -> None:
+    """Nothing lies beyond the one, and cells show what lies beyond the other."""
+
+    def on_the_edge_and_far_inside(document: dict[str, Any]) -> None:
+        _vents_as_pipes(document)
+        for vent, y_mm in zip(document["vents"], (0, 1500), strict=True):
+            vent["run_mm"] = [[0, y_mm], [4800, y_mm]]
+
+    assert not [words for words in _warnings(on_the_edge_and_far_inside) if "inside the edge" in words]

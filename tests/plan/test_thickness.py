@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import io
 from typing import Any
 
+import numpy as np
 import pytest
+from PIL import Image
+from pypdf import PdfReader
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.planning import check_sequence_of_case
 from optimiser.case.read_case import case_from_mapping
 from optimiser.errors import InputError
 from optimiser.run_sheet.contents import contents_of
+from optimiser.run_sheet.html import render_html
+from optimiser.run_sheet.pdf import render_pdf
+from optimiser.run_sheet.thickness_map import has_thickness_map, held_words, thickness_map_png, thickness_map_svg
 
 LAW = {"stiffening_exponent": 0.1, "least_fibre_volume_percent": 30}
 TAPS = ("1", "2", "3")
@@ -77,6 +84,61 @@ def test_zones_and_sheet_say_it_too(plans: dict[str, PlanDocument]) -> None:
         assert area.wet_mm[0] <= zone.thickness_mm <= area.wet_mm[2]
     (line,) = [line for line in contents_of(plan).after if "Thickness" in line]
     assert f"{area.wet_mm[1]:.1f} mm when all is wet" in line
+
+
+def test_each_cell_is_told_for_the_drawing(plans: dict[str, PlanDocument]) -> None:
+    """Least, mean by area and most over the cells are those of their one area; fibre goes against thickness.
+
+    Thickness to the hundredth of a millimetre and the tenth of a per cent that are kept.
+    """
+    plan = plans["gives"]
+    (area,) = plan.thickness
+    assert plan.map.wet_thickness_mm is not None
+    assert plan.map.wet_fibre_volume_percent is not None
+    thick_mm, percent = np.array(plan.map.wet_thickness_mm), np.array(plan.map.wet_fibre_volume_percent)
+    assert len(thick_mm) == len(percent) == len(plan.map.wet_s)
+    assert (thick_mm.min(), thick_mm.max()) == pytest.approx((area.wet_mm[0], area.wet_mm[2]), abs=0.006)
+    assert (percent.min(), percent.max()) == pytest.approx(
+        (area.wet_fibre_volume_percent[0], area.wet_fibre_volume_percent[2]), abs=0.06
+    )
+    assert np.all(np.diff(percent[np.argsort(thick_mm)]) <= 0.35)
+    line_y_mm = next(run.run_mm[0][1] for run in plan.map.runs if run.label == "2")
+    beside = np.abs(np.array(plan.map.y_mm) - line_y_mm) < 100
+    assert thick_mm[beside].mean() > thick_mm.mean()
+
+
+def test_a_patch_that_does_not_give_has_no_thickness_on_the_drawing(panels: Any) -> None:
+    """Its cells are None; those round it are told."""
+    data = data_with(panels, LAW)
+    data["laminates"]["rigid"] = {**data["laminates"]["sandwich"], "compaction": None}
+    border = [[400, 300], [800, 300], [800, 600], [400, 600]]
+    data["areas"].append({"name": "doubler", "laminate": "rigid", "border_mm": border})
+    plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(panels.outward(TAPS, ("2",))))
+    assert plan.map.wet_thickness_mm is not None
+    inside = [450 < x < 750 and 350 < y < 550 for x, y in zip(plan.map.x_mm, plan.map.y_mm, strict=True)]
+    assert any(inside)
+    assert all(mm is None for mm, within in zip(plan.map.wet_thickness_mm, inside, strict=True) if within)
+    assert any(mm is not None for mm in plan.map.wet_thickness_mm)
+    assert thickness_map_svg(plan)
+
+
+def test_the_drawing_stands_on_the_sheet_where_the_bag_gives(plans: dict[str, PlanDocument]) -> None:
+    """A page more, in greys, the same every time; after the hold in words. A rigid plan has none."""
+    gives, rigid = plans["gives"], plans["rigid"]
+    assert has_thickness_map(gives)
+    assert not has_thickness_map(rigid)
+    assert thickness_map_svg(gives) == thickness_map_svg(gives)
+    pixels = np.asarray(Image.open(io.BytesIO(thickness_map_png(gives))).convert("RGB")).astype(int)
+    assert (np.ptp(pixels, axis=2) == 0).all()
+    (area,) = gives.thickness
+    assert held_words(gives.thickness) == f"{area.name} {area.held_mm:.2f} mm, fibre 52 %"
+    assert 'aria-label="Thickness map"' in render_html(gives)
+    assert 'aria-label="Thickness map"' not in render_html(rigid)
+    across = [
+        [page for page in PdfReader(io.BytesIO(render_pdf(plan))).pages if page.mediabox.width > page.mediabox.height]
+        for plan in (gives, rigid)
+    ]
+    assert [len(pages) for pages in across] == [2, 1]
 
 
 def test_the_stated_pressure_scales_the_dry_stack(panels: Any) -> None:

@@ -55,7 +55,7 @@ def test_lines_of_equal_time_lie_where_the_cells_say(fields: dict[str, Any]) -> 
     field = wet_field(grid_plan(fields, 30, 10).map)
     assert field is not None
     inner = (field.triangulation.x % 100 == 50) & (field.triangulation.y % 100 == 50)
-    assert field.wet_min[inner] == pytest.approx((field.triangulation.x[inner] - 50) / 100)
+    assert field.values[inner] == pytest.approx((field.triangulation.x[inner] - 50) / 100)
     assert levels_min(field)[0] == 0
     assert levels_min(field)[-1] >= 29
 
@@ -81,7 +81,7 @@ def test_dry_cells_are_left_out_of_the_shading(failing_plan: PlanDocument) -> No
     """A triangle with a dry corner is not drawn as wet."""
     field = wet_field(failing_plan.map)
     assert field is not None
-    assert np.isfinite(field.wet_min[field.triangulation.get_masked_triangles()]).all()
+    assert np.isfinite(field.values[field.triangulation.get_masked_triangles()]).all()
 
 
 @pytest.mark.parametrize(

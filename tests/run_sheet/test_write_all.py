@@ -49,14 +49,22 @@ def test_foreign_files_survive(plan: PlanDocument, tmp_path: Path) -> None:
 
 
 @pytest.mark.usefixtures("quick")
-@pytest.mark.parametrize("good_moves", range(8))
+def test_a_drawing_that_the_new_plan_has_not_goes(plan: PlanDocument, tmp_path: Path) -> None:
+    """Else the thickness of another shot would lie beside this sheet."""
+    (tmp_path / "thickness.svg").write_bytes(b"old")
+    write_outputs(plan, tmp_path)
+    assert contents(tmp_path) == CONTENT
+
+
+@pytest.mark.usefixtures("quick")
+@pytest.mark.parametrize("good_moves", range(9))
 def test_a_failure_half_way_leaves_the_old_files(
     plan: PlanDocument, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, good_moves: int
 ) -> None:
     """Whichever move fails, old outputs are back, new names are gone and no part directory is left."""
     directory = tmp_path / "shot"
     directory.mkdir()
-    before = {"plan.json": b"old plan", "map.png": b"old map", "photo.jpg": b"photo"}
+    before = {"plan.json": b"old plan", "map.png": b"old map", "thickness.png": b"old", "photo.jpg": b"photo"}
     for name, content in before.items():
         (directory / name).write_bytes(content)
     real, moves = os.replace, iter(range(100))
