@@ -45,7 +45,8 @@ class AttemptOutcome(StrEnum):
 
 
 DONE = frozenset({JobState.SUCCEEDED, JobState.FAILED, JobState.CANCELLED})
-MAY_SUCCEED = frozenset({JobState.QUEUED, JobState.RUNNING, JobState.SUCCEEDED})
+MAY_SUCCEED = "jobs.state NOT IN ('failed', 'cancelled')"
+"""In the very words of the index `one_job_for_a_question`: said otherwise, a store goes through all jobs instead."""
 
 TRANSITIONS: dict[JobState, frozenset[JobState]] = {
     JobState.QUEUED: frozenset({JobState.RUNNING, JobState.CANCELLED}),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from uuid import uuid4
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, select, text
 
 from api.jobs.states import MAY_SUCCEED, JobKind, JobState, record
 from api.store.insert_once import insert_once
@@ -37,7 +37,7 @@ def submit(connection: Connection, question: Question, *, by: str | None) -> str
     The same question asked again meets the job already there; only after that one failed or was cancelled is a new
     one made.
     """
-    standing = select(jobs.c.id).where(jobs.c.question == question.digest, jobs.c.state.in_(MAY_SUCCEED))
+    standing = select(jobs.c.id).where(jobs.c.question == question.digest, text(MAY_SUCCEED))
     if (found := connection.execute(standing).scalar_one_or_none()) is not None:
         return str(found)
     job_id, at = f"job_{uuid4().hex}", now()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Final, TypeGuard, cast
+from typing import Any, Final, TypeGuard
 
 from optimiser.case.pointer import pointer
 from optimiser.case.say_found import say_found
@@ -70,20 +70,20 @@ def refuse_odd_values(data: object) -> None:
 def _is_all_plain(data: object) -> bool:
     """Whether nothing in it is odd, within the limits; quick, as it looks level by level and does not know places."""
     keys: set[object] = set()
-    level, values, depth = [data], 1, 0
+    level: list[Any] = [data]
+    values, depth = 1, 0
     while level:
-        below: list[object] = []
+        below: list[Any] = []
         for value in level:
             kind = type(value)
             if kind is float or kind is int:
-                if not -LARGEST_NUMBER <= cast(float, value) <= LARGEST_NUMBER:
+                if not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:
                     return False
             elif kind is list:
-                below += cast("list[object]", value)
+                below += value
             elif kind is dict:
-                mapping = cast("dict[object, object]", value)
-                keys.update(mapping)
-                below += mapping.values()
+                keys.update(value)
+                below += value.values()
             elif not _is_plain(value):
                 return False
         values, depth = values + len(below), depth + 1

@@ -46,11 +46,26 @@ class Case:
     """Complete: assumptions filled in."""
     digest: str
     """SHA-256 of the complete document, and of what in it was assumed, in canonical JSON."""
-    assumptions: tuple[Assumption, ...]
-    """Every value that the text left out and the physics needs."""
+    filled_in: tuple[Assumption, ...]
+    """What was put into the document where the text left something out."""
     warnings: tuple[str, ...]
     """What is odd but does not stop the work."""
     drop_test: DropTestLimit | None
+
+    @cached_property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """Every value that the text left out and the physics needs, those that follow from others too."""
+        document = self.document
+        return (
+            *self.filled_in,
+            *line_end_assumption(document.process.least_line_end_percent),
+            *age_assumption(document),
+            *assumed_outlets(document),
+            *assumed_compaction(document),
+            *scaled_permeabilities(document),
+            *assumed_through(document),
+            *scatter_assumptions(document),
+        )
 
     @cached_property
     def shot(self) -> Shot:
@@ -88,21 +103,14 @@ def _case(data: object) -> Case:
     """From data without odd values."""
     if not isinstance(data, Mapping):
         raise InputError([Fault(path="", found=say_found(data), expected="a mapping: the case document")])
-    filled, assumptions = with_assumptions(data)
-    document = _document(filled, {assumption.path for assumption in assumptions})
+    filled, filled_in = with_assumptions(data)
+    document = _document(filled, {assumption.path for assumption in filled_in})
     warnings = check_case(document)
     drop_test = document.process.drop_test
     return Case(
         document=document,
-        digest=digest_of(document, assumptions),
-        assumptions=assumptions
-        + line_end_assumption(document.process.least_line_end_percent)
-        + age_assumption(document)
-        + assumed_outlets(document)
-        + assumed_compaction(document)
-        + scaled_permeabilities(document)
-        + assumed_through(document)
-        + scatter_assumptions(document),
+        digest=digest_of(document, filled_in),
+        filled_in=filled_in,
         warnings=warnings,
         drop_test=None
         if drop_test is None
