@@ -37,10 +37,11 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m benchmarks.durability")
     parser.add_argument("--share", type=float, default=1.0, help="of the number of times in a whole run")
     parser.add_argument("--only", default="", help="checks whose description has this word")
+    parser.add_argument("--store", choices=engines(), help="on this one alone")
     asked = parser.parse_args()
     began_s, on = time.monotonic(), machine()
     rows, wrong = [], 0
-    for check, engine in _wanted(asked.only):
+    for check, engine in _wanted(asked.only, asked.store):
         found, took_s = _done(check, engine, max(1, round(check.times * asked.share)))
         rows.append((check.what, engine, found.times, found.seen, f"{took_s:.0f}", len(found.wrong)))
         wrong += len(found.wrong)
@@ -51,10 +52,10 @@ def main() -> None:
     sys.exit(wrong > 0)
 
 
-def _wanted(word: str) -> Iterator[tuple[Check, str]]:
+def _wanted(word: str, store: str | None) -> Iterator[tuple[Check, str]]:
     for check in CHECKS:
         for engine in engines():
-            if word in check.what and engine in check.engines:
+            if word in check.what and engine in check.engines and store in (None, engine):
                 yield check, engine
 
 

@@ -15,10 +15,9 @@ from optimiser.network.zone_graph import build_zone_graph
 from optimiser.network.zones import Zones, divide
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
-from optimiser.plan.closing_moves import closing_moves
 from optimiser.plan.coarse_play import MAY_LEAD, play_on_coarse
 from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for_locked
-from optimiser.plan.hand_made import in_turn, listed_in_turn
+from optimiser.plan.hand_made import listed_in_turn
 from optimiser.plan.keep_rules import (
     forbidden_at_start,
     handing_over,
@@ -32,16 +31,13 @@ from optimiser.plan.patience import Patience
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
 from optimiser.plan.scenes import COARSE, Scenes, limits_of
 from optimiser.plan.shop_rules import required_left_shut, starts_as_given
-from optimiser.plan.steering_moves import steering_moves
 from optimiser.sequencing.admit import admitting
 from optimiser.sequencing.by_hand import Named, usable_labels
 from optimiser.sequencing.solve import solve
 from optimiser.sequencing.triggers import (
     clamps_of,
-    idle_vents,
     open_at_start,
     sequence_from_times,
-    without_vent,
 )
 from optimiser.sequencing.vent_lines import vents_before_feeds
 from optimiser.sequencing.verify import violations
@@ -50,8 +46,6 @@ from optimiser.sequencing.zone_problem import Choice, Outcome, ZoneProblem, tick
 Report = Callable[[str, float, float | None], None]
 
 
-_WORTH_CLOSING = 0.01
-"""A tap more to turn, and to turn wrongly, must win this share of the time."""
 _MOST_PARTED = 3
 """Of the sequences that break a rule of pairs, so many are tried with the one line in place of the other."""
 
@@ -120,7 +114,7 @@ class Chooser:
             fresh,
             lambda asked: self._runs(asked, phase, (low, middle)),
             lambda asked: self._runs(asked, phase, (middle, high)),
-            self._best_s_or_inf(),
+            self.best_s_or_inf(),
             may_lead=may_lead,
         )
 
@@ -144,51 +138,10 @@ class Chooser:
             and not forbidden_at_start(self.shot, sequence)
         )
 
-    def _vents_to_choose(self) -> list[str]:
-        """A vent on a line is left out by opening that line."""
+    def vents_to_choose(self) -> list[str]:
+        """Those that may stay clamped; a vent on a line is left out by opening that line."""
         vents = self.shot.part.vents
         return [vent.label for vent in vents if vent.may_stay_clamped and vent.on_line is None]
-
-    def leave_out_vents(self, phase: str, at: float) -> None:
-        """Clamp vents at the start, one after the other, as long as the best is no slower for it."""
-        for _ in self.shot.part.vents:
-            best = self.best()
-            if best is None:
-                return
-            idle = idle_vents(best.sequence)
-            fewer = [
-                Named(name=f"{best.name}, without vent {label}", sequence=without_vent(best.sequence, label))
-                for label in self._vents_to_choose()
-                if label not in idle
-            ]
-            self.play(fewer, phase, (at, at))
-            if self.best() is best:
-                return
-
-    def close_lines(self, phase: str, at: float) -> None:
-        """Play sequences with lines closed; what is not clean for it, or gains too little, is forgotten."""
-        before, most_s = len(self.candidates), (1 - _WORTH_CLOSING) * self._best_s_or_inf()
-        self.play(self._closings(), phase, (at, at), may_lead=1 - _WORTH_CLOSING)
-        self.candidates[before:] = [
-            one for one in self.candidates[before:] if one.clean and one.run.wet_out_s <= most_s
-        ]
-
-    def _closings(self) -> list[Named]:
-        """Lines closed where that gains something.
-
-        Where nothing is clean, those that shut air in, until the other front has come up; where the supply is capped,
-        or loses pressure before the manifold, those whose work is done.
-        """
-        best = self.best()
-        if best is None:
-            least = min(self.candidates, key=merit, default=None)
-            moves = [] if least is None else steering_moves(self.scenes.coarse, least.name, least.sequence, least.run)
-            return in_turn(self.shot, moves)
-        if not (best.run.capped or self.shot.supply.hose_conductance_m3 is not None):
-            return []
-        worth_s = _WORTH_CLOSING * best.run.wet_out_s
-        moves = closing_moves(self.scenes.all[COARSE], best.name, best.sequence, best.run, worth_s=worth_s)
-        return in_turn(self.shot, moves)
 
     # ---- the zone graph ------------------------------------------------------------------------------------
 
@@ -249,7 +202,7 @@ class Chooser:
         """What the network is to judge; None: nothing, for this reason."""
         if not choice.found:
             return None, "the zone graph sees no sequence in which every zone drains"
-        if self._graph_s(choice) >= self._best_s_or_inf() - self.shot.search.tick_s:
+        if self._graph_s(choice) >= self.best_s_or_inf() - self.shot.search.tick_s:
             return None, "the zone graph knows nothing faster than the best sequence played"
         sequence = self._sequence(problem, choice, arrivals)
         if any(one.sequence == sequence for one in self.candidates):
@@ -264,7 +217,7 @@ class Chooser:
             optimum_s=None if choice is None or not choice.found else self._graph_s(choice),
             agreed=choice is not None
             and choice.outcome is Outcome.OPTIMAL
-            and self._graph_s(choice) >= self._best_s_or_inf() - self.shot.search.tick_s,
+            and self._graph_s(choice) >= self.best_s_or_inf() - self.shot.search.tick_s,
             rounds=tuple(self.rounds),
             ended_because=self.patience.why if ended is None else ended,
         )
@@ -323,7 +276,7 @@ class Chooser:
         tick = self.shot.search.tick_s
         labels = [line.label for line in self.scenes.coarse.lines]
         opens = {label: at * tick for label, at in zip(labels, choice.opens, strict=True) if at is not None}
-        candidates = self._vents_to_choose()
+        candidates = self.vents_to_choose()
         idle = [label for label, used in zip(candidates, choice.vents, strict=True) if not used]
         sequence = sequence_from_times(
             self._on_the_shots_clock(opens),
@@ -376,7 +329,7 @@ class Chooser:
         best = self.best()
         return None if best is None else best.run.wet_out_s
 
-    def _best_s_or_inf(self) -> float:
+    def best_s_or_inf(self) -> float:
         best = self.best()
         return float("inf") if best is None else best.run.wet_out_s
 

@@ -15,6 +15,7 @@ from optimiser.network.zones import Zones, carried_over, divide
 from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
+from optimiser.plan.change_the_best import close_lines, leave_out_vents, open_sooner
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.hand_made import by_hand, moves_round
@@ -63,8 +64,9 @@ def plan_shot(
         chooser.play(by_hand(shot), "sequences by hand", (0.02, 0.2))
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(moves_round(shot, scenes.coarse, chooser.best()), "moves round the best", (0.65, 0.75))
-        chooser.close_lines("closing lines", 0.75)
-        chooser.leave_out_vents("leaving out vents", 0.75)
+        open_sooner(chooser, "opening sooner", 0.75)
+        close_lines(chooser, "closing lines", 0.75)
+        leave_out_vents(chooser, "leaving out vents", 0.75)
         chosen, verified = verify(chooser, tell)
         said = say_more(
             chooser,
