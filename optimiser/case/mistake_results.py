@@ -39,7 +39,7 @@ def mistakes_of(shot: Shot, result: PlanResult, *, limit_s: float, resin_m3: flo
             "the full one. A place smaller than such a cell may be missed."
         ),
         results=[
-            _result(result, order, one, limit_s=limit_s, resin_m3=resin_m3, worst=one.mistake in worst)
+            _result(shot, result, order, one, limit_s=limit_s, resin_m3=resin_m3, worst=one.mistake in worst)
             for one in result.mistakes.played
         ],
         close=close_steps(shot, result.chosen.run.steps, result.mistakes, order),
@@ -47,7 +47,14 @@ def mistakes_of(shot: Shot, result: PlanResult, *, limit_s: float, resin_m3: flo
 
 
 def _result(
-    result: PlanResult, order: dict[int, int], one: PlayedMistake, *, limit_s: float, resin_m3: float, worst: bool
+    shot: Shot,
+    result: PlanResult,
+    order: dict[int, int],
+    one: PlayedMistake,
+    *,
+    limit_s: float,
+    resin_m3: float,
+    worst: bool,
 ) -> MistakeResult:
     """order: printed number of each done step, by its place in the sequence."""
     steps, mistake = result.chosen.sequence.steps, one.mistake
@@ -87,6 +94,7 @@ def _result(
             locks,
             margin_s=margin_s,
             limit_s=limit_s,
+            vents_draw_more_kg=harm.vents_draw_more_m3 * shot.resin.density_kg_m3,
             runs_out=float(one.run.history.injected_m3[-1]) > resin_m3,
         ),
     )

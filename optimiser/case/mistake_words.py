@@ -10,8 +10,8 @@ from optimiser.plan.harm import Harm, Severity
 from optimiser.plan.mistakes import LATE_BY_S, MistakeKind
 from optimiser.units import litres_from_m3, min_from_s
 
-_POTS_LITRES = 1.0
-"""More resin than this into the vents is worth a word."""
+_WORTH_A_WORD_KG = 1.0
+"""More resin than this into the vents."""
 _DONE = {Action.OPEN: "opened", Action.CLOSE: "closed", Action.CLAMP: "clamped"}
 
 
@@ -39,6 +39,7 @@ def does(
     *,
     margin_s: float,
     limit_s: float,
+    vents_draw_more_kg: float,
     runs_out: bool,
 ) -> str:
     """'AIR CLOSES IN between lines 3-MID and 2-AFT, 4 litres'. Worst first; locks: the largest first.
@@ -48,6 +49,9 @@ def does(
     if harm.severity is Severity.NOTHING_FLOWS:
         return "no resin flows until it is opened"
     found = []
+    more = vents_draw_more_kg >= _WORTH_A_WORD_KG
+    if more and runs_out and not locks:
+        found.append("the vents draw until the RESIN RUNS OUT")
     if locks:
         places = f" in {len(locks)} places" if len(locks) > 1 else ""
         found.append(f"AIR CLOSES IN {_between(locks[0].closed_by)}, {_litres(harm.locked_m3)}{places}")
@@ -57,10 +61,10 @@ def does(
         found.append(f"wet only at min {math.ceil(min_from_s(limit_s - margin_s))}, AFTER THE GEL LIMIT")
     elif not locks:
         found.append(_costs(harm.later_s))
-    more_litres = litres_from_m3(harm.vents_draw_more_m3)
-    if more_litres >= _POTS_LITRES:
-        more = f"{_whole_litres(more_litres)} more run into the vents"
-        found.append("the vents draw until the RESIN RUNS OUT" if runs_out else more)
+    if more and runs_out and locks:
+        found.append("the vents draw until the RESIN RUNS OUT")
+    elif more and not runs_out:
+        found.append(f"{math.ceil(vents_draw_more_kg - 0.05)} kg more run into the vents")
     if step.action is Action.CLAMP and kind is not MistakeKind.SWAPPED:
         found.append("resin runs on into its pot until it is clamped")
     return "; ".join(found)
@@ -68,7 +72,7 @@ def does(
 
 def _costs(later_s: float) -> str:
     minutes = math.ceil(min_from_s(later_s) - 0.05)
-    return "no air closes in, no time lost" if minutes <= 0 else f"nothing lost but {minutes} min"
+    return "no air closes in, no time lost" if minutes <= 0 else f"no air closes in, wet {minutes} min later"
 
 
 def _between(closed_by: tuple[str, ...]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from optimiser.part.sequence import Sequence
 from optimiser.plan.choose import Chooser
 from optimiser.plan.closing_moves import closing_moves
 from optimiser.plan.hand_made import in_turn
@@ -14,16 +15,26 @@ from optimiser.sequencing.by_hand import Named
 from optimiser.sequencing.triggers import idle_vents, without_vent
 
 _WORTH_IT = 0.01
-"""A tap more to turn, or to turn while nothing is to be seen at it, must win this share of the time."""
+"""A tap more to turn, or turned while nothing is to be seen at it, must win this share of the time, or of the air."""
+
+_MOST_ON_REACH = 2
 
 
-def open_sooner(chooser: Chooser, phase: str, at: float) -> None:
-    """Turn taps before resin is there. Of what wins by it the crew is told by what it sees, where that does as well."""
-    best = min(chooser.candidates, key=merit, default=None)
-    if best is None:
-        return
+def open_sooner(chooser: Chooser, chosen: Sequence, phase: str, at: float) -> bool:
+    """Turn the taps of what was chosen, and of orders on reach, before resin is there; for where nothing that waits
+    for it holds in time.
+
+    Of what wins by it the crew is told by what it sees, where that does as well. Returns whether anything won.
+    """
     shot, coarse, before = chooser.shot, chooser.scenes.coarse, len(chooser.candidates)
-    chooser.play(in_turn(shot, sooner_moves(coarse, best.name, best.sequence, best.run)), phase, (at, at))
+    best = next(one for one in chooser.candidates if one.sequence == chosen)
+    on_reach = [one for one in sorted(chooser.candidates, key=merit) if one.name.startswith("outward on reach")]
+    moves = [
+        move
+        for one in (best, *on_reach[:_MOST_ON_REACH])
+        for move in sooner_moves(coarse, one.name, one.sequence, one.run)
+    ]
+    chooser.play(in_turn(shot, moves), phase, (at, at))
     by_clock = min(chooser.candidates[before:], key=merit, default=best)
     if _wins(by_clock, best):
         seen = by_sight(shot, coarse, by_clock.name, by_clock.sequence, by_clock.run)
@@ -31,6 +42,7 @@ def open_sooner(chooser: Chooser, phase: str, at: float) -> None:
     won = [one for one in chooser.candidates[before:] if _wins(one, best)]
     as_well = [one for one in won if goes_by_sight(one.sequence) and not _wins(by_clock, one)]
     chooser.candidates[before:] = as_well or won
+    return bool(won)
 
 
 def close_lines(chooser: Chooser, phase: str, at: float) -> None:

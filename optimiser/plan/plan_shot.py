@@ -64,10 +64,11 @@ def plan_shot(
         chooser.play(by_hand(shot), "sequences by hand", (0.02, 0.2))
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(moves_round(shot, scenes.coarse, chooser.best()), "moves round the best", (0.65, 0.75))
-        open_sooner(chooser, "opening sooner", 0.75)
         close_lines(chooser, "closing lines", 0.75)
         leave_out_vents(chooser, "leaving out vents", 0.75)
         chosen, verified = verify(chooser, tell)
+        if not _holds_in_time(chooser, chosen) and open_sooner(chooser, chosen.sequence, "opening sooner", 0.75):
+            chosen, verified = verify(chooser, tell)
         said = say_more(
             chooser,
             chosen,
@@ -175,16 +176,24 @@ def _or_enough(tell: Report, patience: Patience) -> Report:
     return told
 
 
+def _holds_in_time(chooser: Chooser, chosen: Verified) -> bool:
+    return chosen.holds and chosen.run.wet_out_s <= _limit_s(chooser, chosen)
+
+
+def _limit_s(chooser: Chooser, chosen: Verified) -> float:
+    """By when the last place must be wet."""
+    return judge_gel(chooser.shot, chooser.scenes.resin_clock, chooser.scenes.full, chosen.run).limit_s
+
+
 def _mistakes(chooser: Chooser, tell: Report) -> Play:
     """Plays those of a sequence that the crew may be given; any other has orders for nobody."""
     player = MistakePlayer(scenes=chooser.scenes, runner=chooser.runner, limits=chooser.limits)
     low, high = _BEFORE_MISTAKES, 0.99
 
     def play(chosen: Verified, of_steps: frozenset[int] | None = None) -> PlayedMistakes | None:
-        limit_s = judge_gel(chooser.shot, chooser.scenes.resin_clock, chooser.scenes.full, chosen.run).limit_s
-        wet_out_s = chosen.run.wet_out_s
-        if not chosen.holds or wet_out_s > limit_s:
+        if not _holds_in_time(chooser, chosen):
             return None
+        limit_s, wet_out_s = _limit_s(chooser, chosen), chosen.run.wet_out_s
         return player.play(
             chosen.sequence,
             chosen.run,

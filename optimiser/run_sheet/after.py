@@ -45,5 +45,6 @@ def _thickness(area: AreaThickness) -> str:
     return (
         f"Thickness of {printable(area.name)}, computed: {mean:.1f} mm when all is wet ({thin:.1f} to {thick:.1f}, "
         f"fibre {percent:.0f} % by volume); {area.held_mm:.1f} mm, fibre {area.held_fibre_volume_percent:.0f} %, once "
-        "the resin under the shut taps is down to the vacuum. Gel before that keeps some of the rest."
+        "the resin under shut taps and OPEN vents is down to the vacuum. Vents clamped, or gel before that, keep some "
+        "of the rest."
     )

@@ -72,7 +72,7 @@ class Marks:
         for track in self._plan.map.race_tracks:
             _name_along(pen, track.name, track.run_mm)
         if self._field is not None:
-            number_lines(pen, self._field, levels_min(self._field)[1:-1])
+            number_lines(pen, self._field, levels_min(self._field)[1:-1], unit="min")
 
     def _last_note(self) -> list[_Note]:
         last, data = last_cell(self._plan), self._plan.map

@@ -16,7 +16,7 @@ from optimiser.units import min_from_s
 MOST_ROWS = 12
 POT_ROWS = 6
 _POTS_KG = (1, 2, 5)
-HEADS = ("Resin, kg", "Initiator, kg", "Weighed by", "Initiator in at", "Used up at")
+HEADS = ("Resin, kg", "Initiator, g", "Weighed by", "Initiator in at", "Used up at")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,8 +100,8 @@ def _share(plan: PlanDocument, one: int, mix_kg: float | None) -> tuple[str, str
     if mix_kg is None:
         return "", ""
     resin_kg = to_have_kg(min(mix_kg, plan.resin.total_kg - (one - 1) * mix_kg))
-    initiator_kg = resin_kg * plan.resin.initiator_percent / 100
-    return to_have(resin_kg).removesuffix(" kg"), weighed(initiator_kg).removesuffix(" kg")
+    initiator_g = 1000 * resin_kg * plan.resin.initiator_percent / 100
+    return to_have(resin_kg).removesuffix(" kg"), f"{initiator_g:.0f}" if initiator_g >= 10 else number(initiator_g)
 
 
 def _pots(plan: PlanDocument) -> Mixes:

@@ -29,7 +29,7 @@ _HEAD_IN = 0.27
 _KEY_LETTERS = 165
 _MOST_AREAS = 8
 """Areas whose thickness after the hold is named on the drawing; the plan has them all."""
-_FIELDS = (("Thickness of the whole stack when all is wet, mm", "mm"), ("Fibre in its plies by volume then, %", "%"))
+_FIELDS = (("Thickness when all is wet, mm", "mm"), ("Fibre content by volume when all is wet, %", "%"))
 
 
 def has_thickness_map(plan: PlanDocument) -> bool:
@@ -120,18 +120,20 @@ def _levels(field: CellField) -> list[float]:
 
 def _key_lines(plan: PlanDocument) -> list[str]:
     says = [
-        "Line with a number: that much; darker is more. Crossed over: stays dry, or its plies do not give.",
+        "Line with a number: that much; darker is more.",
+        *(["Crossed over: dry, or of one thickness."] if None in (plan.map.wet_thickness_mm or []) else []),
         "Thick line: feed line. Dashed: vent. Along the edges: metres.",
-        "After the hold, once the resin under shut taps and open vents is down to the vacuum, the same all over:",
+        "With taps shut and vents OPEN until the resin is down to the vacuum, the same all over:",
         f"{held_words(plan.thickness)}.",
-        "Gel before that keeps some of the rest. Computed, not measured: the drawing of the part says what is wanted.",
+        "Vents clamped, or gel before that, keep some of the rest.",
+        "Computed, not measured: the drawing of the part says what is wanted.",
     ]
     return textwrap.wrap(" ".join(says), _KEY_LETTERS)
 
 
 def _write_round(figure: Figure, plan: PlanDocument, key: list[str]) -> None:
     middle_in = WIDTH_IN / 2
-    title = f"Thickness map: {printable(plan.case_name)}"
+    title = f"Thickness map, NOT FOR THE SHOT: {printable(plan.case_name)}"
     write(figure, title, middle_in, HEIGHT_IN - 0.05, size=14, bold=True, ha="center", va="top")
     write(figure, printable(footer(plan)), middle_in, 0.04, size=8.5, bold=False, ha="center", va="bottom")
     for number, text in enumerate(reversed(key)):

@@ -31,7 +31,9 @@ class WhatIf:
 
 def what_ifs(plan: PlanDocument) -> list[WhatIf]:
     """Front and taps first, then bag and pump, the supply of this shot, what hurts people, last the clock."""
-    return [*_front(), *_bag(), *_supply(supply_is(plan)), *_people(), *_clock(plan)]
+    supply = supply_is(plan)
+    stop = "STOP THE MACHINE. " if supply is SupplyIs.MACHINE else ""
+    return [*_front(), *_bag(stop), *_supply(supply), *_people(), *_clock(plan, stop)]
 
 
 def _front() -> list[WhatIf]:
@@ -61,7 +63,8 @@ def _front() -> list[WhatIf]:
     ]
 
 
-def _bag() -> list[WhatIf]:
+def _bag(stop: str) -> list[WhatIf]:
+    """stop: what comes first where a machine presses resin into a bag that no longer holds."""
     return [
         WhatIf(happens="Catch pot fills", do="Watch it. Before it is full: CALL. No resin may reach the pump."),
         WhatIf(
@@ -72,10 +75,10 @@ def _bag() -> list[WhatIf]:
             happens="A hiss, or the vacuum drops",
             do="Find the leak and seal it. Open nothing new until the vacuum is back. If it does not come back: CALL.",
         ),
-        WhatIf(happens="Bag lifts or goes soft", do="Open nothing new. CALL."),
+        WhatIf(happens="Bag lifts or goes soft", do=f"{stop}Open nothing new. CALL."),
         WhatIf(
             happens="Pump or power fails",
-            do="Open nothing new. CALL at once; the yard's own rule for a failed pump applies.",
+            do=f"{stop}Open nothing new. CALL at once; the yard's own rule for a failed pump applies.",
         ),
     ]
 
@@ -87,6 +90,15 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
                 happens="Machine stops or alarms",
                 do="Open nothing new. No hose may draw air. Write the minute down. CALL: the person in charge says "
                 "whether it goes on.",
+            ),
+            WhatIf(
+                happens="Hose or joint leaks or bursts, or the pressure is above its cap",
+                do="STOP THE MACHINE, pressure down, before anybody touches a hose. Open nothing new. CALL.",
+            ),
+            WhatIf(
+                happens="Mixing ratio wrong, no initiator, or resin warm or thick in machine or hose",
+                do="STOP THE MACHINE. Nothing of it may go into the part. Flush it as its maker says, before it gels. "
+                "CALL.",
             ),
             WhatIf(happens="Resin runs out, a hose draws air", do=_DRAWS_AIR),
         ]
@@ -123,7 +135,7 @@ def _people() -> list[WhatIf]:
     ]
 
 
-def _clock(plan: PlanDocument) -> list[WhatIf]:
+def _clock(plan: PlanDocument, stop: str) -> list[WhatIf]:
     """At the latest minute of the plan, never later than the gel clock limit, whose minutes run from the initiator."""
     latest_s = wet_out_range(plan)[1]
     call_s = plan.gel_limit_s if latest_s is None else min(latest_s, plan.gel_limit_s)
@@ -133,6 +145,6 @@ def _clock(plan: PlanDocument) -> list[WhatIf]:
         WhatIf(happens=f"Not all wet at min {by}", do=f"CALL at min {by}, or at STOP TIME where that comes first."),
         WhatIf(
             happens="STOP TIME reached",
-            do="Open nothing more. Shut the feeds. Keep the vacuum on, unless resin reaches the pump. CALL.",
+            do=f"{stop}Open nothing more. Shut the feeds. Keep the vacuum on, unless resin reaches the pump. CALL.",
         ),
     ]

@@ -213,14 +213,16 @@ def test_steps_due_together_are_named(plan: PlanDocument) -> None:
         assert group.must_not_wait is None or f"({group.must_not_wait})" in group.says
 
 
-@pytest.mark.parametrize(("runs_out", "said"), [(False, "50 litres more run"), (True, "until the RESIN RUNS OUT")])
+@pytest.mark.parametrize(("runs_out", "said"), [(False, "54 kg more run"), (True, "until the RESIN RUNS OUT")])
 def test_no_more_resin_runs_off_than_there_is(runs_out: bool, said: str) -> None:
-    """A run never lacks resin; where it draws more than is bought, its litres are not told."""
+    """A run never lacks resin; where it draws more than is bought, its kilograms are not told."""
     harm = Harm(severity=Severity.FAILS, locked_m3=0.0, dry_m2=1.0, later_s=math.inf, vents_draw_more_m3=0.05)
     step = Step(label="1", action=Action.OPEN, trigger=Trigger(kind=TriggerKind.START))
-    told = does(MistakeKind.SKIPPED, step, harm, [], margin_s=0.0, limit_s=600.0, runs_out=runs_out)
+    told = does(
+        MistakeKind.SKIPPED, step, harm, [], margin_s=0.0, limit_s=600.0, vents_draw_more_kg=54.0, runs_out=runs_out
+    )
     assert said in told
-    assert ("50" in told) is not runs_out
+    assert ("54" in told) is not runs_out
 
 
 def test_a_mistake_of_a_plan_runs_out_only_where_more_is_drawn_than_bought(plan: PlanDocument) -> None:
