@@ -42,7 +42,7 @@ def with_mistakes(fields: dict[str, Any]) -> PlanDocument:
     results = [
         {**NOTHING, **step, "mistake": "late", "worst_of_step": False, "happens": "never", "does": "printed"},
         {**LOCKS, **step, "mistake": "skipped", "happens": "a", "does": LOCKED},
-        {**NOTHING, "step": 2, "label": "1-AFT", "mistake": "late", "happens": "b", "does": "no air closes in, wet 3 min later"},
+        {**NOTHING, "step": 2, "label": "1-AFT", "mistake": "late", "happens": "b", "does": "wet 3 min later"},
         {
             **NOTHING,
             "step": 3,
