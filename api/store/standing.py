@@ -3,19 +3,39 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
+from typing import Any
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, Row
 
-from api.store.judgements import last_judgement
+from api.store.judgements import judgements_of
 from api.store.withdrawals import find_withdrawal
-from optimiser.run_sheet.standing import Condemned, Standing, Withdrawn
+from optimiser.run_sheet.standing import Condemned, Finding, Standing, Withdrawn
+
+_WORST_FIRST = (Finding.ORDER, Finding.NOTHING, Finding.TIMES)
+_BARS = {"no_longer_valid": Finding.ORDER, "new_clock": Finding.TIMES}
 
 
 def standing_of(connection: Connection, plan_id: str) -> Standing:
-    withdrawal, judged = find_withdrawal(connection, plan_id), last_judgement(connection, plan_id)
+    withdrawal, judged = find_withdrawal(connection, plan_id), judgements_of(connection, plan_id)
     return Standing(
         withdrawn=None if withdrawal is None else Withdrawn(at=withdrawal.at, reason=withdrawal.reason),
-        condemned=None
-        if judged is None or judged.answer != "no_longer_valid"
-        else Condemned(at=judged.decided_at, change=tuple(json.loads(judged.said))),
+        condemned=min(_standing_against(judged), key=lambda one: _WORST_FIRST.index(one.found), default=None),
     )
+
+
+def _standing_against(newest_first: Iterable[Row[Any]]) -> list[Condemned]:
+    """What bars the sheet and has not been asked again since, newest first.
+
+    Each run judges by its own change alone, so only one that changes all that an earlier one did takes its place: a
+    cold morning answers no gel test.
+    """
+    found: list[Condemned] = []
+    later: list[frozenset[str]] = []
+    for one in newest_first:
+        changes = frozenset(json.loads(one.change))
+        bars = Finding.NOTHING if one.state == "set_aside" else _BARS.get(one.answer)
+        if bars is not None and not any(changes <= since for since in later):
+            found.append(Condemned(at=one.decided_at, change=tuple(json.loads(one.said)), found=bars))
+        later.append(changes)
+    return found

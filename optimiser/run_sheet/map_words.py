@@ -10,7 +10,7 @@ from matplotlib.lines import Line2D
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.headline import DO_NOT_INFUSE, is_verified
-from optimiser.run_sheet.identity import footer
+from optimiser.run_sheet.identity import alarm, footer
 from optimiser.run_sheet.ink import BLACK, WHITE
 from optimiser.run_sheet.map_marks import last_cell, varied_locks
 from optimiser.run_sheet.map_pieces import Window
@@ -62,7 +62,8 @@ def write_round(figure: Figure, plan: PlanDocument) -> None:
     """Title, key and foot; a plan to work from also asks which side this is."""
     width_in, height_in = figure.get_size_inches()
     name = printable(plan.case_name)
-    title, size = f"Wet-out map: {name}", _TITLE_PT * min(1.0, _TITLE_LETTERS / max(len(name), 1))
+    what = "STOP AND ASK (see the run sheet): map of" if alarm(plan) else "Wet-out map:"
+    title, size = f"{what} {name}", _TITLE_PT * min(1.0, _TITLE_LETTERS / max(len(name), 1))
     if not is_verified(plan):
         title, size = DO_NOT_INFUSE, 24
     write(figure, title, width_in / 2, height_in - 0.05, size=size, bold=True, ha="center", va="top")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 
 from optimiser.case.plan_document import Reason, Verdict
 from optimiser.run_sheet.identity import KeptPlan, sheet_mark
@@ -18,14 +19,26 @@ class Withdrawn:
     reason: str
 
 
+class Finding(StrEnum):
+    """Why a sheet may not be used as it is printed where a change holds."""
+
+    ORDER = "order"
+    """The order of taps fails."""
+    TIMES = "times"
+    """The order holds; times or conditions on the sheet do not."""
+    NOTHING = "nothing"
+    """Nothing can be said, for example beyond the resin's data."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Condemned:
-    """The last revalidation found that the sequence does not hold with what was changed in it."""
+    """A revalidation found that the sheet may not be used with what was changed in it."""
 
     at: datetime
     """UTC."""
     change: tuple[str, ...]
     """In sentences."""
+    found: Finding = Finding.ORDER
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,9 +72,14 @@ def _withdrawal(withdrawn: Withdrawn, mark: str) -> Reason:
 
 
 def _stop_and_ask(condemned: Condemned) -> str:
+    found = {
+        Finding.ORDER: "this order of taps was found NOT to hold",
+        Finding.TIMES: "times on this sheet were found NOT to hold",
+        Finding.NOTHING: "nothing could be said of this sheet",
+    }[condemned.found]
     return (
-        f"STOP AND ASK. On {_day(condemned.at)} this order of taps was found NOT to hold where "
-        f"{'; '.join(condemned.change)}. If that is how it is today, do not infuse from this sheet."
+        f"STOP AND ASK. On {_day(condemned.at)} {found} where {'; '.join(condemned.change)}. "
+        "If that is how it is today, do not infuse from this sheet."
     )
 
 

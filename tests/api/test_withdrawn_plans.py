@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 
+PLANNED_GEL_MIN = 84.3
+"""As the plan has it."""
 REASON = "The laminate has another patch since."
 
 
@@ -34,11 +36,12 @@ def withdrawn(service: Any, plan: str) -> Iterator[dict[str, Any]]:
 
 
 @pytest.fixture
-def judged(service: Any, job: dict[str, Any], wait_for: Callable[..., Any]) -> Callable[[float], dict[str, Any]]:
-    """A run over plans of this layout with a gel test of so many minutes, at its end."""
+def judged(service: Any, job: dict[str, Any], wait_for: Callable[..., Any]) -> Callable[..., dict[str, Any]]:
+    """A run over plans of this layout with a gel test of so many minutes, or another change, at its end."""
 
-    def ask(minutes: float) -> dict[str, Any]:
-        change = {"gel_test": {"temperature_c": 20, "initiator_percent": 1.5, "gel_time_min": minutes}}
+    def ask(minutes: float | None = None, **change: Any) -> dict[str, Any]:
+        if minutes is not None:
+            change["gel_test"] = {"temperature_c": 20, "initiator_percent": 1.5, "gel_time_min": minutes}
         body = {"change": change, "plans": {"layout_id": job["layout_id"]}}
         address = service.client.post("/v1/revalidations", json=body).headers["location"]
         return dict(
@@ -109,13 +112,33 @@ def test_a_plan_that_is_not_there_cannot_be_withdrawn(service: Any) -> None:
     assert service.client.post(f"/v1/plans/plan_{'0' * 24}/withdraw", json={"reason": REASON}).status_code == 404
 
 
-def test_a_sheet_says_what_the_last_revalidation_found(service: Any, plan: str, judged: Callable[..., Any]) -> None:
-    """With what was changed in it; a later run that finds it good takes the warning off. The tag tells them apart."""
+def test_a_sheet_says_what_a_revalidation_found(service: Any, plan: str, judged: Callable[..., Any]) -> None:
+    """With what was changed in it. A run over something else takes nothing off, one over the same that finds it good
+    does. The tag tells them apart."""
     before = service.client.get(f"{plan}/run-sheet")
     judged(6.0)
     condemned = service.client.get(f"{plan}/run-sheet", headers={"If-None-Match": before.headers["etag"]})
     assert condemned.status_code == 200
     assert "STOP AND ASK" in condemned.text
     assert "gel" in condemned.text.partition("was found NOT to hold where")[2][:200]
-    judged(120.0)
+    judged(mould_temperature_c=20)
+    assert "STOP AND ASK" in service.client.get(f"{plan}/run-sheet").text
+    judged(PLANNED_GEL_MIN)
     assert service.client.get(f"{plan}/run-sheet").content == before.content
+
+
+@pytest.mark.parametrize(
+    ("minutes", "found"),
+    [(60.0, "times on this sheet were found NOT to hold"), (6.0, "this order of taps was found NOT to hold")],
+)
+def test_whatever_bars_a_sheet_is_on_it(
+    service: Any, plan: str, judged: Callable[..., Any], minutes: float, found: str
+) -> None:
+    """The worst of it, until the same is asked again and holds; and the map says that there is something."""
+    judged(minutes)
+    judged(mould_temperature_c=20)
+    assert found in service.client.get(f"{plan}/run-sheet").text
+    barred = service.client.get(f"{plan}/map.svg").content
+    judged(PLANNED_GEL_MIN)
+    assert "STOP AND ASK" not in service.client.get(f"{plan}/run-sheet").text
+    assert service.client.get(f"{plan}/map.svg").content != barred

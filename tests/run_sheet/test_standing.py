@@ -11,7 +11,8 @@ import pytest
 
 from optimiser.run_sheet.html import render_html
 from optimiser.run_sheet.identity import KeptPlan, kept_plan, sheet_mark
-from optimiser.run_sheet.standing import Condemned, Standing, Withdrawn, as_it_stands
+from optimiser.run_sheet.standing import Condemned, Finding, Standing, Withdrawn, as_it_stands
+from optimiser.run_sheet.wet_out_map import wet_out_map_svg
 
 GOLDEN = Path(__file__).parents[1] / "golden" / "documents" / "plan_1.json"
 AT = datetime(2026, 3, 2, 7, 30, tzinfo=UTC)
@@ -57,6 +58,23 @@ def test_a_condemned_plan_says_so_before_anything_else(plan: KeptPlan) -> None:
     page = render_html(as_it_stands(plan, Standing(condemned=Condemned(at=AT, change=("the mould is cold",)))))
     assert page.index("STOP AND ASK. On 2 March 2026, 07:30 UTC") < page.index("VERIFIED BY CALCULATION")
     assert "the mould is cold. If that is how it is today, do not infuse" in page
+
+
+@pytest.mark.parametrize(
+    ("found", "says"),
+    [
+        (Finding.ORDER, "this order of taps was found NOT to hold"),
+        (Finding.TIMES, "times on this sheet were found NOT to hold"),
+        (Finding.NOTHING, "nothing could be said of this sheet"),
+    ],
+)
+def test_the_sheet_says_what_was_found_and_the_map_that_something_was(
+    plan: KeptPlan, found: Finding, says: str
+) -> None:
+    """In the head of the sheet; the map's title is drawn otherwise than without."""
+    stands = as_it_stands(plan, Standing(condemned=Condemned(at=AT, change=("it is cold",), found=found)))
+    assert f"{says} where it is cold" in render_html(stands)
+    assert wet_out_map_svg(stands) != wet_out_map_svg(plan)
 
 
 def test_a_withdrawn_plan_wins_over_a_condemned_one(plan: KeptPlan) -> None:
