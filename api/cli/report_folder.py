@@ -17,6 +17,9 @@ _NAMES = ("report.html", "report.json", "report.csv", "report.xlsx", "sheets")
 _EARLIER = "earlier"
 
 
+_AGAIN = "Mend what is said above, and run it again."
+
+
 @contextmanager
 def report_folder(folder: Path | None) -> Iterator[None]:
     """Earlier reports go to DIR/earlier; until this one is written the place says so, and says why if it never is."""
@@ -31,8 +34,10 @@ def report_folder(folder: Path | None) -> Iterator[None]:
     except typer.Exit:
         raise
     except BaseException as error:
-        reason = "Interrupted." if isinstance(error, KeyboardInterrupt) else str(error) or type(error).__name__
-        _say_none(folder, failed=True, reason=reason, then="Mend what is said above, and run it again.")
+        interrupted = isinstance(error, KeyboardInterrupt)
+        reason = "Interrupted." if interrupted else str(error) or type(error).__name__
+        then = "Go on with it: tapcall revalidate --continue RUN." if interrupted else _AGAIN
+        _say_none(folder, failed=True, reason=reason, then=then)
         raise
 
 

@@ -304,7 +304,7 @@ class PlanDocument(DocumentShape):
     permeability_patchy_percent: float
     """Coefficient of variation from place to place."""
     spread_wet_out_s: tuple[float | None, float | None]
-    """Wet-out with all permeabilities higher and lower by the spread."""
+    """Wet-out with all permeabilities times 1 + the spread, and divided by it."""
     steps: list[PlannedStep]
     """What the crew does, in order."""
     locked: list[LockedRegion]

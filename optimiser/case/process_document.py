@@ -122,7 +122,7 @@ class ProcessDocument(DocumentShape):
     reserve_percent: WholePercent
     """Resin bought beyond what part, lines and pots take."""
     permeability_spread_percent: SpreadPercent
-    """The plan is also judged with all permeabilities higher and lower by this much."""
+    """The plan is also judged with all permeabilities times 1 + this share, and divided by it."""
     permeability_patchy_percent: PatchyPercent
     """Coefficient of variation of permeability from place to place within the part."""
     drop_test: DropTestDocument | None = None
