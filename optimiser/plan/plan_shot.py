@@ -67,8 +67,8 @@ def plan_shot(
         close_lines(chooser, "closing lines", 0.75)
         leave_out_vents(chooser, "leaving out vents", 0.75)
         chosen, verified = verify(chooser, tell)
-        if not _holds_in_time(chooser, chosen) and open_sooner(chooser, chosen.sequence, "opening sooner", 0.75):
-            chosen, verified = verify(chooser, tell)
+        if not _holds_in_time(chooser, chosen):
+            chosen, verified = _sooner_if_it_helps(chooser, chosen, verified, tell)
         said = say_more(
             chooser,
             chosen,
@@ -174,6 +174,19 @@ def _or_enough(tell: Report, patience: Patience) -> Report:
         tell(phase, fraction, best_s)
 
     return told
+
+
+def _sooner_if_it_helps(
+    chooser: Chooser, chosen: Verified, verified: list[Verified], tell: Report
+) -> tuple[Verified, list[Verified]]:
+    """With taps turned before resin is there, where that holds in time or locks less; else all is as before."""
+    known = list(chooser.candidates)
+    if open_sooner(chooser, chosen.sequence, "opening sooner", 0.75):
+        sooner, played = verify(chooser, tell)
+        if _holds_in_time(chooser, sooner) or sooner.run.locked_pore_m3 < chosen.run.locked_pore_m3:
+            return sooner, played
+        chooser.candidates[:] = known
+    return chosen, verified
 
 
 def _holds_in_time(chooser: Chooser, chosen: Verified) -> bool:

@@ -100,4 +100,4 @@ def test_the_order_stays_where_the_other_does_more_harm(panels: Any) -> None:
     assert plan.mistakes is not None
     (group,) = plan.mistakes.close
     assert not group.most_harmful_first
-    assert "which was played, a mistake does more" in group.says
+    assert "that was played, and a mistake then does more harm" in group.says
