@@ -85,7 +85,7 @@ def test_the_worst_of_each_step_is_printed_on_both(fields: dict[str, Any]) -> No
             HEAD,
             "It permits none of them.",
             LOCKED,
-            "Nothing lost but 3 min",
+            "Wet 3 min later",
             "Mixed up with step 4 (2-MID)",
             "Steps 4 and 5 are due within 3 s",
             "may be missed",

@@ -18,8 +18,8 @@ def test_each_mix_says_what_is_weighed_in(plan: PlanDocument) -> None:
     """
     rows = mixes_of(plan).rows
     assert [row[1] for row in rows] == ["32.0"] * 8 + ["30.6"]
-    assert rows[0][2] == "0.480"
-    assert sum(float(row[2]) for row in rows) == pytest.approx(plan.resin.initiator_kg, abs=9 * 0.0005)
+    assert rows[0][2] == "480"
+    assert sum(float(row[2]) for row in rows) == pytest.approx(1000 * plan.resin.initiator_kg, abs=9 * 0.5)
 
 
 def test_no_mix_is_weighed_where_its_size_is_not_known(fields: dict[str, Any]) -> None:
