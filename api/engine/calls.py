@@ -5,9 +5,18 @@ from __future__ import annotations
 from abc import abstractmethod
 from collections.abc import Callable
 from concurrent.futures import Executor, Future
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 R = TypeVar("R")
+
+
+class _Ends(Protocol):
+    """A future of the standard library or of an engine."""
+
+    def add_done_callback(self, fn: Callable[[Any], object], /) -> None: ...
+
+
+E = TypeVar("E", bound=_Ends)
 
 
 class CallExecutor(Executor):
@@ -22,11 +31,11 @@ class CallExecutor(Executor):
         """Calls to keep handed in: no worker waits, and few others are lost with one that dies."""
 
 
-def follow(inner: Future[Any], read: Callable[[Future[Any]], R]) -> Future[R]:
+def follow(inner: E, read: Callable[[E], R]) -> Future[R]:
     """A future that ends as `inner` does, with what `read` makes of it: a result or an error."""
     outer: Future[R] = Future()
 
-    def settle(_: Future[Any]) -> None:
+    def settle(_: object) -> None:
         if not outer.set_running_or_notify_cancel():
             return
         try:

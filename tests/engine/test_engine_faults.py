@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import operator
 import os
 import socket
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
+from pathlib import Path
+from threading import Timer
 from typing import Any
 
 import pytest
@@ -16,7 +20,7 @@ from api.engine import dask_runs
 from api.engine.cluster import connect
 from api.engine.dask_runs import DaskRuns
 from api.engine.engine_error import EngineUnreachableError, SoftwareDiffersError, WorkerKilledError
-from api.engine.executor import task_executor
+from api.engine.executor import run_all, task_executor
 from api.engine.software import software_here
 from optimiser.errors import NotConvergedError
 from optimiser.filling.fluidity_time import FluidityClock
@@ -41,6 +45,16 @@ def silent_port() -> Iterator[int]:
         listener.bind(("127.0.0.1", 0))
         listener.listen()
         yield int(listener.getsockname()[1])
+
+
+def answer_then_end(mark: Path, after_s: float) -> str:
+    """Once, its process ends a moment after it answered: perhaps before anybody fetched the answer."""
+    try:
+        mark.touch(exist_ok=False)
+    except FileExistsError:
+        return "answered again"
+    Timer(after_s, os._exit, [1]).start()
+    return "answered"
 
 
 def scene(mould: Any, *, tap_factor: float = 1.0) -> Scene:
@@ -129,3 +143,12 @@ def test_worker_with_other_software_does_not_compute(
     monkeypatch.setattr(dask_runs, "software_here", lambda: asked_with)
     with pytest.raises(SoftwareDiffersError, match=r"scipy \S+ here and 0\.1 with who asks\."):
         list(runs.carry((scene(mould),), [task(mould)]))
+
+
+def test_an_answer_lost_with_its_worker_is_asked_for_again(cluster: Any, tmp_path: Path) -> None:
+    """Whether it was fetched, or only reported, when its process ended."""
+    with task_executor(cluster.address, 1) as executor:
+        for number in range(8):
+            call = partial(answer_then_end, tmp_path / str(number), 0.0008 * number)
+            ((_, found),) = run_all(executor, operator.call, [call])
+            assert found in {"answered", "answered again"}
