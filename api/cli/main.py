@@ -16,6 +16,7 @@ from api.cli.readback import readback
 from api.cli.revalidate import revalidate
 from api.cli.serve import serve, work
 from api.cli.sweep import sweep
+from api.cli.withdraw import reinstate, withdraw
 from optimiser import __version__
 
 app = typer.Typer(
@@ -27,7 +28,9 @@ app = typer.Typer(
     rich_markup_mode="markdown",
     pretty_exceptions_enable=False,
 )
-for command in (plan, check, compare, sweep, readback, schema, demos, serve, work, revalidate, backup, restore, doctor):
+_FOR_A_SHOT = (plan, check, compare, sweep, readback, schema, demos)
+_FOR_THE_SERVICE = (serve, work, revalidate, withdraw, reinstate, backup, restore, doctor)
+for command in (*_FOR_A_SHOT, *_FOR_THE_SERVICE):
     app.command()(command)
 app.add_typer(keys, name="keys")
 

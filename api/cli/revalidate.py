@@ -101,7 +101,7 @@ def _print(report: RevalidationReport) -> None:
     for sentence in (*report.change, report.looked_at, THIS_CHANGE_ONLY):
         print(f"  {sentence}")
     for item in report.items:
-        if item.answer != "still_valid":
+        if item.answer not in {"still_valid", "withdrawn"}:
             print(f"{item.sheet}  {item.case_name} ({item.conditions}): {item.reason}. {item.action}")
             if item.replan_state == "verified":
                 print(f"    New sheet {item.replan_sheet}, {item.replan_plan_id}")

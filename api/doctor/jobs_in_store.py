@@ -11,7 +11,7 @@ from api.doctor.finding import Finding, ok, trouble, warning
 from api.jobs.job_error import JobError, JobErrorKind
 from api.jobs.states import JobState
 from api.store.instants import now
-from api.store.tables import attempts, jobs, revalidation_items
+from api.store.tables import attempts, jobs, revalidation_items, withdrawals
 
 _SOON_TAKEN = timedelta(minutes=1)
 """A worker that has a hand free takes a job at its next look, within a second."""
@@ -67,7 +67,8 @@ def items_set_aside(connection: Connection) -> Finding:
     """Stored plans of which the last revalidation that came to them could say nothing."""
     what, items, later = "plans set aside", revalidation_items, revalidation_items.alias()
     judged_later = exists().where(later.c.plan_id == items.c.plan_id, later.c.decided_at > items.c.decided_at)
-    recent = (items.c.state == "set_aside", items.c.decided_at >= now() - RECENT, ~judged_later)
+    used_no_more = items.c.plan_id.in_(select(withdrawals.c.plan_id))
+    recent = (items.c.state == "set_aside", items.c.decided_at >= now() - RECENT, ~judged_later, ~used_no_more)
     number = connection.execute(select(func.count()).select_from(items).where(*recent)).scalar_one()
     if not number:
         return ok(what, f"none within {RECENT.days} days")

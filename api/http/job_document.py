@@ -59,6 +59,9 @@ class JobResult(Document):
     """`not_admissible` is a result: the plan says which requirement cannot be met, and why."""
     wet_out_s: float | None = None
     """When the last place is wet, seconds from the start of the shot; absent: never."""
+    withdrawn_because: str | None = None
+    """Why nobody may use that plan, as whoever withdrew it said; absent: it was not withdrawn. Asked for again, the
+    same plan comes back, and stays withdrawn until it is reinstated."""
     revalidation_id: str | None = None
     """The run, for jobs of kind revalidation."""
 
@@ -140,7 +143,11 @@ def _result(row: Row[Any]) -> JobResult | None:
     if row.state != JobState.SUCCEEDED:
         return None
     return JobResult(
-        plan_id=row.plan_id, verdict=row.verdict, wet_out_s=row.wet_out_s, revalidation_id=row.revalidation_id
+        plan_id=row.plan_id,
+        verdict=row.verdict,
+        wet_out_s=row.wet_out_s,
+        withdrawn_because=row.withdrawn_because,
+        revalidation_id=row.revalidation_id,
     )
 
 

@@ -131,7 +131,14 @@ async def _once(request: Request, store: Store, caller: Submits, idempotency_key
     if idempotency_key is not None:
         said = (caller.key_id or "", request.method, request.url.path, idempotency_key)
         scope = sha256("\0".join(said).encode()).hexdigest()
-    return Once(store, caller, scope, sha256(request.url.query.encode() + b"\0" + body).hexdigest())
+    return Once(store, caller, scope, _fingerprint(request, body))
+
+
+def _fingerprint(request: Request, body: bytes) -> str:
+    """What makes a request the same one; the condition it was sent under is part of what it asks for."""
+    condition = ", ".join(request.headers.getlist("if-match")).encode()
+    said = (request.url.query.encode(), body, *((condition,) if condition else ()))
+    return sha256(b"\0".join(said)).hexdigest()
 
 
 def _refuse_two_keys(given: int) -> None:

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Row, Select, bindparam, func, select
 from api.jobs.states import JobState
 from api.store.cases import asked_from, shown_origin
 from api.store.pages import Page, read_page
-from api.store.tables import attempts, job_events, jobs, plans, revalidations
+from api.store.tables import attempts, job_events, jobs, plans, revalidations, withdrawals
 
 _FEW = 500
 
@@ -41,7 +41,7 @@ def list_jobs(connection: Connection, chosen: JobFilter, *, limit: int, cursor: 
         query = query.where(jobs.c.case_digest.in_(asked_from(chosen.layout_id)))
     if chosen.updated_since is not None:
         query = _changed_since(connection, query, chosen.updated_since)
-    return read_page(connection, query, limit=limit, cursor=cursor)
+    return read_page(connection, query, of="job", limit=limit, cursor=cursor)
 
 
 def are_waiting(connection: Connection, number: int) -> bool:
@@ -66,14 +66,17 @@ def _changed_since(connection: Connection, query: Select[Any], since: datetime) 
 def _jobs_with_answers(layout_id: str | None = None) -> Select[Any]:
     origin = shown_origin(layout_id)
     tries = select(func.count()).select_from(attempts).where(attempts.c.job_id == jobs.c.id).scalar_subquery()
-    answers = jobs.outerjoin(plans, plans.c.job_id == jobs.c.id).outerjoin(
-        revalidations, revalidations.c.job_id == jobs.c.id
+    answers = (
+        jobs.outerjoin(plans, plans.c.job_id == jobs.c.id)
+        .outerjoin(withdrawals, withdrawals.c.plan_id == plans.c.id)
+        .outerjoin(revalidations, revalidations.c.job_id == jobs.c.id)
     )
     return select(
         jobs,
         plans.c.id.label("plan_id"),
         plans.c.verdict,
         plans.c.wet_out_s,
+        withdrawals.c.reason.label("withdrawn_because"),
         revalidations.c.id.label("revalidation_id"),
         origin.c.layout_id,
         origin.c.layout_revision,

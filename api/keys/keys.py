@@ -79,7 +79,7 @@ def find_key(connection: Connection, key_id: str) -> Row[Any] | None:
 
 
 def list_keys(connection: Connection, *, limit: int, cursor: str | None) -> Page:
-    return read_page(connection, select(*_SHOWN), limit=limit, cursor=cursor)
+    return read_page(connection, select(*_SHOWN), of="", limit=limit, cursor=cursor)
 
 
 def all_keys(connection: Connection) -> list[Row[Any]]:

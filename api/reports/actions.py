@@ -17,12 +17,14 @@ _BY_REPLAN: dict[ReplanState | None, str] = {
     "not_admissible": "Do not use the stored sheet: change layout or resin, as no other sequence was found.",
     "failed": "Do not use the stored sheet: plan again, as the last try failed.",
     "cancelled": "Do not use the stored sheet: plan again, as the last try was cancelled.",
+    "withdrawn": "Do not use the stored sheet, nor the new one: that was withdrawn; change layout or resin.",
 }
 
 _BY_ANSWER: dict[Answer, str] = {
     "set_aside": "Do not use the stored sheet before it is checked: the run could not answer.",
     "better_exists": "The new plan is better: print run sheet AND tap labels of it; take the old ones down.",
     "still_valid": "Nothing to do.",
+    "withdrawn": "Withdrawn: see that all its copies are down.",
 }
 
 _NEW_CLOCK: dict[ReplanState | None, str] = {
@@ -33,6 +35,7 @@ _NEW_CLOCK: dict[ReplanState | None, str] = {
     "not_admissible": "Do not use the stored sheet: played again, its sequence was not admissible; plan it again.",
     "failed": f"Do not use the stored sheet as printed: the new one failed, {_MAKE}.",
     "cancelled": f"Do not use the stored sheet: the new one was cancelled, {_MAKE}.",
+    "withdrawn": "Do not use the stored sheet, nor the new one: that was withdrawn; plan it again.",
 }
 
 _WAIT = "Do not use the stored sheet yet: wait for its answer."

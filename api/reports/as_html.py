@@ -22,7 +22,7 @@ from optimiser.run_sheet.page_template import page_template
 TEMPLATE = "report.html.j2"
 MOST_ROWS_WITHOUT_AN_ACT = 20
 """Rows shown of a group in which there is nothing to do but wait; the others are shown whole."""
-_CUT = frozenset({Group.STILL_VALID, Group.OPEN})
+_CUT = frozenset({Group.STILL_VALID, Group.OPEN, Group.WITHDRAWN})
 _SAY_ACTION = frozenset({Group.WITHOUT_A_PLAN, Group.OPEN})
 """Groups whose heading leaves open what is to be done."""
 

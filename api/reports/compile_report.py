@@ -30,7 +30,7 @@ def compile_report(
         looked_at=looked_at,
         state=state,
         asked=len(ordered),
-        answered=len(ordered) - counts.set_aside - counts.open,
+        answered=counts.answered,
         set_aside=counts.set_aside,
         open=counts.open,
         counts=counts,

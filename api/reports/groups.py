@@ -19,6 +19,7 @@ class Group(IntEnum):
     NEW_CLOCK = 4
     STILL_VALID = 5
     OPEN = 6
+    WITHDRAWN = 7
 
 
 NOT_TO_BE_USED: Final = frozenset(
@@ -65,6 +66,10 @@ WORDS: Final[dict[Group, GroupWords]] = {
         heading="Do not use yet: not answered",
         says="Without an answer these sheets count as not valid.",
     ),
+    Group.WITHDRAWN: GroupWords(
+        heading="Withdrawn: no sheet of these is used",
+        says="Somebody has withdrawn them since this run began. See that all their copies are down.",
+    ),
 }
 
 
@@ -82,3 +87,5 @@ def group_of(item: ReportItem) -> Group:
             return Group.STILL_VALID
         case "open":
             return Group.OPEN
+        case "withdrawn":
+            return Group.WITHDRAWN

@@ -12,10 +12,10 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field, model_validator
 
-Answer = Literal["still_valid", "new_clock", "no_longer_valid", "better_exists", "set_aside", "open"]
+Answer = Literal["still_valid", "new_clock", "no_longer_valid", "better_exists", "set_aside", "open", "withdrawn"]
 RunState = Literal["running", "done", "cancelled", "failed"]
 DecidedBy = Literal["look_up", "full_run"]
-ReplanState = Literal["queued", "running", "verified", "not_admissible", "failed", "cancelled"]
+ReplanState = Literal["queued", "running", "verified", "not_admissible", "failed", "cancelled", "withdrawn"]
 
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9_.:-]{1,100}$")]
 Count = Annotated[int, Field(ge=0)]
@@ -65,7 +65,8 @@ class ReportItem(_Strict):
     answer: Answer
     """`still_valid`: nothing changes. `new_clock`: the sequence holds, its times are new. `no_longer_valid`: a
     requirement is not met any more. `better_exists`: it holds, but planning again found a better one. `set_aside`: it
-    could not be answered. `open`: not answered yet."""
+    could not be answered. `open`: not answered yet. `withdrawn`: somebody has withdrawn the plan since the run began,
+    so that its sheet is used no more whatever the run found."""
     decided_by: DecidedBy | None
     """`look_up`: read off the stored run. `full_run`: played again on the network. Null without an answer."""
     wet_out_before_s: float | None
@@ -87,7 +88,8 @@ class ReportItem(_Strict):
     replan_plan_id: Id | None
     """Plan that this job made."""
     replan_state: ReplanState | None
-    """Where planning again stands; `verified` only when the new plan is."""
+    """Where planning again stands; `verified` only when the new plan is; `withdrawn`: it was, and somebody has
+    withdrawn it."""
     replan_wet_out_s: float | None
     """Wet-out of the new plan."""
     replan_sheet: str = Field(default_factory=lambda given: sheet_of(given.get("replan_plan_id")))
@@ -116,6 +118,12 @@ class AnswerCounts(_Strict):
     """Nothing changes."""
     open: Count = 0
     """Not answered yet."""
+    withdrawn: Count = 0
+    """Withdrawn by somebody since the run began."""
+
+    @property
+    def answered(self) -> int:
+        return self.no_longer_valid + self.better_exists + self.new_clock + self.still_valid
 
 
 class RevalidationReport(_Strict):
@@ -152,8 +160,7 @@ class RevalidationReport(_Strict):
     def _counts_are_those_of_the_items(self) -> RevalidationReport:
         if self.counts != counts_of(self.items):
             raise ValueError("counts differ from the answers of the items")
-        answered = len(self.items) - self.counts.set_aside - self.counts.open
-        expected = (len(self.items), answered, self.counts.set_aside, self.counts.open)
+        expected = (len(self.items), self.counts.answered, self.counts.set_aside, self.counts.open)
         if (self.asked, self.answered, self.set_aside, self.open) != expected:
             raise ValueError("asked, answered, set_aside and open differ from the items")
         return self

@@ -18,6 +18,7 @@ ANSWERS: Final[dict[Answer, str]] = {
     "new_clock": "new times",
     "still_valid": "still valid",
     "open": "not answered yet",
+    "withdrawn": "withdrawn since",
 }
 
 DECIDED_BY: Final[dict[DecidedBy | None, str]] = {
@@ -34,6 +35,7 @@ REPLANS: Final[dict[ReplanState | None, str]] = {
     "not_admissible": "No sequence found: do not infuse with this",
     "failed": "failed",
     "cancelled": "cancelled",
+    "withdrawn": "withdrawn: do not infuse with this",
 }
 
 _STATES: Final[dict[RunState, str]] = {
@@ -67,6 +69,8 @@ def headline(report: RevalidationReport) -> str:
         return f"{_sheets(counts.new_clock)} must not be used as printed: times have changed."
     if counts.better_exists:
         return f"{_sheets(counts.better_exists)} may give way to a better one."
+    if counts.withdrawn:
+        return "Nothing to do: every stored sheet that is not withdrawn holds."
     return "Nothing to do: every stored sheet holds." if report.asked else "No stored plan was looked at."
 
 
@@ -79,7 +83,8 @@ def progress(report: RevalidationReport) -> str:
     """How far the run is, and what is still to come."""
     answered = f"{_STATES[report.state]}: {number(report.answered)} of {_plans(report.asked)} {_have(report.answered)}"
     later = " Look again later: this page is of one moment." if report.state == "running" else ""
-    return f"{answered} an answer.{later}"
+    withdrawn = f", {number(report.counts.withdrawn)} withdrawn since" if report.counts.withdrawn else ""
+    return f"{answered} an answer{withdrawn}.{later}"
 
 
 def made_at(report: RevalidationReport) -> str:

@@ -26,6 +26,8 @@ from optimiser.filling.many_runs import usable_cores
 _AT_ONCE = 500
 """Items of one transaction, where they are looked up."""
 _LOOKED_UP_SHARE = 0.1
+_WITHDRAWN = Judged(answer=None, decided_by=None, reason="it was withdrawn when its turn came: judge it again")
+"""As a run says that is read after somebody took the withdrawal back."""
 
 
 def answer_run(database: Database, settings: Settings, token: str, work: Work) -> None:
@@ -48,7 +50,9 @@ def _look_all_up(database: Database, token: str, run_id: str, change: ChangeDocu
     for items in _pages(database, run_id):
         settled: dict[int, Judged] = {}
         for item in items:
-            if item.facts is None:
+            if item.withdrawn:
+                settled[item.number] = _WITHDRAWN
+            elif item.facts is None:
                 settled[item.number] = Judged(
                     answer=None, decided_by=None, reason="planned by a version that kept too little: plan it again"
                 )

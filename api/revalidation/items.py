@@ -12,7 +12,8 @@ from api.jobs.attempt import running_attempt
 from api.store.cases import shown_origin
 from api.store.database import Database
 from api.store.instants import now
-from api.store.tables import cases, jobs, plans, revalidation_items
+from api.store.tables import cases, jobs, plans, revalidation_items, withdrawals
+from api.store.withdrawals import is_withdrawn
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,9 +31,16 @@ class Judged:
 
 
 def open_items(connection: Connection, run_id: str, *, after: int = 0, most: int = 500) -> list[Row[Any]]:
-    """Items that are not decided, in order: number, plan_id, tries, and the facts kept beside the plan."""
+    """Items that are not decided, in order: number, plan_id, tries, the facts kept beside the plan, and whether
+    somebody has withdrawn it since the run began."""
     query: Select[Any] = (
-        select(revalidation_items.c.number, revalidation_items.c.plan_id, revalidation_items.c.tries, plans.c.facts)
+        select(
+            revalidation_items.c.number,
+            revalidation_items.c.plan_id,
+            revalidation_items.c.tries,
+            plans.c.facts,
+            is_withdrawn().label("withdrawn"),
+        )
         .join(plans, plans.c.id == revalidation_items.c.plan_id)
         .where(
             revalidation_items.c.run_id == run_id,
@@ -111,7 +119,7 @@ def items_with_plans(connection: Connection, run_id: str, layout_id: str | None)
 
     The layout is the one that the run was asked for, or else the first that the plan was asked from.
     """
-    again, origin = plans.alias("again"), shown_origin(layout_id)
+    again, origin, again_withdrawn = plans.alias("again"), shown_origin(layout_id), withdrawals.alias("again_withdrawn")
     query = (
         select(
             revalidation_items,
@@ -129,12 +137,16 @@ def items_with_plans(connection: Connection, run_id: str, layout_id: str | None)
             again.c.id.label("again_plan_id"),
             again.c.verdict.label("again_verdict"),
             again.c.wet_out_s.label("again_wet_out_s"),
+            withdrawals.c.reason.label("withdrawn_because"),
+            again_withdrawn.c.reason.label("again_withdrawn_because"),
         )
         .join(plans, plans.c.id == revalidation_items.c.plan_id)
         .join(origin, origin.c.case_digest == plans.c.case_digest)
         .join(cases, cases.c.digest == plans.c.case_digest)
         .outerjoin(jobs, jobs.c.id == revalidation_items.c.plan_job_id)
         .outerjoin(again, again.c.job_id == jobs.c.id)
+        .outerjoin(withdrawals, withdrawals.c.plan_id == plans.c.id)
+        .outerjoin(again_withdrawn, again_withdrawn.c.plan_id == again.c.id)
         .where(revalidation_items.c.run_id == run_id)
     )
     return list(connection.execute(query.order_by(revalidation_items.c.number)).all())

@@ -16,6 +16,7 @@ from api.revalidation.runs import PlanAgain
 from api.store.cases import NewCase, keep_case, origins_of
 from api.store.database import Database
 from api.store.tables import cases, plans, revalidation_items
+from api.store.withdrawals import is_withdrawn
 from optimiser import __version__
 from optimiser.case.case_digests import digests_of
 from optimiser.case.change_document import ChangeDocument, changed_case
@@ -53,6 +54,7 @@ def _wanted(connection: Connection, run: Row[Any]) -> Iterator[Row[Any]]:
             revalidation_items.c.run_id == run.id,
             revalidation_items.c.state == "answered",
             revalidation_items.c.plan_job_id.is_(None),
+            ~is_withdrawn(),
         )
     )
     if run.plan_again == PlanAgain.INVALID:

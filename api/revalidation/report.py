@@ -85,7 +85,7 @@ def _item(row: Row[Any], state: RunState, conditions: str) -> ReportItem:
         gel_limit_after_s=row.gel_limit_after_s,
         margin_before_s=_margin(row.gel_limit_before_s, row.wet_out_before_s),
         margin_after_s=_margin(row.gel_limit_after_s, row.wet_out_after_s),
-        reason=row.reason or "",
+        reason=_reason(row),
         replan_job_id=row.plan_job_id,
         replan_plan_id=row.again_plan_id,
         replan_state=replan_state,
@@ -97,13 +97,23 @@ def _item(row: Row[Any], state: RunState, conditions: str) -> ReportItem:
 
 
 def _answer(row: Row[Any]) -> Answer:
+    if row.withdrawn_because is not None:
+        return "withdrawn"
     if row.state != "answered":
         return cast(Answer, row.state)
-    if row.answer == "still_valid" and row.again_verdict == "verified" and row.wet_out_after_s is not None:
+    if row.answer == "still_valid" and _replan_state(row) == "verified" and row.wet_out_after_s is not None:
         saved_s = row.wet_out_after_s - row.again_wet_out_s
         if saved_s >= _WORTH_PRINTING_S:
             return "better_exists"
     return cast(Answer, row.answer)
+
+
+def _reason(row: Row[Any]) -> str:
+    if row.withdrawn_because is not None:
+        return f"withdrawn: {row.withdrawn_because}"
+    if row.again_withdrawn_because is not None:
+        return f"{row.reason}; the new plan was withdrawn: {row.again_withdrawn_because}"
+    return row.reason or ""
 
 
 def _warning(row: Row[Any]) -> str:
@@ -118,6 +128,8 @@ def _warning(row: Row[Any]) -> str:
 
 
 def _replan_state(row: Row[Any]) -> ReplanState | None:
+    if row.again_withdrawn_because is not None:
+        return "withdrawn"
     if row.again_state == JobState.SUCCEEDED:
         return cast(ReplanState, row.again_verdict)
     return cast("ReplanState | None", row.again_state)

@@ -86,7 +86,7 @@ def run_of_job(connection: Connection, job_id: str) -> Row[Any]:
 
 def list_runs(connection: Connection, *, limit: int, cursor: str | None) -> Page:
     """Newest first."""
-    return read_page(connection, _runs(), limit=limit, cursor=cursor)
+    return read_page(connection, _runs(), of="revalidation", limit=limit, cursor=cursor)
 
 
 def _runs() -> Any:

@@ -111,7 +111,7 @@ def list_documents(
     query: Select[Any] = select(documents).where(documents.c.kind == kind)
     if name is not None:
         query = query.where(documents.c.name == name)
-    return read_page(connection, query, limit=limit, cursor=cursor)
+    return read_page(connection, query, of=kind, limit=limit, cursor=cursor)
 
 
 def list_revisions(connection: Connection, document_id: str) -> list[Row[Any]]:

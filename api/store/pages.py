@@ -24,11 +24,17 @@ class Page:
     """None: this was the last page."""
 
 
-def read_page(connection: Connection, query: Select[Any], *, limit: int, cursor: str | None) -> Page:
-    """The next rows after `cursor`. What arrives meanwhile is newer, so no page repeats or skips a row."""
+def read_page(connection: Connection, query: Select[Any], *, of: str, limit: int, cursor: str | None) -> Page:
+    """The next rows after `cursor`. What arrives meanwhile is newer, so no page repeats or skips a row.
+
+    `of`: what stands before the underscore in ids of this list; CursorError for a cursor of another one.
+    """
     created_at, row_id = query.selected_columns["created_at"], query.selected_columns["id"]
     if cursor is not None:
-        query = query.where(tuple_(created_at, row_id) < tuple_(*_position(cursor)))
+        instant, last_id = _position(cursor)
+        if last_id.rpartition("_")[0] != of:
+            raise CursorError("a cursor of another list")
+        query = query.where(tuple_(created_at, row_id) < tuple_(instant, last_id))
     rows = connection.execute(query.order_by(created_at.desc(), row_id.desc()).limit(limit + 1)).all()
     if len(rows) <= limit:
         return Page(rows=rows, next_cursor=None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any
@@ -13,6 +14,9 @@ from api.store.instants import now
 from api.store.pages import Page, read_page
 from api.store.tables import cases, plans, withdrawals
 from api.store.withdrawals import is_withdrawn
+
+_PREFIX = "plan_"
+_ID_OR_SHEET = re.compile(r"(?:plan_)?([0-9a-f]{8,24})", re.ASCII)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,7 +50,7 @@ class PlanFilter:
 def insert_plan(connection: Connection, plan: NewPlan, *, job_id: str, case_digest: str) -> str:
     """Keep the plan and return its id, which is drawn from its content."""
     digest = sha256(plan.document.encode()).hexdigest()
-    plan_id = f"plan_{digest[:24]}"
+    plan_id = f"{_PREFIX}{digest[:24]}"
     connection.execute(
         insert(plans).values(
             id=plan_id,
@@ -72,6 +76,15 @@ def find_plan(connection: Connection, plan_id: str) -> Row[Any] | None:
     return connection.execute(select(plans).where(plans.c.id == plan_id)).one_or_none()
 
 
+def plans_named(connection: Connection, name: str) -> list[str]:
+    """Ids of plans with this id, or with this number on their sheets: the first digits of the id, in capitals."""
+    if (digits := _ID_OR_SHEET.fullmatch(name.lower())) is None:
+        return []
+    begun = plans.c.id.startswith(f"{_PREFIX}{digits[1]}", autoescape=True)
+    query = select(plans.c.id).where(begun).order_by(plans.c.id)
+    return [str(plan_id) for plan_id in connection.execute(query.limit(5)).scalars()]
+
+
 def find_listed_plan(connection: Connection, plan_id: str) -> Row[Any] | None:
     """The plan without its content, with the digests and revisions that it points to."""
     return connection.execute(_listed().where(plans.c.id == plan_id)).one_or_none()
@@ -79,7 +92,7 @@ def find_listed_plan(connection: Connection, plan_id: str) -> Row[Any] | None:
 
 def list_plans(connection: Connection, chosen: PlanFilter, *, limit: int, cursor: str | None) -> Page:
     """Newest first, without their content; with a layout in the filter, shown as asked from that one."""
-    return read_page(connection, chosen_plans(_listed(chosen.layout_id), chosen), limit=limit, cursor=cursor)
+    return read_page(connection, chosen_plans(_listed(chosen.layout_id), chosen), of="plan", limit=limit, cursor=cursor)
 
 
 def chosen_plans(query: Select[Any], chosen: PlanFilter) -> Select[Any]:

@@ -58,7 +58,7 @@ def find_delivery(connection: Connection, delivery_id: str) -> Row[Any] | None:
 def deliveries_of(connection: Connection, webhook_id: str, *, limit: int, cursor: str | None) -> Page:
     """Newest first."""
     query = select(deliveries).where(deliveries.c.webhook_id == webhook_id)
-    return read_page(connection, query, limit=limit, cursor=cursor)
+    return read_page(connection, query, of="delivery", limit=limit, cursor=cursor)
 
 
 def _queue(connection: Connection, webhook_id: str, event: str, data: Mapping[str, object]) -> str:

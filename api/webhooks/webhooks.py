@@ -52,7 +52,7 @@ def find_webhook(connection: Connection, webhook_id: str) -> Row[Any] | None:
 
 def list_webhooks(connection: Connection, *, limit: int, cursor: str | None) -> Page:
     """Newest first, ended ones too."""
-    return read_page(connection, select(webhooks), limit=limit, cursor=cursor)
+    return read_page(connection, select(webhooks), of="webhook", limit=limit, cursor=cursor)
 
 
 def end(connection: Connection, webhook_id: str, *, because: str) -> None:

@@ -183,3 +183,16 @@ def test_changes_may_touch_settings_and_nothing_else(service: Any, layout: dict[
     answer = service.client.post("/v1/plans", json={"layout_id": layout["id"], "changes": {"vents": []}})
     assert answer.status_code == 422
     assert {error["pointer"] for error in answer.json()["errors"]} == {"/changes/vents"}
+
+
+def test_a_key_sent_again_under_another_condition_is_another_request(service: Any, tiny_source: bytes) -> None:
+    """If-Match is part of what is asked for: the first answer would say that a change was made which was not."""
+    made = service.client.post("/v1/layouts", content=tiny_source, headers=YAML)
+    address, key = made.headers["location"], {**YAML, "Idempotency-Key": "change once"}
+    changed = _named(tiny_source, "panel under a condition")
+    sent = {**key, "If-Match": made.headers["etag"]}
+    first = service.client.put(address, content=changed, headers=sent)
+    assert first.status_code == 200, first.text
+    assert service.client.put(address, content=changed, headers=sent).json() == first.json()
+    other = service.client.put(address, content=changed, headers={**key, "If-Match": first.headers["etag"]})
+    assert (other.status_code, other.json()["type"]) == (422, "/v1/problems/key-reused")

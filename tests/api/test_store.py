@@ -8,6 +8,7 @@ from collections.abc import Callable
 from contextlib import closing
 from dataclasses import fields
 from datetime import UTC, datetime, timedelta, timezone
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -17,14 +18,15 @@ from sqlalchemy import Connection, select, text
 from sqlalchemy.exc import IntegrityError
 
 from api.jobs.read_jobs import JobFilter, find_job, list_jobs
+from api.keys.keys import list_keys
 from api.revalidation.report import report_of
 from api.revalidation.runs import list_runs
 from api.store.cases import NewCase, find_case, keep_case, origins_of
 from api.store.database import Database
-from api.store.documents import DocumentKind, find_revision
+from api.store.documents import DocumentKind, find_revision, list_documents
 from api.store.folder import FolderError, ready_folder
 from api.store.migrate import StoreTooNewError, migrate
-from api.store.pages import CursorError
+from api.store.pages import CursorError, Page
 from api.store.plans import PlanFilter, list_plans
 from api.store.tables import audit, case_origins, cases, jobs, metadata
 
@@ -186,6 +188,23 @@ def test_pages_give_every_row_once_newest_first(store: Database, ask: Ask) -> No
             ask(store, 100), ask(store, 101)
     assert seen == ids[::-1]
     assert cursor is None
+
+
+def test_a_cursor_of_another_list_leads_nowhere(store: Database, ask: Ask) -> None:
+    """From the jobs to plans, layouts or keys: it would begin somewhere in the middle, and nobody would see that."""
+    ask(store, 1), ask(store, 2)
+    others: list[Callable[..., Page]] = [
+        list_runs,
+        list_keys,
+        partial(list_plans, chosen=PlanFilter()),
+        partial(list_documents, kind=DocumentKind.LAYOUT),
+    ]
+    with store.read() as connection:
+        cursor = list_jobs(connection, JobFilter(), limit=1, cursor=None).next_cursor
+        assert cursor is not None
+        for other in others:
+            with pytest.raises(CursorError, match="another list"):
+                other(connection, limit=1, cursor=cursor)
 
 
 def test_rows_of_the_same_instant_are_neither_repeated_nor_skipped(store: Database, ask: Ask) -> None:

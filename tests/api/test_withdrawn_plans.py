@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 
+from api.reports.report_document import sheet_of
+
 PLANNED_GEL_MIN = 84.3
 """As the plan has it."""
 REASON = "The laminate has another patch since."
@@ -39,10 +41,10 @@ def withdrawn(service: Any, plan: str) -> Iterator[dict[str, Any]]:
 def judged(service: Any, job: dict[str, Any], wait_for: Callable[..., Any]) -> Callable[..., dict[str, Any]]:
     """A run over plans of this layout with a gel test of so many minutes, or another change, at its end."""
 
-    def ask(minutes: float | None = None, **change: Any) -> dict[str, Any]:
+    def ask(minutes: float | None = None, *, plan_again: str = "never", **change: Any) -> dict[str, Any]:
         if minutes is not None:
             change["gel_test"] = {"temperature_c": 20, "initiator_percent": 1.5, "gel_time_min": minutes}
-        body = {"change": change, "plans": {"layout_id": job["layout_id"]}}
+        body = {"change": change, "plans": {"layout_id": job["layout_id"]}, "plan_again": plan_again}
         address = service.client.post("/v1/revalidations", json=body).headers["location"]
         return dict(
             wait_for(lambda: run if (run := service.client.get(address).json())["state"] == "done" else None, "the run")
@@ -96,6 +98,53 @@ def test_who_withdrew_and_reinstated_is_in_the_audit(service: Any, plan: str, wi
     actions = [entry["action"] for entry in service.client.get("/v1/audit").json()["items"]]
     assert actions[:2] == ["plan.reinstate", "plan.withdraw"]
     assert withdrawn["id"] == service.client.get("/v1/audit").json()["items"][0]["subject"]
+
+
+def test_asked_for_again_it_says_so(service: Any, job: dict[str, Any], plan: str, withdrawn: dict[str, Any]) -> None:
+    """The same question meets the same answer, and with it why nobody may use that."""
+    again = service.client.post("/v1/plans", json={"layout_id": job["layout_id"]}).json()
+    assert again["result"] | {"withdrawn_because": REASON} == again["result"]
+    assert again["result"]["plan_id"] == withdrawn["id"]
+    service.client.post(f"{plan}/reinstate")
+    assert "withdrawn_because" not in service.client.get(f"/v1/jobs/{job['id']}").json()["result"]
+
+
+def test_a_report_knows_what_was_withdrawn_since(service: Any, plan: str, judged: Callable[..., Any]) -> None:
+    """The stored plan is out of use whatever was found; a new one that was withdrawn is no plan to print."""
+    run = judged(60.0, plan_again="invalid")
+    (item,) = service.client.get(run["links"]["report"]).json()["items"]
+    assert (item["answer"], item["replan_state"]) == ("new_clock", "verified")
+    new = f"/v1/plans/{item['replan_plan_id']}"
+    service.client.post(f"{new}/withdraw", json={"reason": REASON})
+    (item,) = service.client.get(run["links"]["report"]).json()["items"]
+    assert item["replan_state"] == "withdrawn"
+    assert REASON in item["reason"]
+    assert "nor the new one" in item["action"]
+    assert "New sheet" not in service.client.get(run["links"]["report_html"]).text
+    service.client.post(f"{plan}/withdraw", json={"reason": REASON})
+    report = service.client.get(run["links"]["report"]).json()
+    assert (report["items"][0]["answer"], report["counts"]["withdrawn"], report["answered"]) == ("withdrawn", 1, 0)
+    for address in (new, plan):
+        service.client.post(f"{address}/reinstate")
+    judged(PLANNED_GEL_MIN)
+
+
+def test_the_shell_withdraws_by_the_number_on_the_sheet(
+    service: Any, job: dict[str, Any], plan: str, tapcall: Callable[..., Any]
+) -> None:
+    """As HTTP does; a number that no plan has is one clear line, and so is another reason."""
+    sheet = sheet_of(job["result"]["plan_id"])
+    ended = tapcall("withdraw", sheet, "--reason", REASON, "--data", service.data)
+    assert (ended.returncode, job["result"]["plan_id"] in ended.stdout) == (0, True), ended.stderr
+    assert service.client.get(f"{plan}/listing").json()["withdrawn_because"] == REASON
+    other = tapcall("withdraw", sheet.lower(), "--reason", "Another.", "--data", service.data)
+    assert (other.returncode, REASON in other.stderr) == (2, True)
+    assert tapcall("reinstate", job["result"]["plan_id"], "--data", service.data).returncode == 0
+    assert "withdrawn_because" not in service.client.get(f"{plan}/listing").json()
+    for wrong in ("00000000", "plan_", "%", sheet[:5]):
+        ended = tapcall("withdraw", wrong, "--reason", REASON, "--data", service.data)
+        assert (ended.returncode, ended.stderr.startswith("PLAN: ")) == (2, True), ended.stderr
+    assert tapcall("withdraw", sheet, "--reason", "two\nlines", "--data", service.data).returncode == 2
 
 
 @pytest.mark.parametrize("reason", ["", "two\nlines", "x" * 201])

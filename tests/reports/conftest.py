@@ -81,6 +81,7 @@ def one_of_each() -> list[ReportItem]:
         item_of(6, "no_longer_valid", -44.0, replan_state="failed"),
         item_of(7, "better_exists", 200.0, replan_state="verified"),
         item_of(8, "no_longer_valid", None),
+        item_of(9, "withdrawn", 300.0),
     ]
 
 

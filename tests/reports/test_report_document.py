@@ -46,8 +46,8 @@ def test_a_time_without_a_zone_is_refused(make_report: MakeReport) -> None:
 
 
 def test_counts_are_those_of_the_items(report: RevalidationReport) -> None:
-    """Eight plans: three no longer valid, one given up, one open, three others."""
-    assert (report.asked, report.answered, report.set_aside, report.open) == (8, 6, 1, 1)
+    """Nine plans: three no longer valid, one given up, one open, one withdrawn, three others."""
+    assert (report.asked, report.answered, report.set_aside, report.open) == (9, 6, 1, 1)
     assert report.counts.model_dump() == {
         "no_longer_valid": 3,
         "set_aside": 1,
@@ -55,6 +55,7 @@ def test_counts_are_those_of_the_items(report: RevalidationReport) -> None:
         "new_clock": 1,
         "still_valid": 1,
         "open": 1,
+        "withdrawn": 1,
     }
 
 

@@ -69,7 +69,8 @@ def test_the_first_words_are_what_must_be_done(page: PageReader) -> None:
     """Before anything else: how many sheets must not be used."""
     body = page.text.rsplit("2026-03-14 04:31 UTC", 1)[1].strip()
     assert body.startswith(
-        "3 stored sheets must not be used, 2 more have no answer. The run is finished: 6 of 8 plans have an answer."
+        "3 stored sheets must not be used, 2 more have no answer. "
+        "The run is finished: 6 of 9 plans have an answer, 1 withdrawn since."
     )
 
 
@@ -77,7 +78,7 @@ def test_the_summary_counts_every_group(page: PageReader) -> None:
     """In acting order, empty or not."""
     counted = [row[:2] for row in page.rows if len(row) == 3 and row[0].isdigit()]
     assert counted == [
-        [str(count), WORDS[group].heading] for group, count in zip(Group, (2, 1, 1, 1, 1, 1, 1), strict=True)
+        [str(count), WORDS[group].heading] for group, count in zip(Group, (2, 1, 1, 1, 1, 1, 1, 1), strict=True)
     ]
 
 
