@@ -66,6 +66,7 @@ def changed_resin(resin: ResinDocument, change: ChangeDocument) -> ResinDocument
         ratio = _ratio_of_test(resin, change.gel_test)
         block["gel_time_points"] = scaled_gel_points(resin.gel_time_points, ratio)
         block |= scaled_thickening(resin, gel_ratio=ratio)
+        block["taken_from"] = {**(block.get("taken_from") or {}), "gel_times": _of_test(change.gel_test)}
     if change.initiator_level_percent is not None:
         block["initiator"]["level_percent"] = change.initiator_level_percent
     return resin_of_block(block)
@@ -107,11 +108,7 @@ def _sentences(change: ChangeDocument) -> Iterator[str]:
     if change.resin is not None:
         yield f"the resin is {change.resin.name}, batch {change.resin.batch}"
     if change.gel_test is not None:
-        test = change.gel_test
-        yield (
-            f"gel times are scaled through a test of {test.gel_time_min:g} min at {test.temperature_c:g} degrees C "
-            f"with {test.initiator_percent:g} % initiator (common practice, no source)"
-        )
+        yield _of_test(change.gel_test)
     if change.initiator_level_percent is not None:
         yield f"the initiator level is {change.initiator_level_percent:g} %"
     if change.mould_temperature_c is not None:
@@ -124,6 +121,13 @@ def _sentences(change: ChangeDocument) -> Iterator[str]:
         yield f"the vacuum under the bag is {change.vacuum_mbar_abs:g} mbar absolute"
     if change.gel_fraction_percent is not None:
         yield f"wet-out may take {change.gel_fraction_percent:g} % of the gel time"
+
+
+def _of_test(test: GelTestDocument) -> str:
+    return (
+        f"gel times are scaled through a test of {test.gel_time_min:g} min at {test.temperature_c:g} degrees C "
+        f"with {test.initiator_percent:g} % initiator (common practice, no source)"
+    )
 
 
 def _ratio_of_test(resin: ResinDocument, test: GelTestDocument) -> float:

@@ -20,7 +20,7 @@ def came_later() -> Any:
     return Field(default=None, exclude_if=lambda value: value is None)
 
 
-def _printable(text: str) -> str:
+def printable(text: str) -> str:
     """A name must print in any font and look on paper as it does on the screen."""
     if text != text.strip() or not text.isprintable() or not all(ord(letter) < 256 for letter in text):
         raise ValueError("letters, digits and marks of a western keyboard, no blank at either end")
@@ -43,9 +43,9 @@ def _no_truth_value(value: object) -> object:
 Number = Annotated[float, Strict()]
 Whole = Annotated[int, Strict()]
 SchemaVersion = Annotated[Literal[1], BeforeValidator(_no_truth_value)]
-Name = Annotated[str, Field(min_length=1, max_length=60), AfterValidator(_printable)]
-Sentence = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(_printable)]
-Label = Annotated[str, Field(min_length=1, max_length=LABEL_MOST_CHARACTERS), AfterValidator(_printable)]
+Name = Annotated[str, Field(min_length=1, max_length=60), AfterValidator(printable)]
+Sentence = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(printable)]
+Label = Annotated[str, Field(min_length=1, max_length=LABEL_MOST_CHARACTERS), AfterValidator(printable)]
 Angle = Annotated[Number, Field(ge=-360, le=360)]
 Bore = Annotated[Number, Field(ge=3, le=100)]
 HoseLength = Annotated[Number, Field(ge=20, le=50_000)]

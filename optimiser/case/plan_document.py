@@ -209,6 +209,8 @@ class Conditions(DocumentShape):
     """Name of the resin."""
     batch: str
     """Its batch; empty where the case names none."""
+    resin_taken_from: list[str] = Field(default_factory=list, exclude_if=lambda sentences: not sentences)
+    """Whose measurements its gel times and viscosities are, in sentences; left out where the case does not say."""
     resin_density_kg_per_m3: float
     """Density of the liquid resin."""
     viscosity_mpa_s: float

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
-from optimiser.case.document_shape import DocumentShape, Name, Number, came_later
+from optimiser.case.document_shape import DocumentShape, Name, Number, came_later, printable
 from optimiser.case.thickening_document import CureLawDocument, ThickeningLawDocument, ViscosityWithAgeDocument
 
 DataSheetTemperature = Annotated[Number, Field(ge=-10, le=100)]
@@ -42,6 +42,16 @@ class InitiatorDocument(DocumentShape):
     """The range that the maker of the resin allows."""
 
 
+WhereFrom = Annotated[str, Field(min_length=1, max_length=600), AfterValidator(printable)]
+
+
+class TakenFromDocument(DocumentShape):
+    """Whose measurements the points are, in a sentence each: printed on the sheet among what the plan assumes."""
+
+    gel_times: WhereFrom | None = came_later()
+    viscosities: WhereFrom | None = came_later()
+
+
 class ResinDocument(DocumentShape):
     name: Name
     batch: Name
@@ -58,3 +68,5 @@ class ResinDocument(DocumentShape):
     """A fitted law in place of the table; not both."""
     cure_law: CureLawDocument | None = came_later()
     """Fitted kinetics and what they make of the viscosity, in place of either."""
+    taken_from: TakenFromDocument | None = came_later()
+    """Written by the service where a resin of its store is used with a batch."""

@@ -102,7 +102,9 @@ def _moved(
         block |= scaled_thickening(document)
     else:
         block["batch"] = found.batch
-        said += [_scale_gel_times(block, document, found), _scale_viscosities(block, document, found)]
+        gel_times, viscosities = _scale_gel_times(block, document, found), _scale_viscosities(block, document, found)
+        block["taken_from"] = {"gel_times": gel_times, "viscosities": viscosities}
+        said += [gel_times, viscosities]
         thickening = _thickening(document, found)
         block |= thickening
         if thickening:

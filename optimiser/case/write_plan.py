@@ -32,6 +32,7 @@ from optimiser.case.proof_words import candidate_of, finite, proof_of
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
 from optimiser.case.reasons import gel_judgement, reasons
+from optimiser.case.resin_document import ResinDocument
 from optimiser.case.supply_words import supply_words
 from optimiser.case.thickness import area_thicknesses, grown_m, swollen_m3, zone_thickness
 from optimiser.case.tool_side import tool_sides, trails_s
@@ -293,6 +294,11 @@ def _rounded(values: np.ndarray, digits: int) -> list[float]:
 # ---- what it holds for -------------------------------------------------------------------------------------
 
 
+def _taken_from(resin: ResinDocument) -> list[str]:
+    said = resin.taken_from
+    return [] if said is None else [each for each in (said.gel_times, said.viscosities) if each is not None]
+
+
 def _conditions(case: Case, result: PlanResult) -> Conditions:
     shot = case.shot
     resin, process, supply = shot.resin, shot.process, shot.supply
@@ -301,6 +307,7 @@ def _conditions(case: Case, result: PlanResult) -> Conditions:
     return Conditions(
         resin=resin.name,
         batch=resin.batch,
+        resin_taken_from=_taken_from(case.document.resin),
         resin_density_kg_per_m3=resin.density_kg_m3,
         viscosity_mpa_s=result.scenes.viscosity_pa_s * 1e3,
         mould_temperature_c=c_from_k(process.mould_temperature_k),

@@ -7,13 +7,14 @@ from optimiser.run_sheet.wording import number
 
 
 def assumption_lines(plan: PlanDocument) -> list[str]:
-    """'This plan assumes ...': the spread it allows for, then every value the case left out."""
+    """'This plan assumes ...': the spread it allows for, where the resin is from, every value the case left out."""
     spread = (
         f"permeability within ±{number(plan.permeability_spread_percent)} % all over and "
         f"{number(plan.permeability_patchy_percent)} % from place to place (the minutes in brackets are the earliest "
         f"and latest of those runs{_and_variations(plan)})"
     )
-    return [spread, *(f"{item.value}: {item.why} [{item.path or '/'}]" for item in plan.assumptions)]
+    resin = (f"{sentence[0].upper()}{sentence[1:]}" for sentence in plan.conditions.resin_taken_from)
+    return [spread, *resin, *(f"{item.value}: {item.why} [{item.path or '/'}]" for item in plan.assumptions)]
 
 
 def _and_variations(plan: PlanDocument) -> str:

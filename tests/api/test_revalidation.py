@@ -129,6 +129,21 @@ def test_a_batch_of_the_store_is_judged_by_its_newest_test(service: Any, judge: 
     assert item["gel_limit_after_s"] == pytest.approx(0.7 * 70 * 60, rel=1e-6)
 
 
+def test_a_plan_says_whose_gel_test_it_goes_by(service: Any, judged_job: Any, tiny_source: bytes) -> None:
+    """With a batch of the store: how its curve was moved, in plan.json and on the sheet; by a test of tonight: that."""
+    resin = service.client.post("/v1/resins", json=RESIN).json()
+    layout = service.keep(tiny_source.replace(b"name: tiny panel", b"name: panel of a batch"))
+    asked = {"layout_id": layout["id"], "resin_id": resin["id"], "batch": "B-9"}
+    job = service.finished(service.client.post("/v1/plans", json=asked).json()["id"])
+    gel_times, viscosities = service.client.get(job["links"]["plan"]).json()["conditions"]["resin_taken_from"]
+    assert "the test of batch B-9 on 2026-03-02: 70 min at 20 degrees C" in gel_times
+    assert "no viscosity test" in viscosities
+    sheet = service.client.get(f"{job['links']['plan']}/run-sheet").text
+    assert "through the test of batch B-9 on 2026-03-02" in sheet
+    kept = service.client.get(f"{judged_job['links']['plan']}").json()["conditions"]
+    assert "resin_taken_from" not in kept
+
+
 def test_a_test_that_leads_out_of_the_limits_of_a_resin_is_refused_with_the_resin(service: Any) -> None:
     """2 min at 20 degrees C would make the 46 min at 30 less than one: nobody could be planned for with this batch."""
     resin = deepcopy(RESIN)
