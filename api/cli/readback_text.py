@@ -31,6 +31,7 @@ def readback_text(understood: ReadBack) -> str:
 
 def _parts(understood: ReadBack) -> Iterator[tuple[str, Table]]:
     yield understood.name, _table((), _facts(understood))
+    yield "As stated", _table((), understood.stated)
     yield "Areas", _table(_AREA_HEADS, map(_area, understood.areas))
     yield "Feed lines", _table(_LINE_HEADS, map(_line, understood.lines))
     yield "Vents", _table(_VENT_HEADS, map(_vent, understood.vents))

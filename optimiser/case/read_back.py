@@ -11,6 +11,7 @@ from optimiser.case.mesh_warnings import mesh_warnings
 from optimiser.case.plan_document import Assumption
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
+from optimiser.case.stated_words import stated_words
 from optimiser.case.supply_words import supply_words
 from optimiser.network.line_layout import LineLayout, line_layouts
 from optimiser.network.reduce_part import reduce_part
@@ -70,6 +71,8 @@ class VentShown(_Shown):
 class ReadBack(_Shown):
     name: str
     case_digest: str
+    stated: list[tuple[str, str]]
+    """Of supply, resin, day and crew, in words."""
     areas: list[AreaShown]
     lines: list[LineShown]
     vents: list[VentShown]
@@ -114,6 +117,7 @@ def read_back(case: Case) -> ReadBack:
     return ReadBack(
         name=shot.name,
         case_digest=case.digest,
+        stated=list(stated_words(case.document)),
         areas=[
             _area(area.name, area.laminate, float(m2), shot.resin.density_kg_m3)
             for area, m2 in zip(shot.part.areas, covered, strict=True)
