@@ -8,6 +8,7 @@ from optimiser import __version__
 from optimiser.case.advice_words import layout_advice
 from optimiser.case.conflict_words import conflict_of_plan
 from optimiser.case.gel_clock import gel_clock_of, gel_clock_warnings
+from optimiser.case.idle_steps import idle_steps
 from optimiser.case.late_spread import late_spread
 from optimiser.case.layout_warnings import layout_warnings
 from optimiser.case.leak import leak_of, leak_warnings
@@ -115,6 +116,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *case.warnings,
             *layout_warnings(shot, layouts, result.graph),
             *mesh_warnings(shot, result.scenes.full),
+            *idle_steps(steps, finite(run.wet_out_s)),
             *_spread_warnings(shot, result, judged.limit_s),
             *gel_clock_warnings(shot, result),
             *_small_locks(run),
