@@ -7,7 +7,7 @@ from itertools import islice
 
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.check_crowding import crowding_faults
-from optimiser.case.check_labels import label_faults, rule_faults
+from optimiser.case.check_labels import label_faults, misread_labels, rule_faults
 from optimiser.case.check_materials import material_faults, material_warnings
 from optimiser.case.check_names import name_faults, unused_names
 from optimiser.case.check_outlines import hidden_areas, outline_faults, sheet_faults
@@ -27,7 +27,12 @@ def check_case(document: CaseDocument) -> tuple[str, ...]:
     faults = [fault for check in _CHECKS for fault in islice(check(document), _MOST_FAULTS)]
     if faults:
         raise InputError(sorted(faults, key=_place_in_document)[:_MOST_FAULTS])
-    return (*unused_names(document), *material_warnings(document), *hidden_areas(document))
+    return (
+        *unused_names(document),
+        *misread_labels(document),
+        *material_warnings(document),
+        *hidden_areas(document),
+    )
 
 
 def _faults_on_the_sheet(document: CaseDocument) -> Iterator[Fault]:

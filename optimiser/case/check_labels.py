@@ -18,6 +18,10 @@ from optimiser.case.unknown_name import unknown_name
 from optimiser.errors import Fault
 from optimiser.part.part import LineUse
 
+_ORDERS = frozenset({"open", "close", "shut", "clamp", "stop", "start", "call", "wait"})
+_LOOK_ALIKE = str.maketrans("01i", "oll")
+"""Nought and O; one, I and l."""
+
 
 def label_faults(document: CaseDocument) -> Iterator[Fault]:
     """Labels too long for a tap, given twice, or missing where a line has several sections."""
@@ -39,6 +43,19 @@ def label_faults(document: CaseDocument) -> Iterator[Fault]:
                 found=f"the label {say_found(label)}, which {earlier} has too",
                 expected="a label of its own on each tap and vent, told apart by more than capitals",
             )
+
+
+def misread_labels(document: CaseDocument) -> Iterator[str]:
+    """Warnings for labels that a tired eye takes for another, or for an order of the sheet."""
+    seen: dict[str, str] = {}
+    for _path, label in _labels(document):
+        if label is None:
+            continue
+        if label.casefold() in _ORDERS:
+            yield f"the label {say_found(label)} is an order on the run sheet too; give that tap or vent another name"
+        alike = seen.setdefault(label.casefold().translate(_LOOK_ALIKE), label)
+        if alike != label:
+            yield f"the labels {say_found(alike)} and {say_found(label)} look alike on a tap; rename one of them"
 
 
 def rule_faults(document: CaseDocument) -> Iterator[Fault]:

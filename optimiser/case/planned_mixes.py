@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from optimiser.case.amounts_document import PlannedMix
+from optimiser.case.amounts_document import PlannedMix, ResinQuantities
 from optimiser.case.plan_document import Reason
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.shot import GelRule, Shot
@@ -35,6 +35,15 @@ def planned_mixes(shot: Shot, run: FillRun, clock: ResinClock) -> list[PlannedMi
             zip(mixes, age_limits_of_mixes_s(shot, mixes, clock), strict=True), start=1
         )
     ]
+
+
+def too_large_a_mix(shot: Shot, resin: ResinQuantities) -> Iterator[str]:
+    """What is left of it gels in the pot, and a pot of resin that gels grows hot (common practice, no source)."""
+    if shot.supply.mix_kg is not None and shot.supply.mix_kg > resin.total_kg:
+        yield (
+            f"one mix of {shot.supply.mix_kg:g} kg is more than the whole shot with its reserve, "
+            f"{resin.total_kg:.1f} kg: what is left over gels in the pot and may grow hot enough to smoke; mix less"
+        )
 
 
 def mixes_too_old(shot: Shot, run: FillRun, clock: ResinClock) -> Iterator[Reason]:

@@ -9,6 +9,7 @@ from optimiser.case.amounts_document import ResinQuantities
 from optimiser.case.layout_warnings import layout_warnings
 from optimiser.case.mesh_warnings import mesh_warnings
 from optimiser.case.plan_document import Assumption
+from optimiser.case.planned_mixes import too_large_a_mix
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
 from optimiser.case.stated_words import stated_words
@@ -114,6 +115,7 @@ def read_back(case: Case) -> ReadBack:
     graph = build_zone_graph(network, zones, pressure_pa=driving, viscosity_pa_s=viscosity)
     clock = clock_of_shot(shot)
     limit_s = clock.limit_s(shot.process.gel_fraction)
+    resin = resin_quantities(shot, network, 0.0)
     return ReadBack(
         name=shot.name,
         case_digest=case.digest,
@@ -143,10 +145,15 @@ def read_back(case: Case) -> ReadBack:
         gel_limit_min=limit_s / 60,
         gel_limit_counts_from="initiator in" if shot.process.age_at_first_tap_s is None else "the first tap",
         viscosity_at_gel_limit_mpa_s=clock.viscosity_at(limit_s) * 1e3,
-        resin=resin_quantities(shot, network, 0.0),
+        resin=resin,
         cells=network.cell_count,
         zones=zones.count,
-        warnings=[*case.warnings, *layout_warnings(shot, layouts, graph), *mesh_warnings(shot, network)],
+        warnings=[
+            *case.warnings,
+            *layout_warnings(shot, layouts, graph),
+            *mesh_warnings(shot, network),
+            *too_large_a_mix(shot, resin),
+        ],
         assumptions=list(case.assumptions),
     )
 

@@ -28,7 +28,7 @@ from optimiser.case.plan_document import (
     Verdict,
     ZoneResult,
 )
-from optimiser.case.planned_mixes import planned_mixes
+from optimiser.case.planned_mixes import planned_mixes, too_large_a_mix
 from optimiser.case.proof_words import candidate_of, finite, proof_of
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
@@ -119,6 +119,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *idle_steps(steps, finite(run.wet_out_s)),
             *_spread_warnings(shot, result, judged.limit_s),
             *gel_clock_warnings(shot, result),
+            *too_large_a_mix(shot, resin),
             *_small_locks(run),
             *starved_lines(shot, result.scenes.full, run),
             *full_pots(vents),

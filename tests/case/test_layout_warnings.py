@@ -46,6 +46,19 @@ def _vents_as_pipes(document: dict[str, Any]) -> None:
         vent["pot_hose_bore_mm"] = 12
 
 
+def _a_tap_called_stop(document: dict[str, Any]) -> None:
+    document["feed_lines"][0]["name"] = "Stop"
+
+
+def _nought_and_o(document: dict[str, Any]) -> None:
+    for line, name in zip(document["feed_lines"], ("A0", "AO", "B"), strict=True):
+        line["name"] = name
+
+
+def _a_mix_for_ten_panels(document: dict[str, Any]) -> None:
+    document["supply"] = {"kind": "mixes", "mix_kg": 400, "surface_height_mm": 0, "manifold_volume_litres": 1}
+
+
 def _second_piece_without_line_or_vent(document: dict[str, Any]) -> None:
     far = [[6000, 0], [7000, 0], [7000, 1000], [6000, 1000]]
     document["sheet"]["outlines"].append({"name": "flap", "border_mm": far})
@@ -62,11 +75,14 @@ def test_a_layout_within_common_practice_warns_of_nothing() -> None:
         (_middle_line_gone, "from line 1 to line 3 resin runs 1200 mm"),
         (_thin_lines, "line 1 is long for its bore"),
         (_coarse_cells, "cells of 200 mm are coarse for lines 6"),
+        (_a_tap_called_stop, "the label 'Stop' is an order on the run sheet too"),
+        (_nought_and_o, "the labels 'A0' and 'AO' look alike on a tap"),
+        (_a_mix_for_ten_panels, "one mix of 400 kg is more than the whole shot"),
         (_vents_as_pipes, "vent V-FAR runs 20 mm inside the edge, less than a cell"),
     ],
 )
 def test_what_is_risky_is_named(change: Change, words: str) -> None:
-    """A run beyond the longest, a starved far end, cells too coarse to show a lock."""
+    """A run beyond the longest, a starved far end, cells too coarse to show a lock, labels that are misread."""
     assert any(words in warning for warning in _warnings(change))
 
 
