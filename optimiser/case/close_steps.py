@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optimiser.case.mistake_words import named_step
+from optimiser.case.mistake_words import named_step, shown_step
 from optimiser.case.mistakes_document import CloseSteps
 from optimiser.filling.tap_play import DueStep
 from optimiser.part.shot import Shot
@@ -46,7 +46,7 @@ def _says(
     within_s: float,
     refused: bool,
 ) -> str:
-    numbers, names = [str(order[one.index]) for one in group], [one.step.label for one in group]
+    numbers, names = [str(order[one.index]) for one in group], [shown_step(one.step) for one in group]
     due = f"Steps {_listed(numbers)} ({_listed(names)}) are due within {max(1, round(within_s))} s"
     must = "none does more harm than the others" if first is None else f"{_named(order, first)} does the most harm"
     if len(group) <= shot.crew.hands:
@@ -65,7 +65,7 @@ def _says(
 
 
 def _named(order: dict[int, int], one: DueStep) -> str:
-    return named_step(order[one.index], one.step.label)
+    return named_step(order[one.index], one.step)
 
 
 def _listed(names: list[str]) -> str:

@@ -84,8 +84,8 @@ def _result(
         happens=happens(
             mistake.kind,
             step.action,
-            named_step(order[mistake.step], step.label),
-            None if mistake.other is None or other is None else named_step(order[mistake.other], other.label),
+            named_step(order[mistake.step], step),
+            None if mistake.other is None or other is None else named_step(order[mistake.other], other),
         ),
         does=does(
             mistake.kind,

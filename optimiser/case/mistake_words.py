@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from optimiser.case.shown_label import shown_label
 from optimiser.filling.fill_run import Lock
 from optimiser.part.sequence import Action, Step
 from optimiser.plan.harm import Harm, Severity
@@ -26,9 +27,14 @@ def happens(kind: MistakeKind, action: Action, step: str, other: str | None) -> 
             return f"{step} is mixed up with {other or 'the next'}"
 
 
-def named_step(order: int, label: str) -> str:
-    """By its number too: a label may be a figure."""
-    return f"step {order} ({label})"
+def named_step(order: int, step: Step) -> str:
+    """By its number and by its tap or vent: 'step 3 (TAP 1)'."""
+    return f"step {order} ({shown_step(step)})"
+
+
+def shown_step(step: Step) -> str:
+    """What it turns, as people read it."""
+    return shown_label(step.label, "vent" if step.action is Action.CLAMP else "line")
 
 
 def does(

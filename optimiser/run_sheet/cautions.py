@@ -30,8 +30,8 @@ CAUTIONS: tuple[Caution, ...] = (
         hazard="Peroxide initiator",
         text="NEVER let it touch promoter or accelerator directly: fire, explosion. Never add one straight "
         "after the other without mixing in between. Store it apart, cool, in its own container, as "
-        "its safety data sheet says. Nothing goes back into the bottle. In the eye: rinse at once and "
-        "get a doctor.",
+        "its safety data sheet says. Nothing goes back into the bottle. Rags wet with it may catch fire: "
+        "out of the shop, as that sheet says. In the eye: rinse at once and get a doctor.",
     ),
     Caution(
         hazard="Styrene vapour",

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from optimiser.case.amounts_document import Leak, ResinQuantities
 from optimiser.case.gel_clock_words import gel_clock_lines, temperatures_words
 from optimiser.case.plan_document import Conditions, PlanDocument
+from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.mixes import initiator_in_all
 from optimiser.run_sheet.supply import SupplyIs, supply_is
-from optimiser.run_sheet.taps import shown_label, taps_of
+from optimiser.run_sheet.taps import taps_of
 from optimiser.run_sheet.wording import number, to_have
 from optimiser.units import min_from_s
 
@@ -35,6 +36,8 @@ class CheckGroup:
 
 
 OFF = "Any reading outside what is printed: do not mix, do not open, CALL."
+_ALLOWED = ", within ± ____ °C as the person in charge has decided"
+"""How far off a reading may be is not in the plan."""
 BEFORE_INITIATOR, BEFORE_FIRST_TAP = "Before initiator goes in", "Just before the first tap"
 
 
@@ -99,13 +102,13 @@ def _drop_limit(at: Conditions) -> str:
 
 def _climate(at: Conditions) -> list[Check]:
     gap = at.mould_temperature_c - at.dew_point_c
-    dew = f"dew point {number(at.dew_point_c)} °C at {number(at.humidity_percent)} % humidity"
+    dew = f"dew point {number(round(at.dew_point_c, 1))} °C at {number(at.humidity_percent)} % humidity"
     side = "above" if gap > 0 else "at or below"
     wet = " STOP: AS PLANNED THE MOULD IS NOT ABOVE THE DEW POINT." if gap <= 0 else ""
     return [
         Check(
             what="Mould temperature, coldest place",
-            planned=f"{number(at.mould_temperature_c)} °C",
+            planned=f"{number(at.mould_temperature_c)} °C{_ALLOWED}",
             blank="°C",
         ),
         Check(
@@ -120,7 +123,7 @@ def _resin(plan: PlanDocument) -> list[Check]:
     at = plan.conditions
     return [
         Check(what="Resin and batch on every drum", planned=f"{at.resin}, batch {at.batch}", blank=""),
-        Check(what="Resin temperature", planned=f"{number(at.resin_temperature_c)} °C", blank="°C"),
+        Check(what="Resin temperature", planned=f"{number(at.resin_temperature_c)} °C{_ALLOWED}", blank="°C"),
         Check(
             what="Resin on hand",
             planned=f"{to_have(plan.resin.total_kg)} or more, as bought, before the initiator{_drums(plan.resin)}",

@@ -103,14 +103,19 @@ def latest_first_tap(plan: PlanDocument) -> str:
     return f"LATEST FIRST TAP: initiator + {latest} min = {CLOCK_BLANK}. Past it: do not open, CALL."
 
 
+_SHORT_S = 600.0
+"""To mix, fill hoses and be at the taps in. Common practice, no source."""
+
+
 def latest_first_tap_note(plan: PlanDocument) -> str:
     """Where its minutes come from; empty: none are given, or the rule of the clock says it."""
     slow_s = _slow_wet_out_s(plan)
     if plan.gel_clock is not None or slow_s is None or plan.gel_limit_s - slow_s < 60.0:
         return ""
-    slow = minutes(slow_s, short=is_short(plan.wet_out_s), rounded=math.ceil)
+    slow, spare_s = minutes(slow_s, short=is_short(plan.wet_out_s), rounded=math.ceil), plan.gel_limit_s - slow_s
     which = "as expected, no slow case is known" if wet_out_range(plan)[1] is None else "in the slow case"
-    return f"Latest first tap: {_limit(plan)} min less {slow} min to all wet {which}."
+    short = " THAT IS SHORT: initiator in only when all else stands ready." if spare_s < _SHORT_S else ""
+    return f"Latest first tap: {_limit(plan)} min less {slow} min to all wet {which}.{short}"
 
 
 def _slow_wet_out_s(plan: PlanDocument) -> float | None:

@@ -7,11 +7,11 @@ from collections.abc import Iterable
 from typing import Any
 
 from optimiser.case.map_document import MapRaceTrack, MapRun
+from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.ink import BLACK, WHITE
 from optimiser.run_sheet.map_pen import LABEL_PT, SMALL_PT, Pen, points_along, whole_name
 from optimiser.run_sheet.map_pieces import Piece, home_of
 from optimiser.run_sheet.map_room import Box, Point, text_box
-from optimiser.run_sheet.taps import shown_label
 from optimiser.run_sheet.typeface import BOLD, font_file
 from optimiser.run_sheet.upside_down import reads_upside_down
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from optimiser.case.mistakes_document import MistakeResult
 from optimiser.case.plan_document import PlanDocument
+from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.wording import sentence
 from optimiser.units import min_from_s
 
@@ -49,28 +50,34 @@ def mistake_page(plan: PlanDocument) -> MistakePage | None:
         head=HEAD,
         no_leave=NO_LEAVE,
         heads=("Step", "Label", "If it is", "Then"),
-        rows=[_row(one, plan.mistakes.late_by_s) for one in worst],
+        rows=[_row(one, plan, plan.mistakes.late_by_s) for one in worst],
         together=TOGETHER,
         close=[one.says for one in plan.mistakes.close],
         statement=plan.mistakes.statement,
     )
 
 
-def _row(one: MistakeResult, late_by_s: float) -> MistakeRow:
+def _row(one: MistakeResult, plan: PlanDocument, late_by_s: float) -> MistakeRow:
     return MistakeRow(
         order=one.step,
-        label=one.label,
-        happens=_happens(one, late_by_s),
+        label=_shown(plan, one.step, one.label),
+        happens=_happens(one, plan, late_by_s),
         does=sentence(one.does),
         bad=not one.nothing_flows and not (one.clean and one.in_time),
     )
 
 
-def _happens(one: MistakeResult, late_by_s: float) -> str:
+def _shown(plan: PlanDocument, order: int | None, label: str | None) -> str:
+    """As on the tap table."""
+    kinds = {step.order: step.kind for step in plan.steps}
+    return shown_label(label or "", kinds[order]) if order in kinds else label or ""
+
+
+def _happens(one: MistakeResult, plan: PlanDocument, late_by_s: float) -> str:
     match one.mistake:
         case "skipped":
             return "Forgotten"
         case "late":
             return f"{min_from_s(late_by_s):.0f} min late"
         case "swapped_with_next":
-            return f"Mixed up with step {one.other_step} ({one.other_label})"
+            return f"Mixed up with step {one.other_step} ({_shown(plan, one.other_step, one.other_label)})"

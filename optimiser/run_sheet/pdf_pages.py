@@ -65,7 +65,7 @@ def during(sheet: Contents) -> list[Flowable]:
     """What if, and the log."""
     what_if = table(
         [[words(item.happens, 12, bold=True), words(item.do, 12)] for item in sheet.what_ifs],
-        (46 * mm, WIDTH - 46 * mm),
+        (52 * mm, WIDTH - 52 * mm),
         style=[("BOX", (0, 0), (-1, -1), 2.5, BLACK), ("BACKGROUND", (0, 0), (0, -1), TINT)],
     )
     heads = ("Min", "Expected in (low–high)", "Kg gone in", "What happened")

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep
+from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.gaps_beside import gaps_beside
 from optimiser.run_sheet.ranges import Range, step_range
-from optimiser.run_sheet.taps import shown_label
 from optimiser.run_sheet.wording import is_short, kilograms, minute_range, minutes, sentence
 
 

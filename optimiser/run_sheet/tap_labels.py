@@ -11,10 +11,11 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.headline import is_verified, verdict_words
 from optimiser.run_sheet.identity import footer, sheet_mark
 from optimiser.run_sheet.pdf_blocks import BLACK, WHITE, OrderNumber, fitted, words
-from optimiser.run_sheet.taps import Tap, shown_label, taps_of
+from optimiser.run_sheet.taps import Tap, taps_of
 from optimiser.run_sheet.typeface import BOLD, NO_BREAK, PLAIN, printable, register_fonts
 from optimiser.run_sheet.upside_down import reads_upside_down
 

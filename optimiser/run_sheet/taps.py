@@ -25,13 +25,6 @@ class Tap:
         return self.steps[0].order if self.steps else None
 
 
-def shown_label(label: str, kind: Literal["line", "vent"]) -> str:
-    """'TAP 2' where the label is only figures, so that it cannot be taken for a step or a minute."""
-    if not label.isdecimal():
-        return label
-    return f"{'TAP' if kind == 'line' else 'VENT'} {label}"
-
-
 def taps_of(plan: PlanDocument) -> list[Tap]:
     """Every tap and vent once: by order of their first step, then those without one, as listed."""
     names: dict[str, tuple[str, Literal["line", "vent"]]] = {line.label: (line.line, "line") for line in plan.lines}

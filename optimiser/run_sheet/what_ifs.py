@@ -92,13 +92,13 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
                 "whether it goes on.",
             ),
             WhatIf(
-                happens="Hose or joint leaks or bursts, or the pressure is above its cap",
+                happens="Hose leaks or bursts, or pressure above its cap",
                 do="STOP THE MACHINE, pressure down, before anybody touches a hose. Open nothing new. CALL.",
             ),
             WhatIf(
-                happens="Mixing ratio wrong, no initiator, or resin warm or thick in machine or hose",
-                do="STOP THE MACHINE. Nothing of it may go into the part. Flush it as its maker says, before it gels. "
-                "CALL.",
+                happens="Ratio wrong, or resin warm or thick in the hose",
+                do="Also no initiator: STOP THE MACHINE. Nothing of it may go into the part. Flush it as its maker "
+                "says, before it gels. CALL.",
             ),
             WhatIf(happens="Resin runs out, a hose draws air", do=_DRAWS_AIR),
         ]
@@ -128,9 +128,9 @@ def _people() -> list[WhatIf]:
             "sheet says; never back into the bottle. CALL.",
         ),
         WhatIf(
-            happens="Splash in the eye",
-            do="Rinse at once, keep rinsing as the safety data sheet says, send for a doctor. Somebody else tends the "
-            "taps. CALL.",
+            happens="Splash in the eye or on skin",
+            do="Wet clothes off, rinse at once and keep rinsing as the safety data sheet says; eye: send for a doctor. "
+            "Somebody else tends the taps. CALL.",
         ),
     ]
 
