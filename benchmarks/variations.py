@@ -32,7 +32,7 @@ def row(name: str, count: int) -> str:
         variations = variations_of(shot, shot.scatter, scenes)
         played = play_scatter(shot, shot.scatter, scenes, runner, variations, sequence, lambda _: None)
     clock_s, processor_s = time.perf_counter() - clock_s, _processor_s() - processor_s
-    clean = sum(one.outcome is ShotOutcome.CLEAN for one in played)
+    clean = sum(one.outcome is ShotOutcome.CLEAN for one in played.values())
     return f"| {name} | {scenes.coarse.cell_count} | {count} | {clean} | {processor_s:.0f} | {clock_s:.0f} |"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import chain
@@ -33,8 +34,9 @@ def most_robust(
     fastest. If none holds, what the variations say of the one given. None: the case asks for no variations.
 
     Faster ones are played first, and once one is clean in all no other can be better, so no other is played. Each is
-    played first where the best so far fails, and given up once it can no longer be clean more often. What is played
-    with the spread here takes its place among the verified. instead_of: of those the one that `fastest` stands for.
+    played first where the best so far fails, then where others failed, and given up once it can no longer be clean more
+    often. What is played with the spread here takes its place among the verified. instead_of: of those the one that
+    `fastest` stands for.
     """
     shot, scatter = chooser.shot, chooser.shot.scatter
     if scatter is None:
@@ -43,6 +45,7 @@ def most_robust(
     compared: list[Compared] = []
     failed: tuple[int, ...] = ()
     fewest = math.inf
+    often: Counter[int] = Counter()
     for one in chain([fastest], _near(chooser, scatter, fastest, verified, tell)):
         if one is not fastest and one.sequence == instead_of:
             continue
@@ -54,12 +57,15 @@ def most_robust(
             variations,
             one.sequence,
             _telling(tell, len(compared), one),
-            first=failed,
+            first=(*failed, *(k for k, _ in often.most_common())),
             fewest_failures=fewest,
         )
-        compared.append(Compared(sequence=one, played=played, given_up=len(played) < scatter.scenarios))
+        compared.append(
+            Compared(sequence=one, played=tuple(played.values()), given_up=len(played) < scatter.scenarios)
+        )
+        fails = tuple(k for k, each in played.items() if each.outcome is not ShotOutcome.CLEAN)
+        often.update(fails)
         if not compared[-1].given_up:
-            fails = tuple(k for k, each in enumerate(played) if each.outcome is not ShotOutcome.CLEAN)
             failed, fewest = (fails, len(fails)) if len(fails) < fewest else (failed, fewest)
         if fewest == 0 or len(compared) == _MOST_COMPARED:
             break
@@ -75,7 +81,7 @@ def replayed(chooser: Chooser, robustness: Robustness, other: Verified) -> Robus
     played = play_scatter(
         shot, scatter, chooser.scenes, chooser.runner, robustness.variations, other.sequence, lambda _: None
     )
-    chosen = Compared(sequence=other, played=played, given_up=False)
+    chosen = Compared(sequence=other, played=tuple(played.values()), given_up=False)
     return replace(robustness, compared=(chosen, *robustness.compared[1:]))
 
 

@@ -88,8 +88,8 @@ def play_scatter(
     *,
     first: tuple[int, ...] = (),
     fewest_failures: float = math.inf,
-) -> tuple[Played, ...]:
-    """What becomes of the sequence on the coarse network in each scenario, whoever carries the runs.
+) -> dict[int, Played]:
+    """What becomes of the sequence on the coarse network in each scenario, by its place, whoever carries the runs.
 
     `tell` is called with the share that is done. first: places of the scenarios that are played before the others.
     With so many failures it is given up, and fewer come back; in the order of the scenarios they always do.
@@ -108,7 +108,7 @@ def play_scatter(
         tell(len(out) / len(scenarios))
         if sum(one.outcome is not ShotOutcome.CLEAN for one in out.values()) >= fewest_failures:
             break
-    return tuple(out[k] for k in sorted(out))
+    return {k: out[k] for k in sorted(out)}
 
 
 def _played(at: ScenarioScene, sequence: Sequence, run: FillRun, zones: Zones) -> Played:

@@ -40,14 +40,21 @@ def sequence(name: str, wet_out_s: float, *, clean: bool = True, in_spread: bool
 
 
 @pytest.fixture
-def choose(monkeypatch: pytest.MonkeyPatch) -> Any:
+def played_first() -> dict[str, tuple[int, ...]]:
+    """By sequence, the places of the variations that it was to be played in before the others."""
+    return {}
+
+
+@pytest.fixture
+def choose(monkeypatch: pytest.MonkeyPatch, played_first: dict[str, tuple[int, ...]]) -> Any:
     """Choose among sequences, given in how many variations each would stay clean."""
 
     def choose(fastest: Verified, others: list[Verified], clean: dict[str, int]) -> Any:
-        def play(*asked: Any, **_: Any) -> tuple[Played, ...]:
+        def play(*asked: Any, first: tuple[int, ...], **_: Any) -> dict[int, Played]:
             label = asked[5].steps[0].label
-            return tuple(
-                Played(
+            played_first[label] = first
+            return {
+                k: Played(
                     outcome=ShotOutcome.CLEAN if k < clean[label] else ShotOutcome.LATE,
                     wet_out_s=1.0,
                     gel_limit_s=1.0,
@@ -55,7 +62,7 @@ def choose(monkeypatch: pytest.MonkeyPatch) -> Any:
                     locked=(),
                 )
                 for k in range(20)
-            )
+            }
 
         monkeypatch.setattr(file, "play_scatter", play)
         monkeypatch.setattr(file, "variations_of", lambda *_: None)
@@ -82,6 +89,17 @@ def test_of_equals_the_fastest_is_taken(choose: Any) -> None:
     """Nothing is given up for nothing."""
     found = choose(sequence("fast", 900), [sequence("same", 930)], {"fast": 18, "same": 18})
     assert found.chosen.sequence.name == "fast"
+
+
+def test_others_are_played_first_where_the_best_failed_and_then_where_others_did(
+    choose: Any, played_first: dict[str, tuple[int, ...]]
+) -> None:
+    """There they are most likely to fail too, so that what cannot be better is soon given up."""
+    others = [sequence("sure", 930), sequence("poor", 940), sequence("last", 950)]
+    choose(sequence("fast", 900), others, {"fast": 17, "sure": 18, "poor": 15, "last": 3})
+    assert played_first["fast"] == ()
+    assert set(played_first["sure"]) == {17, 18, 19}
+    assert list(dict.fromkeys(played_first["last"])) == [18, 19, 17, 15, 16]
 
 
 def test_after_one_that_is_always_clean_none_is_played(choose: Any) -> None:
@@ -127,7 +145,7 @@ def test_one_that_can_no_longer_be_better_is_given_up(monkeypatch: pytest.Monkey
 
     def play(**how: Any) -> list[Any]:
         asked = (anything, SCATTER, anything, runner, variations, anything, lambda _: None)
-        return [one.scenario for one in cast("Any", play_scatter(*asked, **how))]
+        return [one.scenario for one in cast("Any", play_scatter(*asked, **how)).values()]
 
     assert play(first=(30, 12)) == play() == list(range(40))
     assert play(first=(30, 12), fewest_failures=2) == [0, 1, 2, 3, 4, 5, 12, 30]
