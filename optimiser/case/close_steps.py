@@ -58,8 +58,8 @@ def _says(
         return f"{due} and {hands}. Keep to this order: {_named(order, first)} does the most harm if it is late."
     if refused:
         return (
-            f"{due} and {hands}. Do them in the order of their numbers, one straight after the other. Do not take "
-            f"{_named(order, first)} first: that was played, and a mistake then does more harm."
+            f"{due} and {hands}. If they call together: in the order of their numbers, one straight after the other, "
+            f"and not {_named(order, first)} first: that was played, and a mistake then does more harm."
         )
     return f"{due} and {hands}. If they call at once, {_named(order, first)} first: late, it does the most harm."
 

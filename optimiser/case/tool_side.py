@@ -61,9 +61,8 @@ def tool_side_lines(plan: PlanDocument) -> list[str]:
     said = ", ".join(f"{one.area} {_tenths(one.trails_s)} min" for one in ranked[:_MOST_AREAS])
     more = f" and less at {len(ranked) - _MOST_AREAS} more areas" if len(ranked) > _MOST_AREAS else ""
     return [
-        f"Under the mesh the tool side is wet later than the bag side, by up to: {said}{more}. What you see is not yet "
-        "wet through: wait these minutes there before anybody calls ALL WET. The wet-out time counts them; "
-        "steps go by what is seen."
+        f"Under the mesh the tool side is wet later than the bag side, by up to: {said}{more}. Steps go by what is "
+        "seen; wait these minutes there before anybody calls ALL WET. The wet-out time counts them."
     ]
 
 

@@ -67,7 +67,7 @@ def _bag(plan: PlanDocument) -> list[Check]:
         Check(
             what="Vacuum under the bag",
             planned=f"{number(at.vacuum_mbar_abs)} mbar abs or lower, but not below what the resin's data sheet allows "
-            f"(styrene boils). Gauge: {below_ambient(at.vacuum_mbar_abs, at)} or more",
+            f"(styrene boils). {_on_a_gauge(at.vacuum_mbar_abs, at)} or more",
             blank="mbar abs",
         ),
         Check(what="Drop test, pump shut off", planned=_drop_limit(at), blank="mbar in … min"),
@@ -107,9 +107,9 @@ def _climate(at: Conditions) -> list[Check]:
     wet = " STOP: AS PLANNED THE MOULD IS NOT ABOVE THE DEW POINT." if gap <= 0 else ""
     return [
         Check(
-            what="Mould temperature, coldest place",
+            what="Mould temperature, coldest and warmest place",
             planned=f"{number(at.mould_temperature_c)} °C{_ALLOWED}",
-            blank="°C",
+            blank="°C / °C",
         ),
         Check(
             what="Mould warmer than the dew point",
@@ -132,7 +132,7 @@ def _resin(plan: PlanDocument) -> list[Check]:
         Check(what="Initiator level, as per the data sheet of this batch", planned=_level(at), blank="%"),
         Check(
             what="Initiator on hand",
-            planned=f"{initiator_in_all(plan)} for the whole shot",
+            planned=f"{initiator_in_all(plan)} for the whole shot, or more",
             blank="kg",
         ),
     ]
@@ -192,7 +192,7 @@ def _machine(plan: PlanDocument) -> list[Check]:
         Check(what="SET ONCE: flow cap", planned=f"{number(at.flow_cap_kg_per_min)} kg/min", blank="kg/min"),
         Check(
             what="SET ONCE: pressure cap",
-            planned=f"{number(cap)} mbar abs = {below_ambient(cap, at)}; NEVER above ambient",
+            planned=f"{number(cap)} mbar abs at the manifold. {_on_a_gauge(cap, at)}; NEVER above ambient",
             blank="mbar abs",
         ),
         Check(what="Hoses joined to the machine, without a kink", planned="", blank=""),
@@ -211,11 +211,13 @@ def _supply(plan: PlanDocument) -> list[Check]:
     ]
 
 
-def below_ambient(mbar_abs: float, at: Conditions) -> str:
-    """A gauge's reading against the ambient pressure of the case."""
-    below = round(at.ambient_mbar_abs - mbar_abs, 1)
-    side = f"{number(abs(below))} mbar {'below' if below > 0 else 'ABOVE'} ambient" if below else "ambient"
-    return f"{side} (ambient {number(at.ambient_mbar_abs)})"
+def _on_a_gauge(mbar_abs: float, at: Conditions) -> str:
+    """Counted from the air of the day, which is not that of the plan."""
+    below = number(round(at.ambient_mbar_abs - mbar_abs, 1))
+    return (
+        f"Gauge below ambient: air today ____ less {number(mbar_abs)} = ____ mbar (in the plan {below} at "
+        f"{number(at.ambient_mbar_abs)})"
+    )
 
 
 def _people(at: Conditions) -> list[Check]:

@@ -45,11 +45,14 @@ def latest_s(plan: PlanDocument) -> float | None:
 def _expected(plan: PlanDocument, at_s: float) -> str:
     """'112 kg (95–130)', low to high; the figure alone where the plan states no spread."""
     middle = kilograms(_drawn_kg(plan, at_s))
-    fast_s, slow_s = plan.spread_wet_out_s
+    fast_s, slow_s = wet_out_range(plan)
     if fast_s is None or slow_s is None:
         return middle
-    low = _pace(plan, [step.latest_s for step in plan.steps], max(fast_s, slow_s))
-    high = _pace(plan, [step.earliest_s for step in plan.steps], min(fast_s, slow_s))
+    ranges = [step_range(plan, step) for step in plan.steps]
+    slow = _pace(plan, [latest_s for _, latest_s in ranges], max(fast_s, slow_s))
+    fast = _pace(plan, [earliest_s for earliest_s, _ in ranges], min(fast_s, slow_s))
+    low = slow[0], np.minimum.accumulate(slow[1][::-1])[::-1].tolist()
+    high = fast[0], np.maximum.accumulate(fast[1]).tolist()
     figures = [kilograms(_drawn_kg(plan, float(np.interp(at_s, *pace)))).removesuffix(" kg") for pace in (low, high)]
     return middle if figures[0] == figures[1] else f"{middle} ({figures[0]}–{figures[1]})"
 
@@ -61,12 +64,13 @@ def _drawn_kg(plan: PlanDocument, at_s: float) -> float:
 def _pace(plan: PlanDocument, steps_s: list[float | None], wet_s: float) -> tuple[list[float], list[float]]:
     """Times in the slow or the fast run, and the expected times at which the resin stands equally far.
 
-    Steps are called by where the resin stands, so up to the same step each run has drawn about the same.
+    Steps are called by where the resin stands, so up to the same step each run has drawn about the same. Steps that
+    change places in that run leave the expected times out of order.
     """
     pairs = [*zip(steps_s, (step.expected_at_s for step in plan.steps), strict=True), (wet_s, plan.wet_out_s)]
     known = sorted((run, own) for run, own in pairs if run is not None and own is not None)
     runs, own = zip((0.0, 0.0), *known, strict=True)
-    return list(runs), np.maximum.accumulate(own).tolist()
+    return list(runs), list(own)
 
 
 def even_step_s(span_s: float, most: int) -> float:

@@ -10,8 +10,9 @@ GO_HEAD = "STOP before step 1"
 TURN_NOW = "TURN NOW: next step is due in the same minute"
 
 
-def go_ticks(*, checks_at: str, cautions_at: str, start: tuple[str, ...] = ()) -> tuple[str, ...]:
-    """Things to tick; `checks_at` and `cautions_at` say where on this sheet they stand, `start` comes last."""
+def go_ticks(*, checks_at: str, cautions_at: str, start: tuple[str, ...]) -> tuple[str, ...]:
+    """Things to tick, in the order of the morning; `checks_at` and `cautions_at` say where on this sheet they stand,
+    `start` comes last."""
     return (
         f"checks ({checks_at}) all ticked",
         f"cautions ({cautions_at}) read out",
@@ -21,10 +22,19 @@ def go_ticks(*, checks_at: str, cautions_at: str, start: tuple[str, ...] = ()) -
 
 
 def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
-    """After GO; nothing where no machine feeds. Which way a machine is started is its maker's to say."""
-    if supply_is(plan) is not SupplyIs.MACHINE:
-        return ()
-    return (f"START MACHINE as its maker says, before step 1: {CLOCK_BLANK}",)
+    """From GO to the first tap. How a machine is started and hoses are filled is its maker's and the yard's to say;
+    it is not left to press against shut taps.
+    """
+    if supply_is(plan) is SupplyIs.MACHINE:
+        return (
+            "START MACHINE as its maker says: initiator in, times filled in above",
+            "supply hose and manifold FULL up to the SHUT taps: machine STOPPED, counter at zero",
+            "machine ON again, step 1 at once",
+        )
+    return (
+        "FIRST POT MIXED: initiator in, times filled in above",
+        "supply hose and manifold FULL up to the SHUT taps, scale at zero",
+    )
 
 
 HOW_TO_READ: tuple[str, ...] = (
@@ -32,9 +42,9 @@ HOW_TO_READ: tuple[str, ...] = (
     "end to end and at the joints. No pale spot, and resin stands at the next line along its whole length.",
     "Each step goes by its own trigger. If the trigger of a later step comes first, do that step first: "
     "the plan was played that way.",
-    "'kg in': through the supply since the first tap. At zero supply hose and manifold stand FULL, hoses and lines "
-    "behind the taps EMPTY: fill up to the shut taps first, then read the scale as zero. "
-    "'at first … kg/min in all': in the first seconds, all open taps together; to look at, not to set.",
+    "'kg in': through the supply since the first tap, with supply hose and manifold FULL at zero, hoses and lines "
+    "behind the taps EMPTY. Minute and kg of a step are those when it is DONE; 'After … kg in' is when it is CALLED "
+    "for. 'at first … kg/min in all': in the first seconds, all open taps together; to look at, not to set.",
 )
 """Said once, above the table."""
 

@@ -133,7 +133,7 @@ def _story(sheet: Contents, drawings: _Drawings, marks: dict[str, int], found: d
         to_know = [*pdf_pages.cautions(sheet), *pdf_pages.granted(sheet)]
         return [NextPageTemplate("plain"), *pdf_first.refusal(sheet), *map_page, *to_know]
     ticks = go_ticks(
-        checks_at=f"page {marks.get(CHECKS, 0)}", cautions_at=f"page {marks.get(CAUTIONS, 0)}", start=sheet.start
+        checks_at=f"from page {marks.get(CHECKS, 0)}", cautions_at=f"page {marks.get(CAUTIONS, 0)}", start=sheet.start
     )
     together = same_minute(f"page {marks.get(TOGETHER, 0)}" if sheet.due_together else None)
     return [

@@ -53,7 +53,7 @@ def headline(sheet: Contents) -> list[Flowable]:
             [WIDTH],
             style=[("BOX", (0, 0), (-1, -1), 2.5, BLACK), ("TOPPADDING", (0, 0), (-1, -1), 6)],
         ),
-        *(marked(f"<b>Warning:</b> {plain(warning)}", 10) for warning in sheet.warnings),
+        *(marked(f"<b>Warning: {plain(warning)}</b>", 11.5) for warning in sheet.warnings),
         Spacer(1, 2 * mm),
     ]
 
@@ -66,10 +66,10 @@ def go_ahead(sheet: Contents, ticks: tuple[str, ...], together: str) -> list[Flo
         [
             [
                 words(sheet.go_head, 14, bold=True, white=True),
-                marked(said.replace(BOX, f'<font size="18">{BOX}</font>'), 12.5, leading=18),
+                marked(said.replace(BOX, f'<font size="18">{BOX}</font>'), 12, leading=17),
             ]
         ],
-        [42 * mm, WIDTH - 42 * mm],
+        [26 * mm, WIDTH - 26 * mm],
         style=[
             ("BACKGROUND", (0, 0), (0, 0), BLACK),
             ("BOX", (0, 0), (-1, -1), 2.5, BLACK),

@@ -27,9 +27,9 @@ def before(sheet: Contents) -> list[Flowable]:
     head = [words(text, 10, bold=True) for text in ("OK", "Check", "Reading")]
     found: list[Flowable] = [heading("Before the shot"), words(sheet.off, 13, bold=True)]
     for group in sheet.checks:
-        title = words(group.head, 13, bold=True)
-        title.keepWithNext = True
-        found += [Spacer(1, 2 * mm), title, table([head, *map(_check, group.rows)], widths, heads=1)]
+        title: list[Cell] = [words(group.head, 13, bold=True), "", ""]
+        rows = [title, head, *map(_check, group.rows)]
+        found += [Spacer(1, 2 * mm), table(rows, widths, heads=2, style=[("SPAN", (0, 0), (-1, 0))])]
     return [*found, Spacer(1, 3 * mm), *_resin(sheet)]
 
 

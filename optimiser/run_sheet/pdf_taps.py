@@ -94,7 +94,8 @@ def _with_boxes(line: str) -> Cell:
 
 def ending_block(ending: Ending) -> KeepTogether:
     """All wet, then the yard's decision: the last thing on the table."""
-    rows: list[list[Cell]] = [[TickBox(), words(ending.all_wet, 14, bold=True)]]
+    seen = (ending.wait, ending.all_wet) if ending.wait else (ending.all_wet,)
+    rows: list[list[Cell]] = [[TickBox(), words(line, 14, bold=True)] for line in seen]
     rows.append([words(ending.decided_head, 12, bold=True), ""])
     rows += [[TickBox(), _with_boxes(line)] for line in ending.decided]
     rows.append([TickBox(), words(ending.hold, 13, bold=True)])
@@ -103,8 +104,8 @@ def ending_block(ending: Ending) -> KeepTogether:
         (COLUMNS[0], WIDTH - COLUMNS[0]),
         style=[
             ("BOX", (0, 0), (-1, -1), 3, BLACK),
-            ("SPAN", (0, 1), (-1, 1)),
-            ("BACKGROUND", (0, 1), (-1, 1), TINT),
+            ("SPAN", (0, len(seen)), (-1, len(seen))),
+            ("BACKGROUND", (0, len(seen)), (-1, len(seen)), TINT),
             ("TOPPADDING", (0, 0), (-1, -1), 5),
             ("BOTTOMPADDING", (0, 0), (-1, -1), 5),
         ],

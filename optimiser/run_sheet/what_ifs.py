@@ -96,9 +96,9 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
                 do="STOP THE MACHINE, pressure down, before anybody touches a hose. Open nothing new. CALL.",
             ),
             WhatIf(
-                happens="Ratio wrong, or resin warm or thick in the hose",
-                do="Also no initiator: STOP THE MACHINE. Nothing of it may go into the part. Flush it as its maker "
-                "says, before it gels. CALL.",
+                happens="Ratio wrong, no initiator, or resin turns warm or thick",
+                do="STOP THE MACHINE, SHUT EVERY OPEN TAP: nothing of it may go into the part. CALL. Then flush the "
+                "machine as its maker says, before it gels.",
             ),
             WhatIf(happens="Resin runs out, a hose draws air", do=_DRAWS_AIR),
         ]
@@ -129,7 +129,7 @@ def _people() -> list[WhatIf]:
         ),
         WhatIf(
             happens="Splash in the eye or on skin",
-            do="Wet clothes off, rinse at once and keep rinsing as the safety data sheet says; eye: send for a doctor. "
+            do="Rinse at once and keep rinsing as the safety data sheet says, wet clothes off; eye: get a doctor. "
             "Somebody else tends the taps. CALL.",
         ),
     ]

@@ -75,7 +75,8 @@ def test_the_caps_of_a_metering_machine_are_set_once(machine_fields: dict[str, A
     """Both caps of the plan are read back on the machine; an open container has none to set."""
     assert planned(machine_fields, "SET ONCE: flow cap") == "8 kg/min"
     assert planned(machine_fields, "SET ONCE: pressure cap") == (
-        "950 mbar abs = 63 mbar below ambient (ambient 1013); NEVER above ambient"
+        "950 mbar abs at the manifold. Gauge below ambient: air today ____ less 950 = ____ mbar (in the plan 63 at "
+        "1013); NEVER above ambient"
     )
 
 
@@ -107,7 +108,7 @@ def test_the_vacuum_is_given_as_a_gauge_shows_it_and_with_its_lower_end(fields: 
     """1013 less 20 mbar; how low it may go is the data sheet's."""
     asked = planned(fields, "Vacuum under the bag")
     assert asked.startswith("20 mbar abs or lower, but not below what the resin's data sheet allows (styrene boils)")
-    assert "993 mbar below ambient (ambient 1013)" in asked
+    assert "air today ____ less 20 = ____ mbar (in the plan 993 at 1013) or more" in asked
 
 
 def test_a_scale_is_asked_for_where_steps_can_be_called_by_weight(fields: dict[str, Any]) -> None:
