@@ -14,10 +14,13 @@ _OPTIONS = {
     "mould_temperature_c": "--mould-temperature-c",
     "resin_temperature_c": "--resin-temperature-c",
     "initiator_level_percent": "--initiator-level-percent",
+    "vacuum_mbar_abs": "--vacuum-mbar-abs",
+    "ambient_mbar_abs": "--ambient-mbar-abs",
+    "gel_fraction_percent": "--gel-fraction-percent",
     "resin_id": "--resin",
     "batch": "--batch",
 }
-_SAY_A_CHANGE = ("--gel-test", "--mould-temperature-c", "--resin-temperature-c", "--initiator-level-percent", "--resin")
+_SAY_A_CHANGE = tuple(option for option in _OPTIONS.values() if option != "--batch")
 
 
 def written_change(

@@ -15,28 +15,44 @@ from api.cli.out_folder import ready_out_folder
 
 _NAMES = ("report.html", "report.json", "report.csv", "report.xlsx", "sheets")
 _EARLIER = "earlier"
-
-
 _AGAIN = "Mend what is said above, and run it again."
 
 
+class ReportPlace:
+    """Where the report of a run will lie; until then it says which run that is."""
+
+    def __init__(self, folder: Path | None) -> None:
+        self._folder, self.run_id = folder, "RUN"
+
+    def begun(self, run_id: str) -> None:
+        self.run_id = run_id
+        if self._folder is not None:
+            then = f"Look again later, or, if nobody works on it: {self.go_on}"
+            _say_none(self._folder, failed=False, reason="The run goes on, or was broken off.", then=then)
+
+    @property
+    def go_on(self) -> str:
+        return f"tapcall revalidate --continue {self.run_id}"
+
+
 @contextmanager
-def report_folder(folder: Path | None) -> Iterator[None]:
+def report_folder(folder: Path | None) -> Iterator[ReportPlace]:
     """Earlier reports go to DIR/earlier; until this one is written the place says so, and says why if it never is."""
+    place = ReportPlace(folder)
     if folder is None:
-        yield
+        yield place
         return
     ready_out_folder(folder)
     _move_aside(folder)
     _say_none(folder, failed=False, reason="The run goes on, or was broken off.", then="Look again later.")
     try:
-        yield
+        yield place
     except typer.Exit:
         raise
     except BaseException as error:
         interrupted = isinstance(error, KeyboardInterrupt)
         reason = "Interrupted." if interrupted else str(error) or type(error).__name__
-        then = "Go on with it: tapcall revalidate --continue RUN." if interrupted else _AGAIN
+        then = f"Go on with it: {place.go_on}" if interrupted else _AGAIN
         _say_none(folder, failed=True, reason=reason, then=then)
         raise
 

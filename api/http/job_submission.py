@@ -11,7 +11,7 @@ from api.http.once import Reply
 from api.http.problem import Problem
 from api.http.problem_kinds import QUEUE_FULL
 from api.jobs.read_jobs import are_waiting, find_job
-from api.jobs.submit import Question, submit
+from api.jobs.submit import Question, standing_job, submit
 from api.store.cases import Origin
 
 RETRY_AFTER_S = 2
@@ -21,8 +21,11 @@ ACCEPTED: Answers = {202: answer("The job as it stands, new or there already", L
 def accepted(
     connection: Connection, question: Question, origin: Origin, *, by: str | None, most_waiting: int
 ) -> Reply:
-    """Submit the question, unless too many wait already. The answer names the layout that was asked for."""
-    if are_waiting(connection, most_waiting):
+    """Submit the question, unless too many wait already. The answer names the layout that was asked for.
+
+    A question that was asked before needs no place.
+    """
+    if standing_job(connection, question) is None and are_waiting(connection, most_waiting):
         headers = {"Retry-After": "60"}
         raise Problem(QUEUE_FULL, f"{most_waiting} jobs are waiting already.", headers=headers)
     return told(connection, submit(connection, question, by=by), origin)

@@ -16,6 +16,7 @@ from api.http.paging import PageQuery
 from api.store.plans import PlanFilter
 from optimiser.case.document_shape import Sentence
 from optimiser.case.plan_document import Verdict
+from optimiser.run_sheet.standing import Standing, stop_and_ask
 
 _PLAN = f"plan_{'0123456789ab' * 2}"
 _EXAMPLE: dict[str, Any] = {
@@ -85,12 +86,16 @@ class PlanListing(Document):
     """Since when nobody may use it, UTC; absent: it was not withdrawn."""
     withdrawn_because: str | None = None
     """Why, as whoever withdrew it said."""
+    stop_and_ask: str | None = None
+    """What a revalidation has found against its sheet, as its sheet says it; absent: nothing. Only in the listing of
+    one plan, not in lists."""
     links: dict[str, str]
     """Addresses of its forms."""
 
     @classmethod
-    def from_row(cls, row: Row[Any]) -> PlanListing:
-        return cls.model_validate({**row._mapping, "links": plan_links(row.id)})
+    def from_row(cls, row: Row[Any], standing: Standing | None = None) -> PlanListing:
+        said = stop_and_ask(standing.condemned) if standing is not None and standing.condemned else None
+        return cls.model_validate({**row._mapping, "stop_and_ask": said, "links": plan_links(row.id)})
 
 
 class WithdrawRequest(Request):

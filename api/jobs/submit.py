@@ -37,9 +37,8 @@ def submit(connection: Connection, question: Question, *, by: str | None) -> str
     The same question asked again meets the job already there; only after that one failed or was cancelled is a new
     one made.
     """
-    standing = select(jobs.c.id).where(jobs.c.question == question.digest, text(MAY_SUCCEED))
-    if (found := connection.execute(standing).scalar_one_or_none()) is not None:
-        return str(found)
+    if (found := standing_job(connection, question)) is not None:
+        return found
     job_id, at = f"job_{uuid4().hex}", now()
     is_new = insert_once(
         connection,
@@ -58,6 +57,14 @@ def submit(connection: Connection, question: Question, *, by: str | None) -> str
         created_by=by,
     )
     if not is_new:  # asked by somebody else between the look and the insert
-        return str(connection.execute(standing).scalar_one())
+        found = standing_job(connection, question)
+        assert found is not None
+        return found
     record(connection, job_id, before=None, to=JobState.QUEUED, reason="submitted")
     return job_id
+
+
+def standing_job(connection: Connection, question: Question) -> str | None:
+    """The job that answers the question, or will; None: there is none that may succeed."""
+    standing = select(jobs.c.id).where(jobs.c.question == question.digest, text(MAY_SUCCEED))
+    return connection.execute(standing).scalar_one_or_none()

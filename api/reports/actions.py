@@ -42,8 +42,15 @@ _WAIT = "Do not use the stored sheet yet: wait for its answer."
 _NEVER_ANSWERED = "Do not use the stored sheet before it is checked: the run ended without an answer."
 
 
-def action_for(answer: Answer, *, replan_state: ReplanState | None, run_state: RunState) -> str:
+_STOPPED = "Do not use the stored sheet before somebody has asked: STOP stands on it from another run."
+
+
+def action_for(
+    answer: Answer, *, replan_state: ReplanState | None, run_state: RunState, stopped: bool = False
+) -> str:
     """The sentence for `ReportItem.action`. What has no answer is never taken for valid."""
+    if stopped:
+        return _STOPPED
     if answer == "no_longer_valid":
         return _BY_REPLAN[replan_state]
     if answer == "new_clock":

@@ -54,6 +54,7 @@ COLUMNS: Final[tuple[Column, ...]] = (
     _minutes("Gel limit before", lambda item: limit_min(item.gel_limit_before_s)),
     _minutes("Gel limit now", lambda item: limit_min(item.gel_limit_after_s)),
     TextColumn(head="Why", width=60, value=lambda item: item.reason),
+    TextColumn(head="Stopped by another run", width=44, value=lambda item: item.stopped),
     TextColumn(head="Planned again", width=24, value=planned_again),
     TextColumn(head="New sheet", width=13, value=lambda item: item.replan_sheet if has_new_sheet(item) else None),
     TextColumn(head="Warning on the new sheet", width=44, value=lambda item: item.replan_warning),

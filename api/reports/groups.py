@@ -17,13 +17,14 @@ class Group(IntEnum):
     SET_ASIDE = 2
     BETTER_EXISTS = 3
     NEW_CLOCK = 4
-    STILL_VALID = 5
-    OPEN = 6
-    WITHDRAWN = 7
+    STOPPED_BEFORE = 5
+    STILL_VALID = 6
+    OPEN = 7
+    WITHDRAWN = 8
 
 
 NOT_TO_BE_USED: Final = frozenset(
-    {Group.WITHOUT_A_PLAN, Group.WITH_A_NEW_PLAN, Group.SET_ASIDE, Group.NEW_CLOCK, Group.OPEN}
+    {Group.WITHOUT_A_PLAN, Group.WITH_A_NEW_PLAN, Group.SET_ASIDE, Group.NEW_CLOCK, Group.STOPPED_BEFORE, Group.OPEN}
 )
 """A stored sheet of these does harm, or may for all that is known."""
 
@@ -58,6 +59,10 @@ WORDS: Final[dict[Group, GroupWords]] = {
         heading="Do not use as printed: times have changed",
         says="The sequence holds; minutes or conditions on the printed sheet are wrong. Take in every older sheet.",
     ),
+    Group.STOPPED_BEFORE: GroupWords(
+        heading="Do not use before asking: stopped by another run",
+        says="This change does them no harm, but another run found against them, and nothing has asked that again.",
+    ),
     Group.STILL_VALID: GroupWords(
         heading="Nothing to do: still valid",
         says="Sequence and times hold as printed.",
@@ -74,6 +79,8 @@ WORDS: Final[dict[Group, GroupWords]] = {
 
 
 def group_of(item: ReportItem) -> Group:
+    if item.stopped:
+        return Group.STOPPED_BEFORE
     match item.answer:
         case "no_longer_valid":
             return Group.WITH_A_NEW_PLAN if item.replan_state == "verified" else Group.WITHOUT_A_PLAN

@@ -34,6 +34,8 @@ class Row:
     wet_out: tuple[str, str]
     gel_limit: tuple[str, str]
     reason: str
+    stopped: str
+    """What another run has found against its sheet."""
     decided_by: str
     replan: str
     replan_wet_out: str
@@ -65,6 +67,7 @@ def row_of(item: ReportItem, written: Collection[str]) -> Row:
         wet_out=(_text(wet_out_min(item.wet_out_before_s)), _text(wet_out_min(item.wet_out_after_s))),
         gel_limit=(_text(limit_min(item.gel_limit_before_s)), _text(limit_min(item.gel_limit_after_s))),
         reason=item.reason,
+        stopped=item.stopped,
         decided_by=DECIDED_BY[item.decided_by],
         replan=planned_again(item),
         replan_wet_out="" if item.replan_wet_out_s is None else _text(wet_out_min(item.replan_wet_out_s)),

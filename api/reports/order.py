@@ -8,7 +8,9 @@ from collections.abc import Iterable
 from api.reports.groups import Group, group_of
 from api.reports.report_document import ReportItem
 
-_BY_MARGIN = frozenset({Group.WITHOUT_A_PLAN, Group.WITH_A_NEW_PLAN, Group.NEW_CLOCK, Group.STILL_VALID})
+_BY_MARGIN = frozenset(
+    {Group.WITHOUT_A_PLAN, Group.WITH_A_NEW_PLAN, Group.NEW_CLOCK, Group.STOPPED_BEFORE, Group.STILL_VALID}
+)
 
 
 def acting_order(items: Iterable[ReportItem]) -> list[ReportItem]:

@@ -99,6 +99,9 @@ class ReportItem(_Strict):
     conditions: str = ""
     """What the stored plan holds for: temperatures, share of the gel time, and what else tells it from plans of the
     same name."""
+    stopped: str = ""
+    """What earlier or later runs have found against the sheet and nothing has asked again since, as the sheet says it;
+    only where this run found nothing against it."""
     action: str
     """What the planner is to do, in a sentence."""
 

@@ -67,6 +67,8 @@ def headline(report: RevalidationReport) -> str:
         return f"{_sheets(without)} must not be used yet: no answer."
     if counts.new_clock:
         return f"{_sheets(counts.new_clock)} must not be used as printed: times have changed."
+    if stopped := sum(bool(item.stopped) for item in report.items):
+        return f"{_sheets(stopped)} must not be used before somebody has asked: stopped by another run."
     if counts.better_exists:
         return f"{_sheets(counts.better_exists)} may give way to a better one."
     if counts.withdrawn:

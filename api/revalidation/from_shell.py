@@ -36,14 +36,16 @@ class Asked:
     """The change as a `ChangeDocument` has it, without the resin."""
     resin_id: str | None
     batch: str | None
-    planned_for: str | None
-    """Name of the resin that the plans were made for; None: all."""
+    plans: PlanFilter
+    """Which of the stored plans are judged."""
     plan_again: str
     run_id: str | None
     """A run to go on with; then nothing else is looked at."""
 
 
-def run_to_its_end(settings: Settings, asked: Asked, *, tell: Callable[[str], None]) -> RevalidationReport:
+def run_to_its_end(
+    settings: Settings, asked: Asked, *, tell: Callable[[str], None], begun: Callable[[str], None]
+) -> RevalidationReport:
     """Begin the run, or go on with one, and work until it is done. Broken off, it may be gone on with."""
     log_to_stderr("warning")
     expect_killed_workers()
@@ -51,6 +53,7 @@ def run_to_its_end(settings: Settings, asked: Asked, *, tell: Callable[[str], No
         run_id = _begun(store, asked) if asked.run_id is None else asked.run_id
         report = _report(store, run_id)
         tell(f"Run {run_id}: {report.asked} plans")
+        begun(run_id)
         told = _Told(tell)
         supervisor = Supervisor(store, settings)
         supervisor.start()
@@ -72,7 +75,7 @@ def _begun(store: Database, asked: Asked) -> str:
         with store.read() as connection:
             source = bytes(kept_revision(connection, DocumentKind.RESIN, asked.resin_id, None).source)
     change, said = change_of(asked.written, resin=source, batch=asked.batch)
-    chosen = PlanFilter(resin=asked.planned_for)
+    chosen = asked.plans
     try:
         refuse_to_judge_nothing(store, chosen, change)
         refuse_test_beyond_data(change, facts_of_resins(store, chosen, change))
@@ -91,6 +94,10 @@ def _named_by(path: str) -> str:
 
 _OPTIONS = {
     "/plans/resin": "--planned-for",
+    "/plans/batch": "--planned-batch",
+    "/plans/name": "--part",
+    "/plans/layout_id": "--layout",
+    "/plans": "--planned-for, --planned-batch, --part and --layout together",
     "/change/resin_id": "--resin (other plans: --planned-for)",
     "/change/gel_test": "--gel-test",
 }

@@ -12,7 +12,7 @@ from api.jobs.attempt import running_attempt
 from api.store.cases import shown_origin
 from api.store.database import Database
 from api.store.instants import now
-from api.store.tables import cases, jobs, plans, revalidation_items, withdrawals
+from api.store.tables import cases, documents, jobs, plans, revalidation_items, withdrawals
 from api.store.withdrawals import is_withdrawn
 
 
@@ -137,6 +137,7 @@ def items_with_plans(connection: Connection, run_id: str, layout_id: str | None)
             again.c.id.label("again_plan_id"),
             again.c.verdict.label("again_verdict"),
             again.c.wet_out_s.label("again_wet_out_s"),
+            documents.c.revision.label("newest_revision"),
             withdrawals.c.reason.label("withdrawn_because"),
             again_withdrawn.c.reason.label("again_withdrawn_because"),
         )
@@ -145,6 +146,7 @@ def items_with_plans(connection: Connection, run_id: str, layout_id: str | None)
         .join(cases, cases.c.digest == plans.c.case_digest)
         .outerjoin(jobs, jobs.c.id == revalidation_items.c.plan_job_id)
         .outerjoin(again, again.c.job_id == jobs.c.id)
+        .outerjoin(documents, documents.c.id == origin.c.layout_id)
         .outerjoin(withdrawals, withdrawals.c.plan_id == plans.c.id)
         .outerjoin(again_withdrawn, again_withdrawn.c.plan_id == again.c.id)
         .where(revalidation_items.c.run_id == run_id)

@@ -24,7 +24,7 @@ def faults_of_filter(connection: Connection, chosen: PlanFilter) -> list[Fault]:
     faults = [*_unknown_layout(connection, chosen)]
     if not _fits(connection, PlanFilter(withdrawn=chosen.withdrawn)):
         return faults
-    faults += _unknown_resin_or_batch(connection, chosen)
+    faults += [*_unknown_resin_or_batch(connection, chosen), *_unknown_part(connection, chosen)]
     if not faults and not _fits(connection, chosen):
         expected, remedy = "a filter that a verified plan in use fits", "leave one of its fields out"
         faults.append(Fault(path="", found=looked_at(asdict(chosen)), expected=expected, remedy=remedy))
@@ -47,6 +47,14 @@ def _unknown_resin_or_batch(connection: Connection, chosen: PlanFilter) -> Itera
     batches = _known(connection, chosen, plans.c.batch, *of_resin)
     if chosen.batch is not None and chosen.batch not in batches:
         yield unknown_name("/batch", chosen.batch, batches, noun="batch of stored plans")
+
+
+def _unknown_part(connection: Connection, chosen: PlanFilter) -> Iterator[Fault]:
+    if chosen.name is None:
+        return
+    names = _known(connection, chosen, plans.c.name)
+    if chosen.name not in names:
+        yield unknown_name("/name", chosen.name, names, noun="part of stored plans")
 
 
 def _known(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Iterator
 from typing import Any, cast
 
 from sqlalchemy import Connection, Row, select
@@ -16,9 +17,12 @@ from api.revalidation.conditions import conditions_of
 from api.revalidation.items import items_with_plans
 from api.revalidation.plans_to_judge import looked_at
 from api.store.instants import now
+from api.store.judgements import judgements_against
+from api.store.standing import condemned_by
 from api.store.tables import jobs, revalidation_items
 from optimiser import __version__
 from optimiser.case.late_spread import late_spread
+from optimiser.run_sheet.standing import Condemned, stop_and_ask
 
 _WORTH_PRINTING_S = 60.0
 """A new sequence that saves less is no reason to change the crew's sheet. Common practice, no source."""
@@ -35,7 +39,7 @@ def report_of(connection: Connection, run: Row[Any]) -> RevalidationReport:
     """What is known so far."""
     rows = items_with_plans(connection, run.id, json.loads(run.chosen)["layout_id"])
     state = _run_state(run, rows)
-    conditions = conditions_of(rows)
+    conditions, judged = conditions_of(rows), judgements_against(connection, run.id)
     return compile_report(
         run_id=run.id,
         made_at=now(),
@@ -43,7 +47,10 @@ def report_of(connection: Connection, run: Row[Any]) -> RevalidationReport:
         change=json.loads(run.said),
         looked_at=looked_at(json.loads(run.chosen)),
         state=state,
-        items=[_item(row, state, conditions[row.number]) for row in rows],
+        items=[
+            _item(row, state, conditions[row.number], *(condemned_by(judged.get(one, ())) for one in _plans(row)))
+            for row in rows
+        ],
     )
 
 
@@ -68,8 +75,20 @@ def _run_state(run: Row[Any], rows: list[Row[Any]]) -> RunState:
     return run_state(run, planning_again=any(row.again_state in {"queued", "running"} for row in rows))
 
 
-def _item(row: Row[Any], state: RunState, conditions: str) -> ReportItem:
+def _plans(row: Row[Any]) -> tuple[str, str]:
+    """The one that was asked about, and the one that planning it again has made; empty: none."""
+    return row.plan_id, row.again_plan_id or ""
+
+
+def _item(
+    row: Row[Any],
+    state: RunState,
+    conditions: str,
+    condemned: tuple[Condemned, ...],
+    again_condemned: tuple[Condemned, ...],
+) -> ReportItem:
     answer, replan_state = _answer(row), _replan_state(row)
+    stopped = stop_and_ask(condemned) if condemned and answer in {"still_valid", "better_exists"} else ""
     return ReportItem(
         plan_id=row.plan_id,
         case_name=row.name or "",
@@ -90,9 +109,10 @@ def _item(row: Row[Any], state: RunState, conditions: str) -> ReportItem:
         replan_plan_id=row.again_plan_id,
         replan_state=replan_state,
         replan_wet_out_s=row.again_wet_out_s,
-        replan_warning=_warning(row) if replan_state == "verified" else "",
+        replan_warning="; ".join(_warnings(row, again_condemned)) if replan_state == "verified" else "",
         conditions=conditions,
-        action=action_for(answer, replan_state=replan_state, run_state=state),
+        stopped=stopped,
+        action=action_for(answer, replan_state=replan_state, run_state=state, stopped=bool(stopped)),
     )
 
 
@@ -113,18 +133,30 @@ def _reason(row: Row[Any]) -> str:
         return f"withdrawn: {row.withdrawn_because}"
     if row.again_withdrawn_because is not None:
         return f"{row.reason}; the new plan was withdrawn: {row.again_withdrawn_because}"
+    if _has_later_layout(row):
+        return f"{row.reason}; its layout has revision {row.newest_revision} since: ask for a plan of that"
     return row.reason or ""
 
 
-def _warning(row: Row[Any]) -> str:
-    """That of the plan's own warnings which decides whether its sheet is printed at all."""
+def _has_later_layout(row: Row[Any]) -> bool:
+    return row.layout_revision is not None and row.newest_revision > row.layout_revision
+
+
+def _warnings(row: Row[Any], condemned: tuple[Condemned, ...]) -> Iterator[str]:
+    """What decides whether the new sheet is printed: that it is barred already, a test in doubt, a late spread."""
+    if condemned:
+        yield f"its sheet begins {stop_and_ask(condemned).removesuffix('.')}"
+    if _has_later_layout(row):
+        yield f"it is for revision {row.layout_revision} of the layout, which has revision {row.newest_revision} since"
     if row.again_facts is None or row.again_wet_out_s is None:
-        return ""
+        return
     facts = json.loads(row.again_facts)
+    if (doubted := (facts["resin"].get("taken_from") or {}).get("doubt")) is not None:
+        yield doubted
     soonest_s, latest_s = facts["spread_wet_out_s"]
-    if soonest_s is None:
-        return ""
-    return late_spread(row.again_wet_out_s, math.inf if latest_s is None else latest_s, facts["gel_limit_s"]) or ""
+    if soonest_s is not None:
+        late = late_spread(row.again_wet_out_s, math.inf if latest_s is None else latest_s, facts["gel_limit_s"])
+        yield from [] if late is None else [late]
 
 
 def _replan_state(row: Row[Any]) -> ReplanState | None:

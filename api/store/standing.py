@@ -17,15 +17,15 @@ _BARS = {"no_longer_valid": Finding.ORDER, "new_clock": Finding.TIMES}
 
 
 def standing_of(connection: Connection, plan_id: str) -> Standing:
-    withdrawal, judged = find_withdrawal(connection, plan_id), judgements_of(connection, plan_id)
+    withdrawal = find_withdrawal(connection, plan_id)
     return Standing(
         withdrawn=None if withdrawal is None else Withdrawn(at=withdrawal.at, reason=withdrawal.reason),
-        condemned=min(_standing_against(judged), key=lambda one: _WORST_FIRST.index(one.found), default=None),
+        condemned=condemned_by(judgements_of(connection, plan_id)),
     )
 
 
-def _standing_against(newest_first: Iterable[Row[Any]]) -> list[Condemned]:
-    """What bars the sheet and has not been asked again since, newest first.
+def condemned_by(newest_first: Iterable[Row[Any]]) -> tuple[Condemned, ...]:
+    """What bars the sheet and has not been asked again since, the worst first, of equals the newest.
 
     Each run judges by its own change alone, so only one that changes all that an earlier one did takes its place: a
     cold morning answers no gel test.
@@ -38,4 +38,4 @@ def _standing_against(newest_first: Iterable[Row[Any]]) -> list[Condemned]:
         if bars is not None and not any(changes <= since for since in later):
             found.append(Condemned(at=one.decided_at, change=tuple(json.loads(one.said)), found=bars))
         later.append(changes)
-    return found
+    return tuple(sorted(found, key=lambda one: _WORST_FIRST.index(one.found)))

@@ -13,7 +13,7 @@ from optimiser.case.pointer import pointer
 from optimiser.case.process_document import AmbientPressure, GelFractionPercent, ShopTemperature, VacuumPressure
 from optimiser.case.read_resin import resin_of_block
 from optimiser.case.resin_document import InitiatorPercent, ResinDocument
-from optimiser.case.scale_resin import GelTestDocument, gel_time_ratio, scaled_gel_points, scaled_thickening
+from optimiser.case.scale_resin import GelTestDocument, doubt, gel_time_ratio, scaled_gel_points, scaled_thickening
 from optimiser.case.shape_faults import validated
 from optimiser.errors import Fault, InputError, OutOfRangeError
 
@@ -66,7 +66,11 @@ def changed_resin(resin: ResinDocument, change: ChangeDocument) -> ResinDocument
         ratio = _ratio_of_test(resin, change.gel_test)
         block["gel_time_points"] = scaled_gel_points(resin.gel_time_points, ratio)
         block |= scaled_thickening(resin, gel_ratio=ratio)
-        block["taken_from"] = {**(block.get("taken_from") or {}), "gel_times": _of_test(change.gel_test)}
+        block["taken_from"] = {
+            **(block.get("taken_from") or {}),
+            "gel_times": _of_test(change.gel_test),
+            "doubt": doubt(ratio),
+        }
     if change.initiator_level_percent is not None:
         block["initiator"]["level_percent"] = change.initiator_level_percent
     return resin_of_block(block)

@@ -32,7 +32,14 @@ def check_case(document: CaseDocument) -> tuple[str, ...]:
         *misread_labels(document),
         *material_warnings(document),
         *hidden_areas(document),
+        *_doubted_test(document),
     )
+
+
+def _doubted_test(document: CaseDocument) -> Iterator[str]:
+    said = document.resin.taken_from
+    if said is not None and said.doubt is not None:
+        yield said.doubt
 
 
 def _faults_on_the_sheet(document: CaseDocument) -> Iterator[Fault]:

@@ -46,10 +46,13 @@ WhereFrom = Annotated[str, Field(min_length=1, max_length=600), AfterValidator(p
 
 
 class TakenFromDocument(DocumentShape):
-    """Whose measurements the points are, in a sentence each: printed on the sheet among what the plan assumes."""
+    """Whose measurements the points are, in a sentence each: printed on the sheet among what the plan assumes, in the
+    words of whoever wrote the case, or of the service where a batch of its store is used."""
 
     gel_times: WhereFrom | None = came_later()
     viscosities: WhereFrom | None = came_later()
+    doubt: WhereFrom | None = came_later()
+    """What speaks against the test that they were scaled through; a warning of the plan."""
 
 
 class ResinDocument(DocumentShape):
@@ -69,4 +72,3 @@ class ResinDocument(DocumentShape):
     cure_law: CureLawDocument | None = came_later()
     """Fitted kinetics and what they make of the viscosity, in place of either."""
     taken_from: TakenFromDocument | None = came_later()
-    """Written by the service where a resin of its store is used with a batch."""

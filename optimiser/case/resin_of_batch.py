@@ -11,6 +11,7 @@ from optimiser.case.read_resin import resin_of_block
 from optimiser.case.resin_sheet_document import BatchDocument, ResinSheet, ResinSheetDocument
 from optimiser.case.say_found import say_found
 from optimiser.case.scale_resin import (
+    doubt,
     gel_time_ratio,
     scaled_gel_points,
     scaled_thickening,
@@ -103,7 +104,8 @@ def _moved(
     else:
         block["batch"] = found.batch
         gel_times, viscosities = _scale_gel_times(block, document, found), _scale_viscosities(block, document, found)
-        block["taken_from"] = {"gel_times": gel_times, "viscosities": viscosities}
+        doubted = doubt(*_ratios(document, found))
+        block["taken_from"] = {"gel_times": gel_times, "viscosities": viscosities, "doubt": doubted}
         said += [gel_times, viscosities]
         thickening = _thickening(document, found)
         block |= thickening
@@ -114,12 +116,17 @@ def _moved(
 
 def _thickening(document: ResinSheetDocument, batch: BatchDocument) -> dict[str, Any]:
     """Moved by the same tests as fresh viscosity and gel time: ages as gel times, viscosities as viscosities."""
+    gel_ratio, thicker = _ratios(document, batch)
+    return scaled_thickening(document, gel_ratio=gel_ratio, viscosity_ratio=thicker)
+
+
+def _ratios(document: ResinSheetDocument, batch: BatchDocument) -> tuple[float, float]:
+    """Of gel time and of viscosity, by the newest test of each; 1: no test."""
     gel_test = max(batch.gel_tests, key=_latest, default=None)
     test = max(batch.viscosity_tests, key=_latest, default=None)
-    return scaled_thickening(
-        document,
-        gel_ratio=1.0 if gel_test is None else gel_time_ratio(document.gel_time_points, gel_test),
-        viscosity_ratio=1.0 if test is None else viscosity_ratio(document.viscosity_points, test),
+    return (
+        1.0 if gel_test is None else gel_time_ratio(document.gel_time_points, gel_test),
+        1.0 if test is None else viscosity_ratio(document.viscosity_points, test),
     )
 
 

@@ -5,7 +5,7 @@ The whole curve is multiplied by test over data sheet, so its slope with tempera
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from optimiser.case.data_sheet_laws import fresh_viscosity_pa_s, gel_time_s
 from optimiser.case.document_shape import DocumentShape
@@ -34,6 +34,24 @@ class ViscosityTestDocument(DocumentShape):
 
     temperature_c: DataSheetTemperature
     viscosity_mpa_s: DataSheetViscosity
+
+
+FAR_OFF: Final = 3.0
+"""Gel times of one kind of resin seldom differ by more from one day to the next: rather a slip of the pen or a unit.
+Common practice, no source."""
+
+
+def doubt(gel_ratio: float, viscosity_ratio: float = 1.0) -> str | None:
+    """That a test is far off what it moves; None: it is not."""
+    found = [
+        *([f"gel comes after {gel_ratio:.2g} times as long; was it minutes, this resin?"] if _far(gel_ratio) else []),
+        *([f"it is {viscosity_ratio:.2g} times as thick; was it mPa s, fresh?"] if _far(viscosity_ratio) else []),
+    ]
+    return f"CHECK THE TEST of the resin against its data sheet: {' '.join(found)}" if found else None
+
+
+def _far(ratio: float) -> bool:
+    return not 1 / FAR_OFF <= ratio <= FAR_OFF
 
 
 def gel_time_ratio(points: tuple[GelTimePointDocument, ...], test: GelTestDocument) -> float:

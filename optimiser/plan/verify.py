@@ -21,8 +21,8 @@ def verify(chooser: Chooser, tell: Report) -> tuple[Verified, list[Verified]]:
     """Play the leading candidates on the full network; take the fastest that is clean there and in the spread.
 
     Those far behind the best on the coarse network are played only if no other holds. What a person would have done
-    and did not lead there is then played for as long as it could still be faster: the answer is not to be worse than
-    any of it.
+    and did not lead there is then played for as long as it could still be faster, or, where all lock something, could
+    lock less: the answer is not to be worse than any of it.
     """
     leading = _leading(chooser.candidates)
     if chooser.patience.search_is_over:
@@ -42,7 +42,8 @@ def verify(chooser: Chooser, tell: Report) -> tuple[Verified, list[Verified]]:
     behind = [one for one in chooser.candidates if _by_a_person(one) and one.sequence not in known]
     if chosen.holds:
         behind = [one for one in behind if _may_lead(one, leading[0])]
-    ahead = {one.name for one in _on_full(chooser, behind, limits, tell, 0.9) if one.clean}
+    found = _on_full(chooser, behind, limits, tell, 0.9)
+    ahead = {one.name for one in found if one.clean or (not chosen.clean and _merit(one) < _merit(chosen))}
     if ahead:
         again = [one for one in behind if one.name in ahead]
         verified += _on_full(chooser, again, chooser.limits, tell, 0.95)

@@ -8,15 +8,13 @@ from enum import StrEnum
 from typing import Any, Final
 
 from optimiser.case.printed_minutes import limit_min, margin_min, wet_out_min
+from optimiser.case.scale_resin import FAR_OFF
 from optimiser.errors import InputError
 from optimiser.revalidation.facts import Facts
 
 MOVED_S: Final = 30.0
 MOVED_SHARE: Final = 0.02
 """The sheet states minutes: a time has moved when it is off by more than half of one and by more than this share."""
-FAR_OFF: Final = 3.0
-"""Gel times of one kind of resin seldom differ by more from one day to the next: rather a slip of the pen or a unit.
-Common practice, no source."""
 _MOST_FAULTS = 3
 _MOST_CHANGES = 3
 

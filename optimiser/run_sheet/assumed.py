@@ -13,7 +13,7 @@ def assumption_lines(plan: PlanDocument) -> list[str]:
         f"{number(plan.permeability_patchy_percent)} % from place to place (the minutes in brackets are the earliest "
         f"and latest of those runs{_and_variations(plan)})"
     )
-    resin = (f"{sentence[0].upper()}{sentence[1:]}" for sentence in plan.conditions.resin_taken_from)
+    resin = (f"resin, as stated: {sentence}" for sentence in plan.conditions.resin_taken_from)
     return [spread, *resin, *(f"{item.value}: {item.why} [{item.path or '/'}]" for item in plan.assumptions)]
 
 

@@ -30,6 +30,13 @@ class Finding(StrEnum):
     """Nothing can be said, for example beyond the resin's data."""
 
 
+_FOUND = {
+    Finding.ORDER: "this order of taps was found NOT to hold",
+    Finding.TIMES: "times on this sheet were found NOT to hold",
+    Finding.NOTHING: "nothing could be said of this sheet",
+}
+
+
 @dataclass(frozen=True, kw_only=True)
 class Condemned:
     """A revalidation found that the sheet may not be used with what was changed in it."""
@@ -43,10 +50,11 @@ class Condemned:
 
 @dataclass(frozen=True, kw_only=True)
 class Standing:
-    """Both None: as it was computed."""
+    """As it was computed, unless one of these says otherwise."""
 
     withdrawn: Withdrawn | None = None
-    condemned: Condemned | None = None
+    condemned: tuple[Condemned, ...] = ()
+    """Whatever was found and not asked again since, the worst first."""
 
 
 def as_it_stands(plan: KeptPlan, standing: Standing) -> KeptPlan:
@@ -57,8 +65,8 @@ def as_it_stands(plan: KeptPlan, standing: Standing) -> KeptPlan:
     if standing.withdrawn is not None:
         reason = _withdrawal(standing.withdrawn, sheet_mark(plan))
         return plan.model_copy(update={"verdict": Verdict.NOT_ADMISSIBLE, "reasons": [reason]})
-    if standing.condemned is not None:
-        return plan.model_copy(update={"alarm": _stop_and_ask(standing.condemned)})
+    if standing.condemned:
+        return plan.model_copy(update={"alarm": stop_and_ask(standing.condemned)})
     return plan
 
 
@@ -71,16 +79,11 @@ def _withdrawal(withdrawn: Withdrawn, mark: str) -> Reason:
     )
 
 
-def _stop_and_ask(condemned: Condemned) -> str:
-    found = {
-        Finding.ORDER: "this order of taps was found NOT to hold",
-        Finding.TIMES: "times on this sheet were found NOT to hold",
-        Finding.NOTHING: "nothing could be said of this sheet",
-    }[condemned.found]
-    return (
-        f"STOP AND ASK. On {_day(condemned.at)} {found} where {'; '.join(condemned.change)}. "
-        "If that is how it is today, do not infuse from this sheet."
-    )
+def stop_and_ask(condemned: tuple[Condemned, ...]) -> str:
+    """As it stands on the sheet: all of it, since a crew answers by what it is told."""
+    found = " ".join(f"On {_day(one.at)} {_FOUND[one.found]} where {'; '.join(one.change)}." for one in condemned)
+    which = "that" if len(condemned) == 1 else "any of that"
+    return f"STOP AND ASK. {found} If {which} is how it is today, do not infuse from this sheet."
 
 
 def _day(at: datetime) -> str:

@@ -13,7 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.headline import is_verified, verdict_words
-from optimiser.run_sheet.identity import footer, sheet_mark
+from optimiser.run_sheet.identity import alarm, footer, sheet_mark
 from optimiser.run_sheet.pdf_blocks import BLACK, WHITE, OrderNumber, fitted, words
 from optimiser.run_sheet.taps import Tap, taps_of
 from optimiser.run_sheet.typeface import BOLD, NO_BREAK, PLAIN, printable, register_fonts
@@ -35,6 +35,8 @@ def render_tap_labels_pdf(plan: PlanDocument) -> bytes:
     canvas = Canvas(file, pagesize=A4, invariant=1)
     canvas.setTitle("Tap labels")
     if is_verified(plan):
+        if alarm(plan):
+            _whole_page(canvas, plan, f"{alarm(plan)} These labels belong to that sheet.", 30)
         _label_pages(canvas, plan)
     else:
         _refusal(canvas, plan)
@@ -122,7 +124,11 @@ def _foot(canvas: Canvas, plan: PlanDocument, page: int, pages: int, says: str =
 
 
 def _refusal(canvas: Canvas, plan: PlanDocument) -> None:
-    text = words(f"{verdict_words(plan)}. No labels are printed for it.", 48, bold=True)
+    _whole_page(canvas, plan, f"{verdict_words(plan)}. No labels are printed for it.", 48)
+
+
+def _whole_page(canvas: Canvas, plan: PlanDocument, said: str, size: float) -> None:
+    text = words(said, size, bold=True)
     _, height = text.wrapOn(canvas, A4[0] - 2 * MARGIN, A4[1])
     text.drawOn(canvas, MARGIN, A4[1] - 30 * mm - height)
     _foot(canvas, plan, 1, 1)

@@ -204,7 +204,7 @@ def test_a_change_that_cannot_be_used_names_its_place(service: Any, change: dict
         ({"layout_id": "layout_" + "0" * 32}, "/plans/layout_id", "GET /v1/layouts"),
         ({"resin": "demo rasin"}, "/plans/resin", "did you mean 'demo resin'?"),
         ({"batch": "no such batch at all"}, "/plans/batch", ""),
-        ({"resin": "demo resin", "name": "no such part"}, "/plans", "leave one of its fields out"),
+        ({"resin": "demo resin", "name": "no such part"}, "/plans/name", ""),
     ],
 )
 def test_a_filter_that_fits_no_plan_at_all_is_refused(
@@ -237,6 +237,28 @@ def test_the_shell_refuses_a_resin_that_no_plan_is_for(service: Any, tapcall: Ca
     assert ended.returncode == 2
     assert "--planned-for" in ended.stderr
     assert "demo resin" in ended.stderr
+
+
+def test_the_shell_judges_the_plans_of_one_part_under_another_vacuum(
+    service: Any, judged_job: Any, tapcall: Callable[..., Any], tiny_source: bytes
+) -> None:
+    """By the name of the case, or by the layout; a name or a layout that is not there is named by its option."""
+    change = ("revalidate", "--data", service.data, "--vacuum-mbar-abs", "60")
+    by_part = tapcall(*change, "--part", "judged panel")
+    by_layout = tapcall(*change, "--layout", judged_job["layout_id"])
+    for ended in (by_part, by_layout):
+        assert ended.returncode in (0, 3), ended.stderr
+        assert "the vacuum under the bag is 60 mbar absolute" in ended.stdout
+        assert re.search(r"^Run revalidation_\w+: 1 plans", ended.stderr, re.MULTILINE)
+    mistyped = tapcall(*change, "--part", "juged panel")
+    assert (mistyped.returncode, "did you mean 'judged panel'?" in mistyped.stderr) == (2, True), mistyped.stderr
+    assert mistyped.stderr.startswith("--part: ")
+    nowhere = tapcall(*change, "--layout", "layout_" + "0" * 32)
+    assert (nowhere.returncode, nowhere.stderr.startswith("--layout: ")) == (2, True), nowhere.stderr
+    other = service.keep(tiny_source.replace(b"name: tiny panel", b"name: never planned"))
+    apart = tapcall(*change, "--part", "judged panel", "--layout", other["id"])
+    assert (apart.returncode, apart.stderr.startswith("--planned-for, --planned-batch, --part and")) == (2, True)
+    assert "leave one of its fields out" in apart.stderr
 
 
 def test_the_shell_judges_the_same_store(

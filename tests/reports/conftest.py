@@ -16,6 +16,8 @@ MakeItem = Callable[..., ReportItem]
 MakeReport = Callable[..., RevalidationReport]
 
 MADE_AT = datetime(2026, 3, 14, 4, 31, 7, 250_000, tzinfo=UTC)
+STOPPED = "STOP AND ASK. On 2 March 2026, 07:30 UTC times on this sheet were found NOT to hold where it was cold."
+DONE: Any = {"replan_state": None, "run_state": "done"}
 CHANGE = ["Batch B-2207 in place of B-2198.", "Gel time at 20 °C 52 min, was 61 min."]
 
 
@@ -82,6 +84,7 @@ def one_of_each() -> list[ReportItem]:
         item_of(7, "better_exists", 200.0, replan_state="verified"),
         item_of(8, "no_longer_valid", None),
         item_of(9, "withdrawn", 300.0),
+        item_of(10, "still_valid", 250.0, stopped=STOPPED, action=action_for("still_valid", **DONE, stopped=True)),
     ]
 
 

@@ -46,14 +46,14 @@ def test_a_time_without_a_zone_is_refused(make_report: MakeReport) -> None:
 
 
 def test_counts_are_those_of_the_items(report: RevalidationReport) -> None:
-    """Nine plans: three no longer valid, one given up, one open, one withdrawn, three others."""
-    assert (report.asked, report.answered, report.set_aside, report.open) == (9, 6, 1, 1)
+    """Ten plans: three no longer valid, one given up, one open, one withdrawn, four others."""
+    assert (report.asked, report.answered, report.set_aside, report.open) == (10, 7, 1, 1)
     assert report.counts.model_dump() == {
         "no_longer_valid": 3,
         "set_aside": 1,
         "better_exists": 1,
         "new_clock": 1,
-        "still_valid": 1,
+        "still_valid": 2,
         "open": 1,
         "withdrawn": 1,
     }

@@ -70,7 +70,7 @@ def test_the_first_words_are_what_must_be_done(page: PageReader) -> None:
     body = page.text.rsplit("2026-03-14 04:31 UTC", 1)[1].strip()
     assert body.startswith(
         "3 stored sheets must not be used, 2 more have no answer. "
-        "The run is finished: 6 of 9 plans have an answer, 1 withdrawn since."
+        "The run is finished: 7 of 10 plans have an answer, 1 withdrawn since."
     )
 
 
@@ -78,7 +78,7 @@ def test_the_summary_counts_every_group(page: PageReader) -> None:
     """In acting order, empty or not."""
     counted = [row[:2] for row in page.rows if len(row) == 3 and row[0].isdigit()]
     assert counted == [
-        [str(count), WORDS[group].heading] for group, count in zip(Group, (2, 1, 1, 1, 1, 1, 1, 1), strict=True)
+        [str(count), WORDS[group].heading] for group, count in zip(Group, (2, 1, 1, 1, 1, 1, 1, 1, 1), strict=True)
     ]
 
 
@@ -156,8 +156,8 @@ def test_the_head_says_which_plans_and_that_changes_do_not_add_up(make_report: M
 
 
 def test_there_is_a_box_to_tick_for_all_that_is_to_be_done(page: PageReader) -> None:
-    """Six items ask for an act; one holds, one waits."""
-    assert [attributes.get("class") for _, attributes in page.tags].count("tick") == 6
+    """Seven items ask for an act; one holds, one waits, one is withdrawn."""
+    assert [attributes.get("class") for _, attributes in page.tags].count("tick") == 7
 
 
 def test_several_resins_are_told_row_by_row(make_item: MakeItem, make_report: MakeReport) -> None:

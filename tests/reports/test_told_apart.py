@@ -10,7 +10,18 @@ from typing import Any
 import pytest
 
 from api.revalidation.conditions import conditions_of
-from api.revalidation.report import _warning
+from api.revalidation.report import _warnings
+from optimiser.run_sheet.standing import Condemned
+
+
+def again(*, newest_revision: int = 1, **facts: Any) -> Any:
+    """An item that was planned again, from revision 1 of its layout."""
+    return SimpleNamespace(
+        again_facts=json.dumps({"resin": {}, **facts}),
+        again_wet_out_s=600.0,
+        layout_revision=1,
+        newest_revision=newest_revision,
+    )
 
 
 def row(number: int, *, settings: str = "a" * 64, **facts: float) -> Any:
@@ -64,7 +75,17 @@ def test_facts_of_another_version_tell_what_they_can() -> None:
 )
 def test_a_new_sheet_that_may_be_wet_too_late_is_warned_of(spread_s: tuple[float | None, ...], says: str) -> None:
     """By the runs with changed permeability, against 0.7 of a gel time of 17 min and a bit: minute 12."""
-    facts = json.dumps({"spread_wet_out_s": spread_s, "gel_limit_s": 720.0})
-    warning = _warning(SimpleNamespace(again_facts=facts, again_wet_out_s=600.0))  # type: ignore[arg-type]
-    assert warning.endswith(says)
-    assert bool(warning) == bool(says)
+    warnings = list(_warnings(again(spread_wet_out_s=spread_s, gel_limit_s=720.0), ()))
+    assert len(warnings) == bool(says)
+    assert all(warning.endswith(says) for warning in warnings)
+
+
+def test_a_new_sheet_that_is_barred_doubted_or_of_an_older_layout_is_warned_of() -> None:
+    """What its own sheet begins with, a test far off its data sheet, and that the layout was changed since."""
+    doubted = {"taken_from": {"doubt": "CHECK THE TEST of the resin"}}
+    of_old = again(spread_wet_out_s=(None, None), gel_limit_s=720.0, resin=doubted, newest_revision=3)
+    barred = Condemned(at=datetime(2026, 3, 2, 7, 30, tzinfo=UTC), change=("it is cold",))
+    first, second, third = _warnings(of_old, (barred,))
+    assert first.startswith("its sheet begins STOP AND ASK. On 2 March 2026")
+    assert second == "it is for revision 1 of the layout, which has revision 3 since"
+    assert third == "CHECK THE TEST of the resin"

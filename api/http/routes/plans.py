@@ -37,6 +37,7 @@ from api.jobs.submit import Question
 from api.readers.work import sequence_of
 from api.store.cases import NewCase, Origin, keep_case
 from api.store.plans import find_listed_plan, list_plans
+from api.store.standing import standing_of
 from api.store.withdrawals import AlreadyWithdrawnError, reinstate, withdraw
 from optimiser import __version__
 from optimiser.case.plan_document import PlanDocument
@@ -81,7 +82,7 @@ def get_plans(paging: PlansPaging, store: Store, _: Reads) -> PlanPage:
 def get_plan_listing(plan_id: PlanId, store: Store, _: Reads) -> PlanListing:
     """What the plan points to: layout, resin and settings by digest, and the version that computed it."""
     with store.read() as connection:
-        return PlanListing.from_row(found(find_listed_plan(connection, plan_id)))
+        return _listing(connection, plan_id)
 
 
 @router.post("/plans/{plan_id}/withdraw", response_model=PlanListing, responses=ALREADY_WITHDRAWN)
@@ -139,10 +140,13 @@ def _stands_anew(once: Writing, action: str, plan_id: str, change: Callable[[Con
     def write(connection: Connection) -> Reply:
         found(find_listed_plan(connection, plan_id))
         change(connection)
-        listing = PlanListing.from_row(found(find_listed_plan(connection, plan_id)))
-        return Reply(status=200, document=listing, subject=plan_id)
+        return Reply(status=200, document=_listing(connection, plan_id), subject=plan_id)
 
     return once(action, write)
+
+
+def _listing(connection: Connection, plan_id: str) -> PlanListing:
+    return PlanListing.from_row(found(find_listed_plan(connection, plan_id)), standing_of(connection, plan_id))
 
 
 def _asked(
