@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from sqlalchemy import Connection, exists, func, select
+from sqlalchemy import Connection, func, select
 
 from api.doctor.amounts import span
 from api.doctor.finding import Finding, ok, trouble, warning
 from api.jobs.job_error import JobError, JobErrorKind
 from api.jobs.states import JobState
 from api.store.instants import now
+from api.store.judgements import judgements_of
+from api.store.standing import condemned_by
 from api.store.tables import attempts, jobs, revalidation_items, withdrawals
+from optimiser.run_sheet.standing import Finding as Unfit
 
 _SOON_TAKEN = timedelta(minutes=1)
 """A worker that has a hand free takes a job at its next look, within a second."""
@@ -64,21 +67,27 @@ def jobs_given_up(connection: Connection) -> Finding:
 
 
 def items_set_aside(connection: Connection) -> Finding:
-    """Stored plans of which the last revalidation that came to them could say nothing."""
-    what, items, later = "plans set aside", revalidation_items, revalidation_items.alias()
-    judged_later = exists().where(later.c.plan_id == items.c.plan_id, later.c.decided_at > items.c.decided_at)
+    """Stored plans in use of which a revalidation could say nothing, and no later one over the same could."""
+    what, items = "plans set aside", revalidation_items
     used_no_more = items.c.plan_id.in_(select(withdrawals.c.plan_id))
-    recent = (items.c.state == "set_aside", items.c.decided_at >= now() - RECENT, ~judged_later, ~used_no_more)
-    number = connection.execute(select(func.count()).select_from(items).where(*recent)).scalar_one()
-    if not number:
-        return ok(what, f"none within {RECENT.days} days")
+    recent = (items.c.state == "set_aside", items.c.decided_at >= now() - RECENT, ~used_no_more)
     newest = select(items.c.plan_id, items.c.reason).where(*recent).order_by(items.c.decided_at.desc(), items.c.number)
-    said = [f"{row.plan_id}: {row.reason}" for row in connection.execute(newest.limit(_MOST_NAMED))]
+    reasons: dict[str, str] = {}
+    for plan_id, reason in connection.execute(newest):
+        reasons.setdefault(plan_id, reason)
+    standing = [plan_id for plan_id in reasons if _nothing_said(connection, plan_id)]
+    if not standing:
+        return ok(what, f"none within {RECENT.days} days")
+    said = [f"{plan_id}: {reasons[plan_id]}" for plan_id in standing[:_MOST_NAMED]]
     return warning(
         what,
-        f"{number} by revalidations within {RECENT.days} days, not judged: {'; '.join(said)}",
+        f"{len(standing)} by revalidations within {RECENT.days} days, not judged: {'; '.join(said)}",
         "plan them again before they are used",
     )
+
+
+def _nothing_said(connection: Connection, plan_id: str) -> bool:
+    return any(one.found is Unfit.NOTHING for one in condemned_by(judgements_of(connection, plan_id)))
 
 
 def _running(connection: Connection, at: datetime) -> tuple[int, int]:

@@ -55,7 +55,8 @@ def overdue_deliveries(connection: Connection) -> Finding:
     late = select(func.count(), func.min(deliveries.c.due_at)).where(deliveries.c.due_at < at - _LATE)
     number, oldest = connection.execute(late).one()
     if number:
-        return warning(what, f"{number}, the oldest by {span(at - oldest)}", "start tapcall serve, which sends them")
+        todo = "start tapcall serve, which sends them; where it runs, see to a receiver that does not answer"
+        return warning(what, f"{number}, the oldest by {span(at - oldest)}", todo)
     return ok(what, "none")
 
 

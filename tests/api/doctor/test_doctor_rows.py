@@ -137,6 +137,11 @@ def test_plans_set_aside_by_a_revalidation_are_told(store: Database, ask: Ask) -
     assert finding.state is WARNING
     assert "plan_1: ended its process" in finding.found
     judged = {"state": "answered", "answer": "still_valid", "tries": 1, "decided_at": now() + timedelta(seconds=1)}
+    change(store, update(revalidations).values(change='{"mould_temperature_c": 60}'))
+    other = {"job_id": ask(store, 2), "said": "[]", "chosen": "{}", "plan_again": "never", "created_at": now()}
+    change(store, insert(revalidations).values(id="run_2", change='{"vacuum_mbar_abs": 5}', asked=1, **other))
+    change(store, insert(revalidation_items).values(run_id="run_2", number=1, plan_id="plan_1", **judged))
+    assert found(store, items_set_aside).state is WARNING, "a run over something else answers nothing"
     change(store, insert(revalidation_items).values(run_id="run_1", number=2, plan_id="plan_1", **judged))
     assert found(store, items_set_aside).state is OK
 
