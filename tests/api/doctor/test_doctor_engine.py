@@ -19,7 +19,8 @@ def cluster() -> Iterator[Any]:
     """A scheduler of dask and one worker, in this process, behind a port of this machine."""
     from distributed import LocalCluster
 
-    small: dict[str, Any] = {"n_workers": 1, "threads_per_worker": 1, "processes": False, "dashboard_address": "127.0.0.1:0"}
+    small: dict[str, Any] = {"n_workers": 1, "threads_per_worker": 1, "processes": False}
+    small["dashboard_address"] = "127.0.0.1:0"  # None would try a port that another may have
     with LocalCluster(protocol="tcp", host="127.0.0.1", **small) as made:
         yield made
 
