@@ -111,14 +111,14 @@ def revalidate(
 
 
 def _print(report: RevalidationReport) -> None:
-    from api.reports.report_words import THIS_CHANGE_ONLY, headline, planned_again
+    from api.reports.report_words import THIS_CHANGE_ONLY, ended, headline, planned_again
 
     print(headline(report))
     for sentence in (*report.change, report.looked_at, THIS_CHANGE_ONLY):
         print(f"  {sentence}")
     for item in report.items:
         if item.stopped or item.answer not in {"still_valid", "withdrawn"}:
-            print(f"{item.sheet}  {item.case_name} ({item.conditions}): {item.reason}. {item.action}")
+            print(f"{item.sheet}  {item.case_name} ({item.conditions}): {ended(item.reason)} {item.action}")
             if item.replan_state == "verified":
                 print(f"    New sheet {item.replan_sheet}, {item.replan_plan_id}")
             elif item.replan_state is not None:
@@ -126,7 +126,7 @@ def _print(report: RevalidationReport) -> None:
             if item.stopped:
                 print(f"    On its sheet: {item.stopped}")
             if item.replan_warning:
-                print(f"    Warning on the new sheet: {item.replan_warning}.")
+                print(f"    Warning on the new sheet: {ended(item.replan_warning)}")
     print(f"Run {report.run_id}", flush=True)
 
 

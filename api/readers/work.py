@@ -93,6 +93,7 @@ def case_of(
 
 def change_of(written: Mapping[str, Any], *, resin: bytes | None, batch: str | None) -> tuple[str, list[str]]:
     """A change as JSON, with the resin of the batch in it, and in words; InputError with every fault found."""
+    from optimiser.case.assumed import NO_BATCH
     from optimiser.case.change_document import change_words, read_change
     from optimiser.case.resin_of_batch import resin_of_batch, usable_level_percent
     from optimiser.case.resin_sheet_document import read_resin_sheet
@@ -104,7 +105,7 @@ def change_of(written: Mapping[str, Any], *, resin: bytes | None, batch: str | N
         # Only so that the block is whole: where no level is asked for, each shot keeps its own.
         level_percent = data.get("initiator_level_percent", usable_level_percent(sheet.document))
         block, words = resin_of_batch(sheet, batch, level_percent)
-        data["resin"] = {"batch": "not stated", **block}
+        data["resin"] = {"batch": NO_BATCH, **block}
     change = read_change(data)
     return change.model_dump_json(exclude_none=True), [*change_words(change), *words]
 

@@ -117,6 +117,11 @@ def layout(item: ReportItem) -> str:
     return "" if item.layout_revision is None else f"revision {item.layout_revision}"
 
 
+def ended(text: str) -> str:
+    """With the mark that ends a sentence, once."""
+    return text if text.endswith((".", "?", "!")) else f"{text}."
+
+
 def number(count: int) -> str:
     """Thousands set apart by a blank that does not break."""
     return f"{count:,}".replace(",", NO_BREAK)

@@ -17,6 +17,10 @@ from optimiser.case.unit_of_field import unit_of_field
 COMMON_PRACTICE = "common practice, no source"
 
 
+NO_BATCH = "not stated"
+"""Where a case names none."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Assumed:
     """What stands in for one field; * in the path is any entry of a list or mapping."""
@@ -39,7 +43,7 @@ ASSUMED = (
     Assumed(path="/feed_lines/*/use", value="candidate", why="the choice of lines is free"),
     Assumed(path="/vents/*/catch_pot_litres", value=5.0, why=COMMON_PRACTICE),
     Assumed(path="/supply/manifold_volume_litres", value=2.0, why=COMMON_PRACTICE),
-    Assumed(path="/resin/batch", value="not stated", why="write down the batch of the gel test"),
+    Assumed(path="/resin/batch", value=NO_BATCH, why="write down the batch of the gel test"),
     Assumed(path="/process/ambient_mbar_abs", value=1013.25, why="standard atmosphere; read the barometer"),
     Assumed(path="/process/humidity_percent", value=50.0, why="only the dew point rests on it; measure it"),
     Assumed(path="/process/gel_fraction_percent", value=70.0, why="a margin for the age of the resin"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
+from optimiser.case.assumed import NO_BATCH
 from optimiser.case.change_document import ChangeDocument
 from optimiser.case.printed_minutes import limit_min, wet_out_min
 from optimiser.filling.fill_run import FillRun
@@ -34,7 +35,9 @@ def changed_conditions(facts: Facts, change: ChangeDocument) -> tuple[str, ...]:
             ("resin", facts.resin.name, change.resin.name),
             ("batch", facts.resin.batch, change.resin.batch),
         ):
-            if now != before:
+            if now == NO_BATCH != before:
+                said.append(f"the sheet states {what} {before}, and now none is stated")
+            elif now != before:
                 said.append(f"the sheet states {what} {before} and not {now}")
     for what, unit, number, new in (
         ("the mould", "degrees C", facts.mould_temperature_c, change.mould_temperature_c),
