@@ -11,7 +11,11 @@ from benchmarks.durability.finding import Check
 from benchmarks.durability.killed_holders import kill_holders
 from benchmarks.durability.killed_migrations import kill_migrations
 from benchmarks.durability.killed_readers import kill_readers
-from benchmarks.durability.killed_services import kill_forked_services, kill_tapcall_serve
+from benchmarks.durability.killed_services import (
+    kill_between_commit_and_reply,
+    kill_forked_services,
+    kill_tapcall_serve,
+)
 from benchmarks.durability.killed_workers import kill_workers
 from benchmarks.durability.poison_items import poison_items
 from benchmarks.durability.poison_jobs import poison_jobs
@@ -23,6 +27,7 @@ CHECKS = (
     Check(what="kill -9 of a process that holds attempts (forked)", times=1000, do=kill_holders),
     Check(what="kill -9 of `tapcall work`, or of its attempt", times=200, do=kill_workers),
     Check(what="kill -9 of the service within requests (forked)", times=1000, do=kill_forked_services),
+    Check(what="kill -9 between commit and reply (forked)", times=1000, do=kill_between_commit_and_reply),
     Check(what="kill -9 of `tapcall serve` within requests", times=20, do=kill_tapcall_serve),
     Check(what="SIGSTOP past the lease, then SIGCONT", times=200, do=stop_holders),
     Check(what="file locked by another process for 2 to 5 s", times=10, do=lock_the_file, engines=_SQLITE),

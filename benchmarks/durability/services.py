@@ -34,13 +34,13 @@ class Running:
         self.wait()
 
 
-def forked_service(place: Place, *, busy_timeout_s: float = 10.0) -> Running:
-    """HTTP alone; nobody works on the jobs."""
+def forked_service(place: Place, *, busy_timeout_s: float = 10.0, dies_at: int | None = None) -> Running:
+    """HTTP alone; nobody works on the jobs. dies_at: it kills itself before so many fresh answers are told."""
     here, there = Pipe(duplex=False)
     settings = place.settings(
         port=0, keys=False, job_processes=0, most_waiting=10**9, busy_timeout_s=busy_timeout_s
     )
-    process = fork(serve_here, settings, there)
+    process = fork(serve_here, settings, there, dies_at)
     there.close()
     address = urlsplit(here.recv())
     return Running(pid=pid_of(process), host=str(address.hostname), port=int(address.port or 0), wait=process.join)

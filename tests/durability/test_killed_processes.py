@@ -9,7 +9,7 @@ from benchmarks.durability.finding import Finding
 from benchmarks.durability.killed_holders import kill_holders
 from benchmarks.durability.killed_migrations import kill_migrations
 from benchmarks.durability.killed_readers import kill_readers
-from benchmarks.durability.killed_services import kill_forked_services
+from benchmarks.durability.killed_services import kill_between_commit_and_reply, kill_forked_services
 from benchmarks.durability.killed_workers import kill_workers
 from benchmarks.durability.place import Place
 from benchmarks.durability.stopped_holders import stop_holders
@@ -25,6 +25,11 @@ def test_whoever_holds_attempts_may_be_killed_while_jobs_are_drained(place: Plac
 def test_a_request_whose_answer_was_killed_is_sent_again_with_its_key(place: Place, bears: Bears) -> None:
     """One run for each Idempotency-Key, wherever in the request the service was killed."""
     bears(kill_forked_services, place, 3)
+
+
+def test_an_answer_that_nobody_heard_is_given_again(place: Place, bears: Bears) -> None:
+    """The service is killed after the commit and before its reply, each time."""
+    bears(kill_between_commit_and_reply, place, 3)
 
 
 def test_the_worker_itself_may_be_killed_and_leaves_no_process(embedded_place: Place, bears: Bears) -> None:
