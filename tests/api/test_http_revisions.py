@@ -187,9 +187,9 @@ def test_changes_may_touch_settings_and_nothing_else(service: Any, layout: dict[
 
 def test_a_key_sent_again_under_another_condition_is_another_request(service: Any, tiny_source: bytes) -> None:
     """If-Match is part of what is asked for: the first answer would say that a change was made which was not."""
-    made = service.client.post("/v1/layouts", content=tiny_source, headers=YAML)
+    made = service.client.post("/v1/layouts", content=_named(tiny_source, f"panel {uuid4().hex}"), headers=YAML)
     address, key = made.headers["location"], {**YAML, "Idempotency-Key": "change once"}
-    changed = _named(tiny_source, "panel under a condition")
+    changed = _named(tiny_source, f"panel {uuid4().hex}")
     sent = {**key, "If-Match": made.headers["etag"]}
     first = service.client.put(address, content=changed, headers=sent)
     assert first.status_code == 200, first.text
