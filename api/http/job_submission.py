@@ -25,7 +25,7 @@ def accepted(
 
     A question that was asked before needs no place.
     """
-    if standing_job(connection, question) is None and are_waiting(connection, most_waiting):
+    if are_waiting(connection, most_waiting) and standing_job(connection, question) is None:
         headers = {"Retry-After": "60"}
         raise Problem(QUEUE_FULL, f"{most_waiting} jobs are waiting already.", headers=headers)
     return told(connection, submit(connection, question, by=by), origin)

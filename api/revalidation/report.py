@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any, cast
 
 from sqlalchemy import Connection, Row, select
@@ -47,10 +47,7 @@ def report_of(connection: Connection, run: Row[Any]) -> RevalidationReport:
         change=json.loads(run.said),
         looked_at=looked_at(json.loads(run.chosen)),
         state=state,
-        items=[
-            _item(row, state, conditions[row.number], *(condemned_by(judged.get(one, ())) for one in _plans(row)))
-            for row in rows
-        ],
+        items=[_item(row, state, conditions[row.number], judged) for row in rows],
     )
 
 
@@ -75,19 +72,9 @@ def _run_state(run: Row[Any], rows: list[Row[Any]]) -> RunState:
     return run_state(run, planning_again=any(row.again_state in {"queued", "running"} for row in rows))
 
 
-def _plans(row: Row[Any]) -> tuple[str, str]:
-    """The one that was asked about, and the one that planning it again has made; empty: none."""
-    return row.plan_id, row.again_plan_id or ""
-
-
-def _item(
-    row: Row[Any],
-    state: RunState,
-    conditions: str,
-    condemned: tuple[Condemned, ...],
-    again_condemned: tuple[Condemned, ...],
-) -> ReportItem:
+def _item(row: Row[Any], state: RunState, conditions: str, judged: Mapping[str, list[Row[Any]]]) -> ReportItem:
     answer, replan_state = _answer(row), _replan_state(row)
+    condemned, again_condemned = (condemned_by(judged.get(one, ())) for one in (row.plan_id, row.again_plan_id))
     stopped = stop_and_ask(condemned) if condemned and answer in {"still_valid", "better_exists"} else ""
     return ReportItem(
         plan_id=row.plan_id,
