@@ -6,14 +6,15 @@ from collections.abc import Iterator
 from itertools import islice
 
 from optimiser.case.case_document import CaseDocument
+from optimiser.case.check_cells import smallest_lock_faults, too_many_cells
 from optimiser.case.check_crowding import crowding_faults
 from optimiser.case.check_labels import label_faults, misread_labels, rule_faults
 from optimiser.case.check_materials import material_faults, material_warnings
 from optimiser.case.check_names import name_faults, unused_names
 from optimiser.case.check_outlines import hidden_areas, outline_faults, sheet_faults
-from optimiser.case.check_process import process_faults, smallest_lock_faults
+from optimiser.case.check_process import process_faults
 from optimiser.case.check_runs import run_faults, runs_off_sheet, runs_off_surface
-from optimiser.case.check_surface import surface_area_faults, surface_faults
+from optimiser.case.check_surface import area_of_surface_mm2, surface_area_faults, surface_faults
 from optimiser.case.layout_document import OutlineSheet
 from optimiser.case.pointer import keys_of
 from optimiser.case.sheet_shape import shape_of_sheet, widened
@@ -57,6 +58,9 @@ def _faults_on_the_sheet(document: CaseDocument) -> Iterator[Fault]:
         yield from sheet_faults(document, sheet, shape, near)
         yield from runs_off_sheet(document, near)
     else:
+        area_mm2 = area_of_surface_mm2(sheet.surface)
+        yield from too_many_cells(document.search.cell_mm, area_mm2)
+        yield from smallest_lock_faults(document, area_mm2)
         yield from surface_area_faults(document, sheet.surface)
         yield from runs_off_surface(document, sheet.surface)
 

@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 from shapely.validation import explain_validity
 
 from optimiser.case.case_document import CaseDocument
+from optimiser.case.check_cells import too_many_cells
 from optimiser.case.layout_document import OutlineDocument, OutlineSheet
 from optimiser.case.pointer import pointer
 from optimiser.case.say_found import say_found
@@ -19,7 +20,6 @@ from optimiser.errors import Fault
 LEAST_EXTENT_MM = 100.0
 """No part is smaller; a smaller one was written in metres."""
 _LEAST_AREA_MM2 = 100.0
-_MOST_CELLS = 250_000
 _FEWEST_CELLS_ACROSS = 4
 _MOST_HEIGHT_FAULTS = 20
 _NEIGHBOURS = 4
@@ -158,14 +158,7 @@ def _height_path(place: int) -> str:
 
 def _cell_faults(document: CaseDocument, shape: shapely.Geometry) -> Iterator[Fault]:
     x0, y0, x1, y1 = shape.bounds
-    cells = (x1 - x0) * (y1 - y0) / document.search.cell_mm**2
-    if cells > _MOST_CELLS:
-        least_mm = document.search.cell_mm * (cells / _MOST_CELLS) ** 0.5
-        yield Fault(
-            path=pointer("search", "cell_mm"),
-            found=f"{document.search.cell_mm:g} mm, which makes {cells:.0f} cells",
-            expected=f"at least {least_mm:.3g} mm for this sheet, at most {_MOST_CELLS} cells",
-        )
+    yield from too_many_cells(document.search.cell_mm, (x1 - x0) * (y1 - y0))
     most_mm = min(x1 - x0, y1 - y0) / _FEWEST_CELLS_ACROSS
     if document.search.cell_mm > most_mm:
         yield Fault(

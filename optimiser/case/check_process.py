@@ -71,14 +71,3 @@ def _pressure_faults(document: CaseDocument) -> Iterator[Fault]:
             found=f"{supply.pressure_cap_mbar_abs:g} mbar absolute",
             expected=f"more than the vacuum under the bag, {process.vacuum_mbar_abs:g} mbar absolute",
         )
-
-
-def smallest_lock_faults(document: CaseDocument, sheet_mm2: float) -> Iterator[Fault]:
-    """A limit that passes a sheet that is dry all over is no limit."""
-    sheet_cm2, smallest_cm2 = sheet_mm2 / 100, document.process.smallest_lock_cm2
-    if smallest_cm2 >= sheet_cm2:
-        yield Fault(
-            path=pointer("process", "smallest_lock_cm2"),
-            found=f"{smallest_cm2:g} cm2",
-            expected=f"far less than the sheet, {sheet_cm2:.0f} cm2: what is locked and smaller passes",
-        )

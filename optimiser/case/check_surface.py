@@ -33,6 +33,11 @@ def surface_faults(surface: SurfaceDocument) -> Iterator[Fault]:
     yield from broken or _mesh_faults(vertices, triangles)
 
 
+def area_of_surface_mm2(surface: SurfaceDocument) -> float:
+    """Of a mesh without fault."""
+    return float(_areas_mm2(np.array(surface.vertices_mm)[np.array(surface.triangles)]).sum())
+
+
 def surface_area_faults(document: CaseDocument, surface: SurfaceDocument) -> Iterator[Fault]:
     """Areas seen from above, asked at vertices and at the middles of triangles as the network does."""
     sound = True
@@ -65,15 +70,18 @@ def _triangle_faults(vertices: NDArray[np.float64], triangles: NDArray[np.int64]
             found=f"vertex {triangles[place].max()} of {len(vertices)}",
             expected=f"vertices counted from 0 to {len(vertices) - 1}",
         )
-    corners = vertices[np.where(absent[:, None], 0, triangles)]
-    sides = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    area_mm2 = np.linalg.norm(sides, axis=1) / 2
+    area_mm2 = _areas_mm2(vertices[np.where(absent[:, None], 0, triangles)])
     for place in np.flatnonzero(~absent & (area_mm2 < _LEAST_TRIANGLE_MM2))[:_MOST_FAULTS]:
         yield Fault(
             path=pointer("sheet", "surface", "triangles", place),
             found="a triangle without area",
             expected="three corners that are not on one line",
         )
+
+
+def _areas_mm2(corners: NDArray[np.float64]) -> NDArray[np.float64]:
+    sides = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    return np.asarray(np.linalg.norm(sides, axis=1) / 2)
 
 
 def _mesh_faults(vertices: NDArray[np.float64], triangles: NDArray[np.int64]) -> Iterator[Fault]:

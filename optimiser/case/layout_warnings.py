@@ -54,7 +54,7 @@ def _long_runs(shot: Shot, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
 def _coarse(shot: Shot, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
     """Between two lines a lattice of a few cells cannot show where resin closes round air."""
     narrowest = min((side.run_m for layout in layouts for side in layout.sides if side.neighbour), default=None)
-    if shot.part.surface is None and narrowest is not None and narrowest < _FEWEST_CELLS * shot.search.cell_m:
+    if narrowest is not None and narrowest < _FEWEST_CELLS * shot.search.cell_m:
         cell_mm, apart_mm = mm_from_m(shot.search.cell_m), mm_from_m(narrowest)
         yield (
             f"cells of {cell_mm:.0f} mm are coarse for lines {apart_mm:.0f} mm apart: a locked region may not show; "

@@ -34,7 +34,7 @@ _CLOSEST_TOUCH_SHARE = 0.005
 def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold_volume_m3: float) -> FlowNetwork:
     """The part as nodes and links, with every feed line in it as a pipe whether its tap is open or not.
 
-    cell_m: wanted size of a cell; a surface keeps the size of its triangles. Lines and vents lie on the bag side.
+    cell_m: wanted size of a cell; smaller triangles of a surface stay as they are. Lines and vents lie on the bag side.
     """
     layers = layers_of(part)
     sheet = _cut(layers.bag_side, cell_m)
@@ -88,7 +88,7 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
 
 
 def _cut(part: Part, cell_m: float) -> Sheet:
-    return cut_surface(part) if part.surface is not None else cut_lattice(part, cell_m)
+    return cut_surface(part, cell_m) if part.surface is not None else cut_lattice(part, cell_m)
 
 
 def _cell_volume_m3(layers: Layers, sheet: Sheet, beyond: sparse.csr_matrix) -> FloatArray:

@@ -13,8 +13,8 @@ _LEAST_CONDUCTANCE_SHARE = 1e-6
 """Links that linear elements would give a negative or vanishing conductance get this share of the largest."""
 
 
-def cut_surface(part: Part) -> Sheet:
-    """One cell for each corner of the mesh.
+def cut_surface(part: Part, cell_m: float) -> Sheet:
+    """One cell for each corner of the mesh, its triangles first split until they are about as wide as a cell.
 
     The conductance between two corners is minus their entry in the linear element stiffness matrix,
     K_ab = sum over triangles of area * grad N_a . T grad N_b (control volumes on a triangle mesh: Bruschke &
@@ -24,8 +24,7 @@ def cut_surface(part: Part) -> Sheet:
     surface = part.surface
     if surface is None:
         raise ValueError("the part is not a surface")
-    corners = np.array(surface.vertices_m, dtype=float)
-    triangles = np.array(surface.triangles, dtype=np.int64)
+    corners, triangles = _as_fine_as(cell_m, np.array(surface.vertices_m), np.array(surface.triangles, dtype=np.int64))
     p = corners[triangles]
     normal = np.cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])
     double_area = np.linalg.norm(normal, axis=1)
@@ -46,6 +45,23 @@ def cut_surface(part: Part) -> Sheet:
         links=_links(triangles, stiffness, len(corners)),
         triangles=triangles,
     )
+
+
+def _as_fine_as(cell_m: float, corners: FloatArray, triangles: IntArray) -> tuple[FloatArray, IntArray]:
+    """Every triangle in four, as often as brings most of the area nearest to the wanted width; never coarser.
+
+    The width is that of a square whose diagonal is the longest side.
+    """
+    p = corners[triangles]
+    width_m = np.linalg.norm(p - np.roll(p, 1, axis=1), axis=2).max(axis=1) / np.sqrt(2)
+    double_area = np.linalg.norm(np.cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]), axis=1)
+    halvings = round(float(np.log2(np.average(width_m, weights=double_area) / cell_m)))
+    if halvings > 0:
+        import trimesh  # it takes half a second to load
+
+        for _ in range(halvings):
+            corners, triangles = trimesh.remesh.subdivide(corners, triangles)  # type: ignore[no-untyped-call]
+    return corners, triangles
 
 
 def _tensors_in_space(part: Part, normal: FloatArray, area_of_triangle: IntArray) -> FloatArray:

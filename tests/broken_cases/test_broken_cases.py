@@ -59,8 +59,10 @@ def surface_panel(entry: Entry) -> Any:
     document["feed_lines"] = document["feed_lines"][:1]
     document["feed_lines"][0]["sections"][0]["run_mm"] = run
     for vent, y_mm in zip(document["vents"], (20, 980), strict=True):
-        vent["run_mm"] = [[100, y_mm, y_mm / 2], [1900, y_mm, y_mm / 2]]
+        vent["run_mm"] = [[run[0][0], y_mm, y_mm / 2], [run[-1][0], y_mm, y_mm / 2]]
     document["areas"][0]["border_mm"] = entry.get("area_border_mm")
+    document["process"] |= entry.get("process", {})
+    document["search"] |= entry.get("search", {})
     return document
 
 

@@ -10,7 +10,7 @@ import pytest
 import yaml
 
 from cases import demo_case_path
-from optimiser.case.check_process import smallest_lock_faults
+from optimiser.case.check_cells import smallest_lock_faults
 from optimiser.case.read_back import read_back
 from optimiser.case.read_case import case_from_mapping
 from optimiser.errors import InputError

@@ -100,7 +100,7 @@ def test_a_triangle_surface_has_a_tool_side_too(mould: Any) -> None:
     surface = TriangleSurface(vertices_m=corners, triangles=((0, 1, 4), (1, 2, 4), (2, 3, 4), (3, 0, 4)))
     base = mould.panel(1.0, 1.0, SOLID, (mould.feed_line("1", corners[0], corners[3]),), (mould.vent("V", corners[1]),))
     part = type(base)(surface=surface, areas=base.areas, feed_lines=base.feed_lines, vents=base.vents)
-    network = mould.reduce(part, 0.5)
+    network = mould.reduce(part, 0.7)
     assert network.cell_count == 5
     heights_m = network.height_m[network.cell_count : network.sheet_count]
     assert heights_m == pytest.approx(network.height_m[network.under_cell])

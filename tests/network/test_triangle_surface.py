@@ -8,6 +8,7 @@ well as either agrees with the truth. On 40 cells along 2 m: wet-out measured wi
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -98,6 +99,21 @@ def test_fibres_along_the_sheet_stay_along_the_surface(mould: Any) -> None:
         for lay in (surface, developed)
     )
     assert on_surface.run.wet_out_s == pytest.approx(on_sheet.run.wet_out_s, rel=WET_OUT)
+
+
+def test_a_coarse_surface_is_split_to_the_asked_cells(mould: Any) -> None:
+    """Two triangles make the panel: they fill as the lattice does, for nothing finer was drawn than is flat."""
+    fine, cell_m = surface(mould, upright, mould.laminate()), LENGTH_M / ALONG
+    corners = tuple(upright(s_m, t_m) for s_m, t_m in ((0, 0), (LENGTH_M, 0), (LENGTH_M, WIDTH_M), (0, WIDTH_M)))
+    coarse = replace(fine, surface=TriangleSurface(vertices_m=corners, triangles=((0, 1, 2), (0, 2, 3))))
+    steps = (*mould.open_at_start("0"), *(mould.open_on_reach(label) for label in "123"))
+    on_coarse, on_sheet = (
+        mould.fill(part, cell_m, *steps, smallest_lock_m2=3 * cell_m**2)
+        for part in (coarse, developed(mould, upright, mould.laminate()))
+    )
+    assert len(on_coarse.network.area_m2) > ALONG * ACROSS / 2
+    assert on_coarse.run.clean
+    assert on_coarse.run.wet_out_s == pytest.approx(on_sheet.run.wet_out_s, rel=0.05)
 
 
 @pytest.mark.parametrize("shape", [flat, upright, folded])

@@ -1,0 +1,34 @@
+"""How finely a sheet is cut, against what a machine can play and against the lock that the user lets pass."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from optimiser.case.case_document import CaseDocument
+from optimiser.case.pointer import pointer
+from optimiser.errors import Fault
+
+_MOST_CELLS = 250_000
+
+
+def too_many_cells(cell_mm: float, cut_mm2: float) -> Iterator[Fault]:
+    """cut_mm2: what is cut into cells, of a flat sheet the rectangle round it."""
+    cells = cut_mm2 / cell_mm**2
+    if cells > _MOST_CELLS:
+        yield Fault(
+            path=pointer("search", "cell_mm"),
+            found=f"{cell_mm:g} mm, which makes {cells:.0f} cells",
+            expected=f"at least {cell_mm * (cells / _MOST_CELLS) ** 0.5:.3g} mm for this sheet, "
+            f"at most {_MOST_CELLS} cells",
+        )
+
+
+def smallest_lock_faults(document: CaseDocument, sheet_mm2: float) -> Iterator[Fault]:
+    """A limit that passes a sheet that is dry all over is no limit."""
+    sheet_cm2, smallest_cm2 = sheet_mm2 / 100, document.process.smallest_lock_cm2
+    if smallest_cm2 >= sheet_cm2:
+        yield Fault(
+            path=pointer("process", "smallest_lock_cm2"),
+            found=f"{smallest_cm2:g} cm2",
+            expected=f"far less than the sheet, {sheet_cm2:.0f} cm2: what is locked and smaller passes",
+        )
