@@ -82,7 +82,9 @@ class PlannedMix(DocumentShape):
     initiator_kg: float
     """Initiator for a full mix, or for what is drawn of the last."""
     initiator_in_at_s: float
-    """Latest that its gel clock can start and it is still ready when wanted; negative: before the first tap."""
+    """Latest that its gel clock can start and it is still ready on the fast day; negative: before the first tap."""
+    begin_at_drawn_kg: float | None = came_later()
+    """What is drawn since the first tap by then, fast day or slow; left out: it is begun before the first tap."""
     wanted_at_s: float
     """When the mix before it is used up."""
     used_up_at_s: float

@@ -21,12 +21,14 @@ _AS_COUNTED_S = 1.0
 def planned_mixes(shot: Shot, run: FillRun, clock: ResinClock) -> list[PlannedMix]:
     """Empty: the supply is not mixed in batches."""
     mixes = clocks_of_mixes(shot, run)
+    manifold_kg = shot.supply.manifold_volume_m3 * shot.resin.density_kg_m3
     return [
         PlannedMix(
             number=number,
             resin_kg=one.kg,
             initiator_kg=one.kg * shot.resin.initiator_fraction,
             initiator_in_at_s=one.begun_s,
+            begin_at_drawn_kg=None if one.begun_at_kg is None else max(0.0, one.begun_at_kg - manifold_kg),
             wanted_at_s=one.wanted_s,
             used_up_at_s=one.used_up_s,
             gel_limit_at_s=one.begun_s + limit_s,

@@ -105,7 +105,10 @@ def age_limits_of_mixes_s(shot: Shot, mixes: tuple[MixClock, ...], clock: ResinC
 
 
 def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
-    """The manifold is filled from the first mix before the first tap. Empty: the supply is not mixed in batches."""
+    """The manifold is filled from the first mix before the first tap. Empty: the supply is not mixed in batches.
+
+    Begun soon enough for a day on which all of the part is as much more open as the case says it may be.
+    """
     supply, history, density = shot.supply, run.history, shot.resin.density_kg_m3
     if supply.mix_kg is None:
         return ()
@@ -114,4 +117,5 @@ def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
         drawn_kg=(history.injected_m3 + supply.manifold_volume_m3) * density,
         mix_kg=supply.mix_kg,
         mix_s=supply.mix_s or 0.0,
+        fastest=1.0 + shot.process.permeability_spread_fraction,
     )

@@ -15,16 +15,22 @@ class MixClock:
     """Drawn from it."""
     begun_s: float
     """Initiator in, at the latest."""
+    begun_at_kg: float | None
+    """What is drawn by then; None: it is begun before the first tap."""
     wanted_s: float
     """The mix before it is used up."""
     used_up_s: float
 
 
-def mix_clocks(*, time_s: FloatArray, drawn_kg: FloatArray, mix_kg: float, mix_s: float) -> tuple[MixClock, ...]:
+def mix_clocks(
+    *, time_s: FloatArray, drawn_kg: FloatArray, mix_kg: float, mix_s: float, fastest: float = 1.0
+) -> tuple[MixClock, ...]:
     """Mixes of `mix_kg` drawn one after another, each made in `mix_s` by one crew, as late as can be.
 
     drawn_kg: out of the pot up to each time, never falling. From the last mix backwards, one begins `mix_s` before it
     is wanted and before the next one begins: ready_k = min(wanted_k, begun_k+1), begun_k = ready_k - mix_s.
+    fastest: the same may be drawn so many times as fast, at least 1. Then a mix is wanted at wanted_k / fastest, and
+    begins by what is drawn, which in this run is `fastest` times as late: so it is ready in the one and in the other.
     """
     total_kg = float(drawn_kg[-1])
     count = max(1, int(np.ceil(total_kg / mix_kg - 1e-9)))
@@ -33,11 +39,13 @@ def mix_clocks(*, time_s: FloatArray, drawn_kg: FloatArray, mix_kg: float, mix_s
     begun = [0.0] * count
     next_begins = np.inf
     for k in reversed(range(count)):
-        begun[k] = next_begins = min(wanted[k], next_begins) - mix_s
+        begun[k] = next_begins = min(wanted[k] / fastest, next_begins) - mix_s
+    begun = [each_s * fastest if each_s > 0.0 else each_s for each_s in begun]
     return tuple(
         MixClock(
             kg=min(mix_kg, total_kg - k * mix_kg),
             begun_s=begun[k],
+            begun_at_kg=float(np.interp(begun[k], time_s, drawn_kg)) if begun[k] > 0.0 else None,
             wanted_s=wanted[k],
             used_up_s=wanted[k + 1] if k + 1 < count else float(time_s[-1]),
         )

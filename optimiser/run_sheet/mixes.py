@@ -6,8 +6,9 @@ The initiator percentage is mass of initiator per mass of resin, and resin is co
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import floor
+from math import ceil, floor
 
+from optimiser.case.amounts_document import PlannedMix
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, number, to_have, to_have_kg, weighed
@@ -73,26 +74,31 @@ def _machine(plan: PlanDocument) -> tuple[str, ...]:
 
 def _counted(plan: PlanDocument) -> Mixes:
     count, mix_kg = plan.resin.mixes or 0, plan.conditions.mix_kg
-    rows = tuple((str(one), *_share(plan, one, mix_kg), "", "", "") for one in range(1, min(count, MOST_ROWS) + 1))
+    shown = range(1, min(count, MOST_ROWS) + 1)
+    rows = tuple((str(one), *_share(plan, one, mix_kg), "", "", "") for one in shown)
     more = f" The table shows {MOST_ROWS} of them; the others up to {count} alike." if count > MOST_ROWS else ""
-    begins = _begins(plan)
-    when = "" if begins else " Mix the next only when the one before runs low."
+    says, heads = (_in_all(plan), *_by_pot(plan)), ("Mix", *HEADS)
+    if not plan.mixes or plan.mixes[0].initiator_in_at_s >= 0:  # the case does not say how long a mix takes
+        when = f"Mixes: {count}. Mix the next only when the one before runs low.{more}"
+        return Mixes(says=(when, *says), heads=heads, rows=rows)
+    begins = [_begin(one) for one in plan.mixes] + ["only if short"] * count
     return Mixes(
-        says=(f"Mixes: {count}.{when}{more}", *begins, _in_all(plan), *_by_pot(plan)),
-        heads=("Mix", *HEADS),
-        rows=rows,
+        says=(
+            f"Mixes: {count}.{more} Each begins when 'kg in' reads what stands here, not by the minute: on a fast day "
+            "that comes sooner. Each has its own gel clock: resin past it stays out of the line and goes outside.",
+            *says,
+        ),
+        heads=(heads[0], "Begin", *heads[1:]),
+        rows=tuple((row[0], begin, *row[1:]) for row, begin in zip(rows, begins, strict=False)),
     )
 
 
-def _begins(plan: PlanDocument) -> tuple[str, ...]:
-    """Nothing where the case does not say how long a mix takes: then none begins before the first tap."""
-    if not plan.mixes or plan.mixes[0].initiator_in_at_s >= 0:
-        return ()
-    begins = ", ".join(f"{floor(min_from_s(one.initiator_in_at_s)):d}" for one in plan.mixes[:MOST_ROWS])
-    return (
-        f"Planned, initiator in at min {begins} (minus: before the first tap). Each mix has its own gel clock: "
-        "resin past it stays out of the line and goes outside.",
-    )
+def _begin(mix: PlannedMix) -> str:
+    """When its initiator goes in."""
+    if mix.begin_at_drawn_kg is None:
+        return f"{ceil(min_from_s(-mix.initiator_in_at_s))} min before 1st tap"
+    at_min = floor(min_from_s(mix.initiator_in_at_s))
+    return f"{number(floor(10 * mix.begin_at_drawn_kg) / 10)} kg in (min {at_min})"
 
 
 def _share(plan: PlanDocument, one: int, mix_kg: float | None) -> tuple[str, str]:

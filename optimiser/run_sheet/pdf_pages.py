@@ -56,8 +56,9 @@ def _mixes(sheet: Contents) -> list[Flowable]:
         return said
     rows: list[list[Cell]] = [[words(head, 10, bold=True) for head in sheet.mixes.heads]]
     rows += [[words(cell, 12, bold=True) for cell in row] for row in sheet.mixes.rows]
-    others = len(sheet.mixes.heads) - 1
-    widths = (14 * mm, *[(WIDTH - 14 * mm) / others] * others)
+    fixed = (14 * mm, *[58 * mm] * ("Begin" in sheet.mixes.heads))
+    others = len(sheet.mixes.heads) - len(fixed)
+    widths = (*fixed, *[(WIDTH - sum(fixed)) / others] * others)
     return [*said, Spacer(1, 2 * mm), table(rows, widths, heads=1, heights=_heights(rows, 9 * mm), style=_GRID)]
 
 

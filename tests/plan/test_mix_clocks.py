@@ -37,6 +37,27 @@ def test_the_last_mix_holds_what_is_left() -> None:
     assert [one.kg for one in clocks] == pytest.approx([25.0, 25.0, 10.0])
 
 
+def test_on_a_day_faster_than_planned_each_mix_is_ready_when_it_is_wanted() -> None:
+    """Mixes of 20 kg made in 300 s, drawn up to 1.25 times as fast: wanted at 320 and 640 s there, so begun at 20 and
+    340 s there, when 20 and 340 x 1.25 s of the even 0.05 kg/s are drawn; the first 300 s before the first tap."""
+    clocks = mix_clocks(time_s=EVEN_S, drawn_kg=EVEN_KG, mix_kg=20.0, mix_s=300.0, fastest=1.25)
+    assert [one.begun_s for one in clocks] == pytest.approx([-300.0, 25.0, 425.0])
+    assert [one.begun_at_kg for one in clocks] == [None, pytest.approx(1.25), pytest.approx(21.25)]
+
+
+@given(st.lists(st.floats(0.1, 20.0), min_size=2, max_size=20), st.floats(1.0, 30.0), st.floats(0.0, 1800.0))
+def test_begun_by_what_is_drawn_no_mix_is_late_on_the_fast_day(drawn: list[float], mix_kg: float, mix_s: float) -> None:
+    """Played again half as long: a crew that begins each mix at its kilograms, one at a time, is never late."""
+    drawn_kg = np.concatenate([[0.0], np.cumsum(drawn)])
+    time_s = 60.0 * np.arange(len(drawn_kg))
+    fast_s = time_s / 2
+    ready_s = -np.inf
+    for one in mix_clocks(time_s=time_s, drawn_kg=drawn_kg, mix_kg=mix_kg, mix_s=mix_s, fastest=2.0):
+        due_s = one.begun_s if one.begun_at_kg is None else np.interp(one.begun_at_kg, drawn_kg, fast_s)
+        ready_s = max(due_s, ready_s) + mix_s
+        assert ready_s <= one.wanted_s / 2 + 1e-6
+
+
 @given(st.lists(st.floats(0.1, 20.0), min_size=2, max_size=20), st.floats(1.0, 30.0), st.floats(0.0, 1800.0))
 def test_no_two_mixes_are_made_at_once_and_none_is_late(drawn: list[float], mix_kg: float, mix_s: float) -> None:
     """Whatever is drawn when: all resin comes from some mix, ready when wanted, by one crew."""

@@ -37,6 +37,21 @@ def test_mixes_get_a_line_each_up_to_a_dozen(fields: dict[str, Any]) -> None:
     assert "the others up to 100 alike" in many.says[0]
 
 
+def test_a_mix_begins_by_what_has_gone_in(fields: dict[str, Any]) -> None:
+    """Rounded to the safe side, sooner; mixes of the reserve begin only where it is wanted."""
+    clock = {"resin_kg": 32.0, "initiator_kg": 0.48, "used_up_at_s": 900.0, "gel_limit_at_s": 3000.0}
+    fields["mixes"] = [
+        {**clock, "number": 1, "initiator_in_at_s": -301.0, "wanted_at_s": 0.0},
+        {**clock, "number": 2, "initiator_in_at_s": 119.0, "begin_at_drawn_kg": 12.39, "wanted_at_s": 500.0},
+    ]
+    mixes = mixes_of(PlanDocument.model_validate(fields))
+    assert mixes.heads[:2] == ("Mix", "Begin")
+    begins = [row[1] for row in mixes.rows]
+    assert begins[:2] == ["6 min before 1st tap", "12.3 kg in (min 1)"]
+    assert set(begins[2:]) == {"only if short"}
+    assert len(begins) == 9
+
+
 def test_a_machine_shot_has_nothing_to_mix_by_hand(machine_plan: PlanDocument) -> None:
     """No table, and the ratio is checked by weighing."""
     mixes = mixes_of(machine_plan)
