@@ -12,6 +12,7 @@ from optimiser.case.check_labels import label_faults, misread_labels, rule_fault
 from optimiser.case.check_materials import material_faults, material_warnings
 from optimiser.case.check_names import name_faults, unused_names
 from optimiser.case.check_outlines import hidden_areas, outline_faults, sheet_faults
+from optimiser.case.check_overlaps import overlap_faults
 from optimiser.case.check_process import process_faults
 from optimiser.case.check_runs import run_faults, runs_off_sheet, runs_off_surface
 from optimiser.case.check_surface import area_of_surface_mm2, surface_area_faults, surface_faults
@@ -57,6 +58,7 @@ def _faults_on_the_sheet(document: CaseDocument) -> Iterator[Fault]:
         near = widened(shape)
         yield from sheet_faults(document, sheet, shape, near)
         yield from runs_off_sheet(document, near)
+        yield from overlap_faults(document)
     else:
         area_mm2 = area_of_surface_mm2(sheet.surface)
         yield from too_many_cells(document.search.cell_mm, area_mm2)
