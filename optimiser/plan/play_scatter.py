@@ -24,6 +24,8 @@ from optimiser.scatter.scenarios import Scenario, draw_scenarios
 _CELLS_AT_ONCE = 60_000
 """Of the scenarios whose networks are kept at the same time: some tens of megabytes, and worth carrying elsewhere."""
 _FEWEST_AT_ONCE = 8
+_MOST_BEFORE_LOOKING = 24
+"""Where a sequence may be given up, no more are played before it is looked at how many have failed."""
 
 
 class ShotOutcome(StrEnum):
@@ -98,6 +100,8 @@ def play_scatter(
     scenarios = variations.scenarios
     order = list(dict.fromkeys((*first, *range(len(scenarios)))))
     at_once = max(_FEWEST_AT_ONCE, _CELLS_AT_ONCE // scenes.coarse.cell_count)
+    if math.isfinite(fewest_failures):
+        at_once = min(at_once, _MOST_BEFORE_LOOKING)
     for begin in range(0, len(order), at_once):
         places = order[begin : begin + at_once]
         built = [scenario_scene(shot, scatter, scenes, scenarios[k]) for k in places]
