@@ -126,6 +126,15 @@ SWEEPS = {
         log_x=True,
         log_y=True,
     ),
+    "line_entry": Sweep(
+        law="line_entry.entry_run_m",
+        cases=("depth 0.1 m, line 20 mm wide",),
+        argument="half_width_m",
+        low=0.002,
+        high=0.055,
+        x_label="half the width of the line, m",
+        y_label="run to be added, m",
+    ),
     "mesh_lead": Sweep(
         law="mesh_lead.mesh_lead_m",
         cases=("1.2 mm of mesh over 4 mm", "1 mm of mesh over 6 mm"),

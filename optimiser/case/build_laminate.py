@@ -19,7 +19,7 @@ from optimiser.case.laminate_document import (
 from optimiser.case.plan_document import Assumption
 from optimiser.case.pointer import pointer
 from optimiser.part.laminate import Compaction, Laminate, Layer
-from optimiser.part.mesh_on_laminate import mesh_on_laminate
+from optimiser.part.mesh_on_laminate import has_tool_side
 from optimiser.physics.bag_compliance import compacted_fibre_fraction
 from optimiser.units import fraction_from_percent, pa_from_mbar
 
@@ -94,12 +94,12 @@ def scaled_permeabilities(document: CaseDocument) -> tuple[Assumption, ...]:
 
 
 def assumed_through(document: CaseDocument) -> tuple[Assumption, ...]:
-    """Permeabilities through the thickness that stand in for a test, where flow mesh lies on solid laminate."""
+    """Permeabilities through the thickness that stand in for a test, where the tool side trails by them."""
     names = sorted(
         {
             layer.ply
             for name, made in laminates_of(document).items()
-            if mesh_on_laminate(made) is not None
+            if has_tool_side(made)
             for layer in document.laminates[name].layers
             if isinstance(layer, PlyLayer)
         }
@@ -110,7 +110,7 @@ def assumed_through(document: CaseDocument) -> tuple[Assumption, ...]:
             path=pointer("reinforcements", name, "permeability", "measured", "through_m2"),
             value=f"{through_of_test_m2(permeability):.3g} m²",
             why=f"{THROUGH_SHARE:g} of the smaller value in the plane, the slow end of published tests (from memory); "
-            "under flow mesh the tool side waits for it: measure it",
+            "the tool side waits for it: measure it",
         )
         for name, permeability in permeabilities
         if isinstance(permeability, MeasuredPermeability) and permeability.measured.through_m2 is None

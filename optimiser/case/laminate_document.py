@@ -29,7 +29,8 @@ class MeasuredValues(DocumentShape):
     across_m2: InPlanePermeability
     """In the plane, at right angles to it."""
     through_m2: ThroughPermeability | None = Field(default=None, exclude_if=lambda through_m2: through_m2 is None)
-    """Through the thickness. It matters under flow mesh, where resin soaks down from above; left out, it is assumed."""
+    """Through the thickness. It matters under flow mesh and in thick laminate, where the tool side trails; left out,
+    it is assumed."""
     at_fibre_volume_percent: FibreVolumePercent
     """Fibre volume content of the test. For another content in the laminate the value is scaled."""
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from optimiser.case.tool_side import UNDER_MESH
+from optimiser.case.tool_side import ON_TOOL_SIDE
 from optimiser.filling.fill_run import Lock
 from optimiser.plan.result import PlanResult
 
 
 def place_of_lock(lock: Lock) -> str:
     """The middle of what is locked."""
-    return f"x {lock.x_m:.2f} m, y {lock.y_m:.2f} m" + (f", {UNDER_MESH}" if lock.under_mesh else "")
+    return f"x {lock.x_m:.2f} m, y {lock.y_m:.2f} m" + (f", {ON_TOOL_SIDE}" if lock.on_tool_side else "")
 
 
 def near_lock(result: PlanResult, lock: Lock) -> str:

@@ -23,9 +23,9 @@ from optimiser.plan.shop_rules import against_order, required_left_shut, starts_
 from optimiser.units import c_from_k, litres_from_m3, min_from_s
 
 _LATER_OR_A_VENT = "open the line that closes it later, start from another line, or set a vent at that place"
-_ALL_UNDER_MESH = (
-    "stop the mesh short of that place by what resin leads in it, open the line that closes it later, or measure how "
-    "the laminate passes resin through its thickness"
+_ALL_ON_TOOL_SIDE = (
+    "stop a mesh short of that place by what resin leads in it, open the line that closes it later, or measure how the "
+    "laminate passes resin through its thickness"
 )
 IN_SPREAD = " with the stated spread of permeability"
 
@@ -141,7 +141,7 @@ def locked(run: FillRun, when: str, result: PlanResult | None = None) -> list[Re
             where=f"{place_of_lock(worst) if result is None else near_lock(result, worst)}, "
             f"closed by {_names(worst.closed_by)} at minute {min_from_s(worst.at_s):.1f}",
             by_how_much=f"{litres:.2g} litres locked in {len(locks)} place{'s' if len(locks) > 1 else ''}",
-            remedy=_ALL_UNDER_MESH if all(lock.under_mesh for lock in locks) else _LATER_OR_A_VENT,
+            remedy=_ALL_ON_TOOL_SIDE if all(lock.on_tool_side for lock in locks) else _LATER_OR_A_VENT,
         )
     ]
 

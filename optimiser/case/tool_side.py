@@ -1,4 +1,4 @@
-"""By how much the tool side under flow mesh trails what the crew sees, as the plan says it."""
+"""By how much the tool side trails what the crew sees, as the plan says it."""
 
 from __future__ import annotations
 
@@ -11,25 +11,26 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.case.tool_side_document import ToolSide
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FlowNetwork, IntArray
-from optimiser.part.mesh_on_laminate import mesh_on_laminate
+from optimiser.part.mesh_on_laminate import has_tool_side, mesh_on_laminate
 from optimiser.part.shot import Shot
 from optimiser.units import min_from_s, mm_from_m
 
 _MOST_AREAS = 6
-UNDER_MESH = "on the tool side, under the mesh"
+ON_TOOL_SIDE = "on the tool side"
 
 
 def tool_sides(shot: Shot, network: FlowNetwork, run: FillRun) -> list[ToolSide]:
-    """One for each area that has flow mesh on solid laminate."""
+    """One for each area of solid laminate with flow mesh, or so thick that its tool side trails without."""
     return list(_tool_sides(shot, network, run))
 
 
 def _tool_sides(shot: Shot, network: FlowNetwork, run: FillRun) -> Iterator[ToolSide]:
     bag_s, wet_s = run.arrival_s[: network.cell_count], network.latest(run.arrival_s)
     for index, area in enumerate(shot.part.areas):
-        two, cells = mesh_on_laminate(area.laminate), np.flatnonzero(network.area_of_cell == index)
-        if two is None or len(cells) == 0:
+        cells = np.flatnonzero(network.area_of_cell == index)
+        if not has_tool_side(area.laminate) or len(cells) == 0:
             continue
+        two = mesh_on_laminate(area.laminate)
         wet = bool(np.isfinite(wet_s[cells]).all())
         yield ToolSide(
             area=area.name,
@@ -37,31 +38,31 @@ def _tool_sides(shot: Shot, network: FlowNetwork, run: FillRun) -> Iterator[Tool
             bag_wet_s=float(bag_s[cells].max()) if np.isfinite(bag_s[cells]).all() else None,
             wet_s=float(wet_s[cells].max()) if wet else None,
             trails_s=trails_s(shot, network, run, cells),
-            lead_mm=round(mm_from_m(two.lead_m), 1),
+            lead_mm=None if two is None else round(mm_from_m(two.lead_m), 1),
         )
 
 
 def trails_s(shot: Shot, network: FlowNetwork, run: FillRun, cells: IntArray) -> float | None:
-    """Longest that one of these cells of one area is wet to the tool side after its mesh is full; None: one is never
-    wet, or no mesh lies there on solid laminate.
+    """Longest that one of these cells of one area is wet to the tool side after its bag side is; None: one is never
+    wet, or nothing trails there.
     """
-    if len(cells) == 0 or mesh_on_laminate(shot.part.areas[network.area_of_cell[cells[0]]].laminate) is None:
+    if len(cells) == 0 or not has_tool_side(shot.part.areas[network.area_of_cell[cells[0]]].laminate):
         return None
     wet_s = network.latest(run.arrival_s)[cells]
     return float((wet_s - run.arrival_s[cells]).max()) if np.isfinite(wet_s).all() else None
 
 
 def tool_side_lines(plan: PlanDocument) -> list[str]:
-    """One sentence on all areas, the worst first, in minutes rounded up; none where no mesh lies on solid laminate."""
+    """One sentence on all areas, the worst first, in minutes rounded up; none where nothing trails."""
     if not plan.tool_side:
         return []
     ranked = sorted(plan.tool_side, key=lambda one: math.inf if one.trails_s is None else one.trails_s, reverse=True)
     if ranked[0].trails_s is None:
-        return [f"Under the mesh the tool side is never all wet at {ranked[0].area}."]
+        return [f"The tool side is never all wet at {ranked[0].area}."]
     said = ", ".join(f"{one.area} {_tenths(one.trails_s)} min" for one in ranked[:_MOST_AREAS])
     more = f" and less at {len(ranked) - _MOST_AREAS} more areas" if len(ranked) > _MOST_AREAS else ""
     return [
-        f"Under the mesh the tool side is wet later than the bag side, by up to: {said}{more}. Steps go by what is "
+        f"The tool side is wet later than the bag side, by up to: {said}{more}. Steps go by what is "
         "seen; wait these minutes there before anybody calls ALL WET. The wet-out time counts them."
     ]
 

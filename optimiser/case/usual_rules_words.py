@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from optimiser.case.tool_side import UNDER_MESH
+from optimiser.case.tool_side import ON_TOOL_SIDE
 from optimiser.filling.fill_run import FillRun
 from optimiser.plan.result import PlanResult, Verified
 from optimiser.units import litres_from_m3, min_from_s
@@ -40,7 +40,7 @@ def _locked(run: FillRun) -> str:
     locks = [lock for lock in run.locks if lock.fails]
     worst = max(locks, key=lambda lock: lock.pore_m3)
     litres = f"{litres_from_m3(sum(lock.pore_m3 for lock in locks)):.2g} litres"
-    under = f", {UNDER_MESH}" if worst.under_mesh else ""
+    under = f", {ON_TOOL_SIDE}" if worst.on_tool_side else ""
     closed_by = " and ".join(worst.closed_by[:2]) or "resin"
     where = f"x {worst.x_m:.2f} m, y {worst.y_m:.2f} m{under}, closed by {closed_by}"
     place = "at" if len(locks) == 1 else f"in {len(locks)} places, the largest at"

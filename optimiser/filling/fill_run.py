@@ -24,8 +24,8 @@ class Lock:
     """Lines whose resin stands round it."""
     fails: bool
     """Not below the smallest area that matters."""
-    under_mesh: bool = False
-    """All of it lies on the tool side, with resin in the mesh above it."""
+    on_tool_side: bool = False
+    """All of it lies on the tool side, beneath resin on the bag side."""
     pressed_by_pa: float = 0.0
     """At the end of the run, above the residual vacuum: of its air where that presses back, its volume as one; of the
     resin round it where it does not."""

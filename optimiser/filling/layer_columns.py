@@ -18,11 +18,14 @@ class LayerColumns:
     top: IntArray
     """For each node the cell of its column; the node itself where it stands alone."""
     links_behind: int
-    """How far behind the front the layers of a column have come to one pressure."""
+    """How far from the front, and from a line that feeds one of them, the layers of a column come to one pressure."""
+    entered: IntArray
+    """Cells that a line feeds from above."""
 
     def settled(self, wet: BoolArray, links: Links) -> BoolArray:
-        """Nodes of columns that are wet through and lie so far behind the front."""
+        """Nodes of columns that are wet through and lie so far from the front and from such lines."""
         near = ~wet
+        near[self.entered] = True
         for _ in range(self.links_behind):
             wider = near.copy()
             wider[links.end[near[links.start]]] = True
@@ -40,5 +43,7 @@ def columns_of(network: FlowNetwork) -> LayerColumns | None:
     cell = network.cell_of_node
     links = math.ceil(_LEVELLED * network.levelling_m / network.cell_size_m)
     return LayerColumns(
-        top=np.where(cell >= 0, cell, np.arange(network.node_count)), links_behind=max(_FEWEST_LINKS, links)
+        top=np.where(cell >= 0, cell, np.arange(network.node_count)),
+        links_behind=max(_FEWEST_LINKS, links),
+        entered=network.entered,
     )

@@ -69,7 +69,7 @@ class LockWatch:
             y_m=float(np.average(network.y_m[nodes], weights=weight)),
             closed_by=self._lines_of(source[border]),
             fails=piece.area_m2 >= self.smallest_m2,
-            under_mesh=bool((nodes >= network.cell_count).all()),
+            on_tool_side=bool((nodes >= network.cell_count).all()),
         )
 
     def _border(self, nodes: IntArray, wet: BoolArray) -> IntArray:

@@ -146,6 +146,8 @@ class FlowNetwork:
     """None: rigid."""
     levelling_m: float = 0.0
     """Over this length along the sheet a difference of pressure between the layers of a cell falls to 1/e."""
+    entered: IntArray = field(default_factory=lambda: np.empty(0, dtype=np.int64))
+    """Cells on whose bag side a feed line lies, with bare laminate beneath: their layers never come to one pressure."""
 
     @property
     def node_count(self) -> int:

@@ -13,6 +13,7 @@ from optimiser.network.channel_joins import ChannelCourse, join_of
 from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray, LineNodes, Links, VentNodes, VentPipe
 from optimiser.network.lay_lines import OVER_MIDDLE_SHARE, LaidRun, lay_run
 from optimiser.network.line_borders import volume_beyond_lines
+from optimiser.network.line_entry import hidden_entry_m
 from optimiser.network.sheet import Sheet, pore_volume_m3, transmissibility_towards_m3
 from optimiser.network.sheet_give import sheet_give
 from optimiser.network.sheet_lattice import cut_lattice, height_at
@@ -39,7 +40,7 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
     layers = layers_of(part)
     sheet = _cut(layers.bag_side, cell_m)
     under = split_cells(layers, sheet)
-    build = _Build(layers.bag_side, sheet, len(sheet.area_m2) + len(under) * len(DEPTH_SHARES))
+    build = _Build(layers, sheet, len(sheet.area_m2) + len(under) * len(DEPTH_SHARES))
     for line in part.feed_lines:
         build.lay(line)
     for vent in part.vents:
@@ -83,6 +84,7 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
         triangles=sheet.triangles,
         under_cell=tool.under_cell,
         levelling_m=tool.levelling_m,
+        entered=build.entered(),
     )
     return replace(network, bays=bays(network), give=sheet_give(layers.bag_side, layers.tool_side, network))
 
@@ -130,7 +132,7 @@ class _LaidVent:
 class _Build:
     """The growing lists of pipe nodes and links while lines are laid."""
 
-    part: Part
+    layers: Layers
     sheet: Sheet
     first_pipe: int
     """Index of the first node that is not of the sheet."""
@@ -140,9 +142,16 @@ class _Build:
     link_start: list[int] = field(default_factory=list)
     link_end: list[int] = field(default_factory=list)
     link_conductance: list[float] = field(default_factory=list)
+    entry_m: dict[int, FloatArray] = field(default_factory=dict)
+    """For each node of a feed line the run to be added into each area; see `line_entry`."""
     channels: list[_Channel] = field(default_factory=list)
     laid: list[_Laid] = field(default_factory=list)
     laid_vents: dict[str, _LaidVent] = field(default_factory=dict)
+
+    @property
+    def part(self) -> Part:
+        """As it lies on the bag side."""
+        return self.layers.bag_side
 
     def _node(self, position: FloatArray, height_m: float, volume_m3: float) -> int:
         self.pipe_position.append(position)
@@ -161,7 +170,13 @@ class _Build:
 
     def lay(self, line: FeedLine) -> None:
         """The line's channel, and the hose that joins it."""
-        channel, inlet = self._tube(line.run_m, line.bore_m, line.inlet_share)
+        entry_m = np.array(
+            [
+                hidden_entry_m(two, bore_m=line.bore_m, cell_m=self.sheet.cell_size_m) if two else 0.0
+                for two in self.layers.split
+            ]
+        )
+        channel, inlet = self._tube(line.run_m, line.bore_m, line.inlet_share, entry_m)
         hose = self._hose(channel, inlet, line.hose_bore_m, line.hose_length_m)
         self._link(hose, channel.nodes[inlet], _half_hose_m3(line))
         self.laid.append(_Laid(line, channel, hose))
@@ -175,10 +190,12 @@ class _Build:
         clamp = self._link(channel.nodes[joined], hose, _half_hose_m3(vent))
         self.laid_vents[vent.label] = _LaidVent(channel, hose, clamp, joined)
 
-    def _tube(self, run_m: tuple[tuple[float, ...], ...], bore_m: float, share: float) -> tuple[_Channel, int]:
+    def _tube(
+        self, run_m: tuple[tuple[float, ...], ...], bore_m: float, share: float, entry_m: FloatArray | None = None
+    ) -> tuple[_Channel, int]:
         """A round channel, and the place along it of the node at this share."""
         along_m4 = tube_section_conductance_m4(bore_m=bore_m)
-        channel = self._channel(run_m, np.pi * bore_m**2 / 4, along_m4, width_m=bore_m)
+        channel = self._channel(run_m, np.pi * bore_m**2 / 4, along_m4, width_m=bore_m, entry_m=entry_m)
         return channel, min(int(share * len(channel.nodes)), len(channel.nodes) - 1)
 
     def _hose(self, channel: _Channel, at: int, bore_m: float, length_m: float) -> int:
@@ -210,7 +227,13 @@ class _Build:
         return np.array(gap.nodes, dtype=np.int64)
 
     def _channel(
-        self, run_m: tuple[tuple[float, ...], ...], section_m2: float, along_m4: float, *, width_m: float
+        self,
+        run_m: tuple[tuple[float, ...], ...],
+        section_m2: float,
+        along_m4: float,
+        *,
+        width_m: float,
+        entry_m: FloatArray | None = None,
     ) -> _Channel:
         """Pipe nodes along the run, and the touches of lengths that cross no link."""
         run = lay_run(self.sheet, run_m)
@@ -220,9 +243,11 @@ class _Build:
             self._node(position, height, section_m2 * length_m)
             for position, height in zip(run.position_m, heights, strict=True)
         ]
+        if entry_m is not None:
+            self.entry_m.update(dict.fromkeys(nodes, entry_m))
         for a, b in pairwise(nodes):
             self._link(a, b, along_m4 / length_m)
-        for node, cell, conductance in self._touch_conductances(run):
+        for node, cell, conductance in self._touch_conductances(run, entry_m):
             self._link(nodes[node], cell, conductance)
         course = ChannelCourse(
             run_m=run_m,
@@ -235,11 +260,13 @@ class _Build:
         self.channels.append(channel)
         return channel
 
-    def _touch_conductances(self, run: LaidRun) -> list[tuple[int, int, float]]:
+    def _touch_conductances(self, run: LaidRun, entry_m: FloatArray | None = None) -> list[tuple[int, int, float]]:
         offset = (run.position_m[run.touch_node] - self.sheet.position_m[run.touch_cell])[:, :2]
         laminate = self.sheet.area_of_cell[run.touch_cell]
         through = transmissibility_towards_m3(self.part, laminate, offset)
         distance = np.maximum(run.touch_distance_m, _CLOSEST_TOUCH_SHARE * self.sheet.cell_size_m)
+        if entry_m is not None:
+            distance = distance + entry_m[laminate]
         length = run.node_length_m if run.node_length_m > 0 else self.sheet.cell_size_m
         return list(
             zip(run.touch_node.tolist(), run.touch_cell.tolist(), (through * length / distance).tolist(), strict=True)
@@ -259,14 +286,32 @@ class _Build:
         links = self.sheet.links
         for link, on_it in crossings.items():
             on_it.sort()
-            before, at = int(links.start[link]), 0.0
+            first, last = int(links.start[link]), int(links.end[link])
+            conductance_m3 = float(links.conductance_m3[link])
+            before, at = first, 0.0
             for share, node in on_it:
                 if node == before:
                     continue
-                self._link(before, node, float(links.conductance_m3[link]) / max(share - at, 0.01))
+                added = self._added_share(node, first) if before == first else 0.0
+                self._link(before, node, conductance_m3 / (max(share - at, 0.01) + added))
                 before, at = node, share
-            self._link(before, int(links.end[link]), float(links.conductance_m3[link]) / max(1.0 - at, 0.01))
+            self._link(before, last, conductance_m3 / (max(1.0 - at, 0.01) + self._added_share(before, last)))
         return np.array(sorted(crossings), dtype=np.int64)
+
+    def _added_share(self, node: int, cell: int) -> float:
+        """Of a link's length, what the run from a line's node into this cell is longer than the lattice shows."""
+        if node not in self.entry_m:
+            return 0.0
+        return float(self.entry_m[node][self.sheet.area_of_cell[cell]]) / self.sheet.cell_size_m
+
+    def entered(self) -> IntArray:
+        """Cells of bare laminate with nodes beneath that a feed line lies on."""
+        bare = np.array([two is not None and two.top_depth_m > 0 for two in self.layers.split])
+        start, end = np.array(self.link_start), np.array(self.link_end)
+        lines = np.array(sorted(self.entry_m), dtype=np.int64)
+        cells = np.concatenate([start[np.isin(end, lines)], end[np.isin(start, lines)]])
+        cells = np.unique(cells[cells < len(self.sheet.area_m2)])
+        return np.asarray(cells[bare[self.sheet.area_of_cell[cells]]], dtype=np.int64)
 
     def vent(self, vent: Vent, kept_sheet_links: int) -> VentNodes:
         """The cells along the vent's run; if it is no pipe it holds vacuum all along, and lets flow pass beneath.

@@ -1,4 +1,4 @@
-"""The tool side of solid laminate in a part with flow mesh: nodes beneath the cells, joined through the thickness."""
+"""The tool side of solid laminate: nodes beneath the cells, joined through the thickness."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from scipy import sparse
 from optimiser.network.flow_network import FloatArray, IntArray, Links
 from optimiser.network.sheet import Sheet, pore_volume_m3
 from optimiser.part.laminate import Laminate
-from optimiser.part.mesh_on_laminate import mesh_on_laminate, through_solid_m2
+from optimiser.part.mesh_on_laminate import has_tool_side, mesh_on_laminate, through_solid_m2
 from optimiser.part.part import Part
 
 DEPTH_SHARES = (0.3, 0.7)
@@ -18,7 +18,7 @@ DEPTH_SHARES = (0.3, 0.7)
 of three stacks: one node leads by 11 to 20 % too far, two halves by 5 to 10 %, these two by 4 to 7 %."""
 _TOP_SHARE = 0.2
 """Share of bare laminate that its cell holds. Where mesh ends the laminate goes on, and its tool side still trails: as
-one node it would close round what is dry under the mesh."""
+one node it would close round what is dry under the mesh. So does that of thick laminate without any."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,10 +53,10 @@ class Beneath:
 
 
 def layers_of(part: Part) -> Layers:
-    """Where flow mesh lies on solid laminate anywhere, all solid laminate of the part in two, with mesh or bare."""
-    meshed = any(mesh_on_laminate(area.laminate) for area in part.areas)
-    split = tuple(_split(area.laminate) if meshed else None for area in part.areas)
-    if not meshed:
+    """Where the tool side trails anywhere, all solid laminate of the part in two, with mesh or bare."""
+    trails = any(has_tool_side(area.laminate) for area in part.areas)
+    split = tuple(_split(area.laminate) if trails else None for area in part.areas)
+    if not trails:
         return Layers(bag_side=part, tool_side=part, split=split)
     return Layers(
         bag_side=_with_laminates(part, [two.bag_side if two else None for two in split]),
@@ -149,7 +149,7 @@ def _through(
     layers: Layers, sheet: Sheet, moved: sparse.csr_matrix, cells: IntArray, tops: IntArray, k: int
 ) -> Links:
     """From the nodes on top to those of the k-th depth."""
-    per_area = np.array([_per_area_m(two, k) if two else 0.0 for two in layers.split])
+    per_area = np.array([per_area_m(two, k) if two else 0.0 for two in layers.split])
     area_m2 = (moved @ sheet.area_m2)[cells]
     return Links(
         start=tops[cells],
@@ -158,7 +158,7 @@ def _through(
     )
 
 
-def _per_area_m(two: Split, k: int) -> float:
+def per_area_m(two: Split, k: int) -> float:
     """Conductance per area, m, from middle to middle down to the k-th depth."""
     deep_m = two.tool_side.thickness_m
     above_m = DEPTH_SHARES[k - 1] * deep_m if k > 0 else two.top_depth_m

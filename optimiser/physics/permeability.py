@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optimiser.errors import OutOfRangeError
+from optimiser.in_range import check_positive
 
 
 class Packing(StrEnum):
@@ -65,6 +66,17 @@ def stack_through_thickness_m2(thicknesses_m: Sequence[float], permeabilities_m2
     if not np.all(permeabilities > 0):
         raise OutOfRangeError("a layer without permeability lets nothing through the stack")
     return float(thicknesses.sum() / (thicknesses / permeabilities).sum())
+
+
+def stretched_depth_m(*, thickness_m: float, along_m2: float, through_m2: float) -> float:
+    """The thickness, m, as flow along the stack sees it: h sqrt(K / Kz).
+
+    z' = z sqrt(K / Kz) turns div(K grad p) = 0 into Laplace's equation, so that from a line on one face the front
+    stands upright after about so long a run. Derived. Range: one material, K and Kz its permeabilities along
+    and through it. All arguments above 0, else OutOfRangeError.
+    """
+    check_positive(thickness_m=thickness_m, along_m2=along_m2, through_m2=through_m2)
+    return thickness_m * math.sqrt(along_m2 / through_m2)
 
 
 def kozeny_carman_m2(*, fibre_radius_m: float, fibre_volume_fraction: float, constant: float) -> float:

@@ -51,11 +51,11 @@ def ending(plan: PlanDocument) -> Ending:
 
 
 def _wait(plan: PlanDocument) -> str:
-    """Under mesh on solid laminate the tool side is wet later than what is seen."""
+    """Under mesh and in thick laminate the tool side is wet later than what is seen."""
     longest_s = max((one.trails_s or 0.0 for one in plan.tool_side), default=0.0)
     if longest_s <= 0.0:
         return ""
     minutes = math.ceil(min_from_s(longest_s))
     areas = [one.area for one in plan.tool_side if one.trails_s]
     where = ", ".join(areas[:_MOST_AREAS]) + (" and others" if len(areas) > _MOST_AREAS else "")
-    return f"WAIT {minutes} min more where mesh lies on solid laminate ({where}): the tool side is wet last"
+    return f"WAIT {minutes} min more at {where}: the tool side is wet last"

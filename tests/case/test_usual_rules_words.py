@@ -14,8 +14,8 @@ from optimiser.plan.rules_of_taps import TapRule
 from optimiser.sequencing.triggers import open_at_start
 
 
-def lock(litres: float, *, fails: bool = True, x_m: float = 2.4, under_mesh: bool = False) -> Any:
-    where = {"x_m": x_m, "y_m": 0.3, "under_mesh": under_mesh}
+def lock(litres: float, *, fails: bool = True, x_m: float = 2.4, on_tool_side: bool = False) -> Any:
+    where = {"x_m": x_m, "y_m": 0.3, "on_tool_side": on_tool_side}
     return SimpleNamespace(**where, pore_m3=litres / 1e3, at_s=912.0, closed_by=("1", "2"), fails=fails)
 
 
@@ -48,8 +48,8 @@ CASES = [
         "closed by 1 and 2 at minute 15.2.",
     ),
     (
-        rule(played(lock(0.5, under_mesh=True))),
-        "Outward on reach from 2 would lock 0.5 litres at x 2.40 m, y 0.30 m, on the tool side, under the mesh, "
+        rule(played(lock(0.5, on_tool_side=True))),
+        "Outward on reach from 2 would lock 0.5 litres at x 2.40 m, y 0.30 m, on the tool side, "
         "closed by 1 and 2 at minute 15.2.",
     ),
     (rule(played(wet_out_s=math.inf)), "Outward on reach from 2 would not wet all of the part."),

@@ -135,7 +135,7 @@ def test_mesh_up_to_the_vent_locks_the_tool_side(mould: Any, stack: tuple[float,
     is, and is no longer than the lead."""
     filled = fill(mould, meshed(stack, 1e-10))
     worst = max(filled.run.locks, key=lambda lock: lock.area_m2)
-    assert worst.under_mesh
+    assert worst.on_tool_side
     assert worst.fails
     assert 0.4 * stack[-1] < worst.area_m2 / (1.0 / CELLS) < stack[-1]
 
