@@ -146,8 +146,8 @@ def _network(shot: Shot, cell_m: float) -> FlowNetwork:
 def patchy_field(network: FlowNetwork, variation: float, seed: int | tuple[int, ...]) -> FloatArray:
     """A smooth random factor of mean one and the given coefficient of variation, the same on every lattice.
 
-    Lognormal, `factor_of_mean_one` of f, a Gaussian field made of random waves (random
-    Fourier features, Rahimi & Recht 2007, from memory) whose correlation falls to exp(-1/2) over the patch width.
+    Lognormal, `factor_of_mean_one` of f, a Gaussian field made of random waves (random Fourier features, Rahimi & Recht
+    2007, from memory) whose correlation falls to exp(-1/2) over the patch width.
     Rounded, because the last digits of a cosine depend on the processor and equal inputs are to give equal plans.
     """
     random = np.random.default_rng(seed)
