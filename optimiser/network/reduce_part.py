@@ -25,6 +25,8 @@ from optimiser.physics.pipe_flow import (
     rectangular_duct_conductance_m4,
     tube_conductance_m3,
     tube_section_conductance_m4,
+    tube_section_m2,
+    tube_volume_m3,
 )
 
 _CLOSEST_TOUCH_SHARE = 0.005
@@ -196,13 +198,13 @@ class _Build:
     ) -> tuple[_Channel, int]:
         """A round channel, and the place along it of the node at this share."""
         along_m4 = tube_section_conductance_m4(bore_m=bore_m)
-        channel = self._channel(run_m, np.pi * bore_m**2 / 4, along_m4, width_m=bore_m, entry_m=entry_m)
+        channel = self._channel(run_m, tube_section_m2(bore_m=bore_m), along_m4, width_m=bore_m, entry_m=entry_m)
         return channel, min(int(share * len(channel.nodes)), len(channel.nodes) - 1)
 
     def _hose(self, channel: _Channel, at: int, bore_m: float, length_m: float) -> int:
         """The hose as one node."""
-        hose_m2 = np.pi * bore_m**2 / 4
-        return self._node(channel.run.position_m[at], float(channel.heights_m[at]), hose_m2 * length_m)
+        inside_m3 = tube_volume_m3(bore_m=bore_m, length_m=length_m)
+        return self._node(channel.run.position_m[at], float(channel.heights_m[at]), inside_m3)
 
     def join_vent(self, vent: Vent) -> None:
         """A vent that draws through a feed line: its hose on the node of that line next to where it joins."""
