@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.network.flow_network import FloatArray
+from optimiser.physics.thickening import fluidity_time_1_pa
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,9 +30,7 @@ class FluidityClock:
 
         Fluidity in between by trapezoids.
         """
-        fluidity = 1.0 / viscosity_pa_s
-        pieces = 0.5 * (fluidity[1:] + fluidity[:-1]) * np.diff(time_s)
-        theta = np.concatenate([[0.0], np.cumsum(pieces)])
+        theta = fluidity_time_1_pa(time_s=time_s, viscosity_pa_s=viscosity_pa_s)
         moments, first = np.unique(time_s, return_index=True)
         theta = theta[first] - theta[first][np.searchsorted(moments, 0.0)]
         of_shot = moments >= 0.0

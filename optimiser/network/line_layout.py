@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 from optimiser.network.bays import drawn_place, near_line
 from optimiser.network.flow_network import FlowNetwork, IntArray
 from optimiser.part.part import FeedLine, Part
+from optimiser.physics.permeability import even_transmissibility_m3
 from optimiser.physics.pipe_flow import line_decay_per_m, line_end_pressure_ratio
 
 
@@ -84,7 +85,7 @@ def _far_end_share(part: Part, network: FlowNetwork, k: int, line: FeedLine, sid
     if len(cells) == 0 or not sides:
         return 1.0
     area = part.areas[int(np.bincount(network.area_of_cell[cells]).argmax())]
-    through_m3 = float(np.sqrt(np.linalg.det(area.laminate.transmissibility_m3)))
+    through_m3 = float(even_transmissibility_m3(area.laminate.transmissibility_m3))
     loss_m2 = sum(through_m3 / max(side.run_m, network.cell_size_m) for side in sides)
     length = float(network.lines[k].node_length_m.sum())
     reach = max(line.inlet_share, 1.0 - line.inlet_share) * length

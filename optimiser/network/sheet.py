@@ -8,8 +8,7 @@ import numpy as np
 
 from optimiser.network.flow_network import FloatArray, IntArray, Links
 from optimiser.part.part import Part
-
-_NO_LENGTH_M = 1e-9
+from optimiser.physics.permeability import towards_m3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,12 +30,6 @@ def pore_volume_m3(part: Part, area_m2: FloatArray, area_of_cell: IntArray) -> F
 
 
 def transmissibility_towards_m3(part: Part, area_of_cell: IntArray, offset_m: FloatArray) -> FloatArray:
-    """K h of each cell's laminate in the direction of its offset in the plane, n: 1 / (n T^-1 n).
-
-    Where the offset has no length, the geometric mean over directions. offset_m: (n, 2).
-    """
+    """K h of each cell's laminate in the direction of its offset in the plane, (n, 2)."""
     tensors = np.array([area.laminate.transmissibility_m3 for area in part.areas])
-    mean = np.sqrt(np.linalg.det(tensors))[area_of_cell]
-    length = np.linalg.norm(offset_m, axis=1)
-    resistance = np.einsum("ni,nij,nj->n", offset_m, np.linalg.inv(tensors)[area_of_cell], offset_m)
-    return np.asarray(np.divide(length**2, resistance, out=mean, where=length > _NO_LENGTH_M))
+    return towards_m3(tensors[area_of_cell], offset_m)

@@ -12,6 +12,9 @@ from numpy.typing import NDArray
 from optimiser.errors import OutOfRangeError
 from optimiser.in_range import check_positive
 
+FloatArray = NDArray[np.float64]
+_NO_LENGTH_M = 1e-9
+
 
 class Packing(StrEnum):
     """How parallel fibres stand in the cross-section of a bundle."""
@@ -31,7 +34,7 @@ _DENSEST_FIBRE_FRACTION = {
 }
 
 
-def in_plane_tensor_m2(along_m2: float, across_m2: float, angle_rad: float) -> NDArray[np.float64]:
+def in_plane_tensor_m2(along_m2: float, across_m2: float, angle_rad: float) -> FloatArray:
     """Permeability tensor, (2, 2), m2, in the axes of the sheet: K = R diag(K_along, K_across) R^T.
 
     R is the rotation by the angle, rad, from the sheet's x axis to 'along', counter-clockwise; both K in m2. Range:
@@ -41,8 +44,31 @@ def in_plane_tensor_m2(along_m2: float, across_m2: float, angle_rad: float) -> N
         raise OutOfRangeError(f"permeability must not be negative, found {along_m2} and {across_m2} m2")
     cosine, sine = math.cos(angle_rad), math.sin(angle_rad)
     rotation = np.array([[cosine, -sine], [sine, cosine]])
-    tensor: NDArray[np.float64] = rotation @ np.diag([along_m2, across_m2]) @ rotation.T
+    tensor: FloatArray = rotation @ np.diag([along_m2, across_m2]) @ rotation.T
     return tensor
+
+
+def even_transmissibility_m3(tensors_m3: FloatArray) -> FloatArray:
+    """(...,): K h, m3, of the even sheet that a tensor, (..., 2, 2), m3, stands for round a point: T = sqrt(T1 T2).
+
+    T1 and T2 are its values along and across; written as the root of its determinant. Range: positive definite, not
+    checked. Source: derived: the stretch of the axes that makes flow even leaves sqrt(T1 T2); the case is that of
+    Adams, Russel and Rebenfeld, Int. J. Multiphase Flow 14(2):203-215, 1988.
+    """
+    return np.asarray(np.sqrt(np.linalg.det(tensors_m3)))
+
+
+def towards_m3(tensors_m3: FloatArray, offsets_m: FloatArray) -> FloatArray:
+    """(n,): K h, m3, for flow in a direction e, from tensors, (n, 2, 2), m3: T = 1 / (e T^-1 e).
+
+    offsets_m: (n, 2), m, whose directions these are; where one is shorter than 1e-9 m, `even_transmissibility_m3`.
+    Range: positive definite tensors, not checked; flow along the offset, as between two places that lie on it. Source:
+    derived from Darcy's law, h grad p = -mu T^-1 u e, of which only what falls along e counts.
+    """
+    length_m = np.linalg.norm(offsets_m, axis=1)
+    resistance = np.einsum("ni,nij,nj->n", offsets_m, np.linalg.inv(tensors_m3), offsets_m)
+    even = even_transmissibility_m3(tensors_m3)
+    return np.asarray(np.divide(length_m**2, resistance, out=even, where=length_m > _NO_LENGTH_M))
 
 
 def stack_in_plane_m2(thicknesses_m: Sequence[float], permeabilities_m2: Sequence[float]) -> float:

@@ -25,6 +25,17 @@ def share_of_gel_spent(*, time_s: FloatArray, gel_time_s: FloatArray, at_start: 
     return at_start + _integral(time_s, 1.0 / gel_time_s)
 
 
+def fluidity_time_1_pa(*, time_s: FloatArray, viscosity_pa_s: FloatArray) -> FloatArray:
+    """(moments,): fluidity time from the first moment to each, 1/Pa: theta = integral of dt / mu, by trapezoids.
+
+    time_s, viscosity_pa_s: (moments,), s and Pa s; a jump stands twice. Where viscosity is the same all over the part
+    at any moment, the front's path depends on theta alone. Range: viscosities above 0, moments that never fall, not
+    checked; exact where 1 / mu is straight between moments. Source: derived from Darcy's law, in which dt / mu is all
+    that holds time.
+    """
+    return _integral(time_s, 1.0 / viscosity_pa_s)
+
+
 def thickening_at_share(
     spent: FloatArray, *, ages_s: FloatArray, viscosities_pa_s: FloatArray, gel_time_s: float
 ) -> FloatArray:
