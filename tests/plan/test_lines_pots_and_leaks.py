@@ -67,8 +67,8 @@ def test_a_share_that_is_not_stated_is_an_assumption_and_changes_no_digest(panel
     silent = case_from_mapping(data)
     data["process"]["least_line_end_percent"] = None
     assert case_from_mapping(data).digest == silent.digest
-    assert [one.path for one in silent.assumptions] == ["/process/least_line_end_percent"]
-    assert silent.assumptions[0].value == "90 %"
+    assert [one.path for one in silent.values_taken] == ["/process/least_line_end_percent"]
+    assert silent.values_taken[0].value == "90 %"
 
 
 # ---- supply --------------------------------------------------------------------------------------------------
