@@ -93,11 +93,12 @@ def test_a_piece_that_no_line_or_vent_reaches_is_refused() -> None:
     assert [fault.path for fault in caught.value.faults] == ["/feed_lines", "/vents"]
 
 
-def test_a_lock_limit_as_large_as_the_sheet_is_refused() -> None:
-    """All of it dry would pass; one cm2 less is the user's to decide."""
-    document: Any = SimpleNamespace(process=SimpleNamespace(smallest_lock_cm2=1800))
+def test_a_lock_limit_of_a_tenth_of_the_sheet_is_refused() -> None:
+    """A tenth dry would pass; a little less is the user's to decide."""
+    document: Any = SimpleNamespace(process=SimpleNamespace(smallest_lock_cm2=180))
     (fault,) = smallest_lock_faults(document, 600.0 * 300.0)
     assert fault.path == "/process/smallest_lock_cm2"
+    assert "less than a tenth of the sheet, 180 cm2" in fault.expected
     assert not list(smallest_lock_faults(document, 600.0 * 301.0))
 
 
