@@ -59,6 +59,10 @@ def _a_mix_for_ten_panels(document: dict[str, Any]) -> None:
     document["supply"] = {"kind": "mixes", "mix_kg": 400, "surface_height_mm": 0, "manifold_volume_litres": 1}
 
 
+def _no_spread(document: dict[str, Any]) -> None:
+    document["process"] |= {"permeability_spread_percent": 0, "permeability_patchy_percent": 0}
+
+
 def _second_piece_without_line_or_vent(document: dict[str, Any]) -> None:
     far = [[6000, 0], [7000, 0], [7000, 1000], [6000, 1000]]
     document["sheet"]["outlines"].append({"name": "flap", "border_mm": far})
@@ -78,6 +82,7 @@ def test_a_layout_within_common_practice_warns_of_nothing() -> None:
         (_a_tap_called_stop, "the label 'Stop' is an order on the run sheet too"),
         (_nought_and_o, "the labels 'A0' and 'AO' look alike on a tap"),
         (_a_mix_for_ten_panels, "one mix of 400 kg is more than the whole shot"),
+        (_no_spread, "permeability_spread_percent and permeability_patchy_percent are 0"),
         (_vents_as_pipes, "vent V-FAR runs 20 mm inside the edge, less than a cell"),
     ],
 )
