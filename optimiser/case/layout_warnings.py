@@ -7,11 +7,12 @@ from collections.abc import Iterator
 import networkx as nx
 import shapely
 
+from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.line_layout import LineLayout
 from optimiser.network.zone_graph import zones_no_line_reaches, zones_without_vent
 from optimiser.part.part import LineUse, Part
 from optimiser.part.shot import Shot
-from optimiser.physics.darcy import head_pa
+from optimiser.physics.darcy import head_pa, highest_rise_m
 from optimiser.units import mbar_from_pa, mm_from_m
 
 _FEWEST_CELLS = 4
@@ -23,7 +24,9 @@ _ON_THE_EDGE_M = 2e-3
 _ROUND_OFF_PA = 1.0
 
 
-def layout_warnings(shot: Shot, layouts: tuple[LineLayout, ...], graph: nx.Graph) -> list[str]:
+def layout_warnings(
+    shot: Shot, network: FlowNetwork, layouts: tuple[LineLayout, ...], graph: nx.Graph
+) -> list[str]:
     usable = {line.label for line in shot.part.feed_lines if line.use is not LineUse.FORBIDDEN}
     return [
         *_long_runs(shot, layouts),
@@ -31,6 +34,7 @@ def layout_warnings(shot: Shot, layouts: tuple[LineLayout, ...], graph: nx.Graph
         *_vents_off_the_edge(shot),
         *_starved(layouts, shot.process.least_line_end_fraction),
         *_lifts_the_bag(shot),
+        *_beyond_lift(shot, network),
         *_named(graph, zones_no_line_reaches(graph, usable), "no usable feed line reaches"),
         *_named(graph, zones_without_vent(graph), "no vent drains"),
     ]
@@ -108,6 +112,23 @@ def _lifts_the_bag(shot: Shot) -> Iterator[str]:
             f"it presses there up to {mbar_from_pa(over_pa):.0f} mbar harder than the air and lifts the bag; "
             "set it lower, or lower the pressure cap"
         )
+
+
+def _beyond_lift(shot: Shot, network: FlowNetwork) -> Iterator[str]:
+    """A line fills in a run as if it lay level, and has its head only once it is full."""
+    supply = shot.supply
+    lifts_m = highest_rise_m(
+        density_kg_m3=shot.resin.density_kg_m3,
+        pressure_difference_pa=supply.most_pressure_pa - shot.process.vacuum_pa,
+    )
+    for line, nodes in zip(shot.part.feed_lines, network.lines, strict=True):
+        rises_m = float(network.height_m[nodes.nodes].max()) - supply.height_m
+        if line.use is not LineUse.FORBIDDEN and rises_m > lifts_m:
+            yield (
+                f"line {line.label} rises {rises_m:.2f} m above the supply, and the pressure lifts resin "
+                f"{lifts_m:.2f} m: resin does not come over that place, though the run fills the line; lead it lower, "
+                "or set the supply higher, never so high that resin presses harder than the air"
+            )
 
 
 def _heights_m(part: Part) -> list[float]:

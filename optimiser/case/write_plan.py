@@ -114,7 +114,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         warnings=[
             *_cut_short(result),
             *case.warnings,
-            *layout_warnings(shot, layouts, result.graph),
+            *layout_warnings(shot, result.scenes.full, layouts, result.graph),
             *mesh_warnings(shot, result.scenes.full),
             *idle_steps(steps, finite(run.wet_out_s)),
             *_spread_warnings(shot, result, judged.limit_s),

@@ -36,6 +36,24 @@ def test_pressure_is_told_at_both_ends_of_every_opened_line(panels: Any) -> None
         assert 0.98 < line.far_end_share <= 1.0, "12 mm over half a metre each way"
 
 
+def test_a_line_that_rises_beyond_what_lifts_the_resin_is_named_and_prints_no_impossible_pressure(panels: Any) -> None:
+    """988 mbar lift resin of 1080 kg/m3 by 9.33 m, the far ends lie 9.73 m up: the head leaves less than no vacuum."""
+    data = panels.data(lines_y_mm=(450,))
+    data["sheet"]["heights"] = [
+        {"at_mm": [x_mm, y_mm], "height_mm": 800 * x_mm / 1200} for x_mm in (0, 1200) for y_mm in (0, 900)
+    ]
+    data["feed_lines"][0]["sections"][0]["inlet"] = "start"
+    data["supply"]["surface_height_mm"] = -9000
+    plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(panels.outward(("1",), ("1",))))
+    (told,) = [one for one in plan.warnings if "does not come over" in one]
+    assert told.startswith("line 1 rises 9.7")
+    assert f"the pressure lifts resin {98800 / (1080 * 9.80665):.2f} m" in told
+    assert min(plan.lines[0].pressure.far_end_mbar_abs) == pytest.approx(25.0)
+    data["supply"]["surface_height_mm"] = -8000
+    plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(panels.outward(("1",), ("1",))))
+    assert not any("does not come over" in one for one in plan.warnings)
+
+
 def test_a_line_too_thin_in_the_run_is_named_with_its_share(panels: Any) -> None:
     """Of 3 mm bore fed at one end; a line of 12 mm is not, nor is anything where nothing is asked for."""
     data = panels.data()
