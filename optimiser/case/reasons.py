@@ -17,6 +17,7 @@ from optimiser.part.sequence import Sequence
 from optimiser.part.shot import GelRule, Shot
 from optimiser.physics.darcy import highest_rise_m
 from optimiser.plan.gel_judgement import GelJudgement, judge_gel
+from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.resin_clock import ResinClock
 from optimiser.plan.result import PlanResult
 from optimiser.plan.rules_of_taps import Broken, TapRule, broken_rules
@@ -200,7 +201,13 @@ def _too_late(shot: Shot, result: PlanResult) -> Reason:
         now = clock.fresh_pa_s * 1e3
         most = clock.fresh_pa_s * _share_done(clock, limit, run.wet_out_s) * 1e3
         remedy += f", or a viscosity of at most {math.floor(most)} mPa s with the same gel time (it is {now:.0f})"
-    if result.bound_s is not None and result.bound_s > limit:
+    supplied = supplied_s(shot, result.scenes.full)
+    if supplied > limit:
+        remedy += (
+            f"; no order can do it: the flow cap fills the part at minute {min_from_s(supplied):.0f} at the soonest, "
+            "so it must be higher"
+        )
+    elif result.bound_s is not None and result.bound_s > limit:
         remedy += (
             f"; with the lines as they lie no order can do it: even all at once, the last place is wet at minute "
             f"{min_from_s(result.bound_s):.0f}, so lines must lie closer"

@@ -73,6 +73,19 @@ def test_a_thinner_resin_as_told_would_do(late: PlanDocument, panels: Any) -> No
     assert _plan(data).verdict is Verdict.VERIFIED
 
 
+def test_a_cap_that_cannot_fill_the_part_before_gel_is_told_as_such(panels: Any) -> None:
+    """Kilograms of the part over those of a minute: no order of the taps would do, nor lines that lie closer."""
+    supply = {"kind": "metering_machine", "pressure_cap_mbar_abs": 900, "flow_cap_kg_per_min": 0.2}
+    data = panels.data(supply=supply)
+    data["resin"]["gel_time_points"] = QUICK_GEL
+    plan = check_sequence_of_case(
+        case_from_mapping(data), panels.sequence(panels.outward(("1", "2", "3"), ("2",)))
+    )
+    (reason,) = [one for one in plan.reasons if one.requirement.startswith("wet-out within")]
+    soonest_min = (plan.resin.laminate_kg + plan.resin.core_kg) / 0.2
+    assert f"the flow cap fills the part at minute {soonest_min:.0f} at the soonest" in reason.remedy
+
+
 def test_a_given_sequence_that_locks_says_place_minute_litres_and_lines(panels: Any) -> None:
     """Both outer lines at the start close the middle bay, whose only way out they are."""
     checked = panels.check(panels.outward(("1", "2", "3"), ("1", "3")))
