@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import networkx as nx
 import shapely
 
+from optimiser.case.run_course import course_of
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.line_layout import LineLayout
 from optimiser.network.zone_graph import zones_no_line_reaches, zones_without_vent
@@ -75,7 +76,7 @@ def _vents_off_the_edge(shot: Shot) -> Iterator[str]:
     for vent in shot.part.vents:
         if vent.hose_bore_m is None or vent.on_line is not None:
             continue
-        places = shapely.points(shapely.get_coordinates(shapely.segmentize(_course(vent.run_m), cell_m)))
+        places = shapely.points(shapely.get_coordinates(shapely.segmentize(course_of(vent.run_m), cell_m)))
         off_m = shapely.distance(edge, places)
         hidden_m = off_m[(off_m > _ON_THE_EDGE_M) & (off_m < cell_m)]
         if 2 * len(hidden_m) > len(off_m):  # else it only runs up to an edge
@@ -85,10 +86,6 @@ def _vents_off_the_edge(shot: Shot) -> Iterator[str]:
                 f"{mm_from_m(cell_m):.0f} mm do not show that; lay it on the edge, or take cells of at most "
                 f"{mm_from_m(float(hidden_m.min())) / 2:.0f} mm"
             )
-
-
-def _course(run_m: tuple[tuple[float, ...], ...]) -> shapely.Geometry:
-    return shapely.LineString(run_m) if len(run_m) > 1 else shapely.Point(run_m[0])
 
 
 def _starved(layouts: tuple[LineLayout, ...], least: float) -> Iterator[str]:
