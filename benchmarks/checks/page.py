@@ -48,9 +48,9 @@ def page() -> str:
 
 
 def relative_error(row: CheckRow) -> float:
-    """The largest over the numbers of a row."""
+    """The largest over the numbers of a row; where none is expected, the error itself."""
     pairs = zip(_numbers(computed(row)), _numbers(row.expected), strict=True)
-    return max(abs(ours - expected) / abs(expected) for ours, expected in pairs)
+    return max(abs(ours - expected) / (abs(expected) or 1.0) for ours, expected in pairs)
 
 
 def _summary(family: str, rows: list[CheckRow]) -> tuple[object, ...]:

@@ -10,6 +10,8 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from optimiser.physics.gel_clock import arrhenius_gel_time_s, gel_time_in_history_s
 
 CHECK_VALUES = Path(__file__).parents[2] / "tests" / "check_values"
@@ -58,8 +60,11 @@ def rows_of(family: str) -> Iterator[CheckRow]:
 
 
 def computed(row: CheckRow) -> Any:
-    """What the law gives: a number or a tuple of them."""
-    return law_of(row)(**row.inputs)
+    """What the law gives: a number, or a list of them, a matrix row by row."""
+    law = law_of(row)
+    taken = {name: _as_asked(law, name, value) for name, value in row.inputs.items()}
+    found = law(**taken)
+    return np.ravel(found).tolist() if isinstance(found, np.ndarray) and found.ndim > 0 else found
 
 
 def law_of(row: CheckRow) -> Callable[..., Any]:
@@ -76,6 +81,12 @@ def _arrhenius_gel_time_in_history_s(*, history: tuple[tuple[float, float], ...]
     return gel_time_in_history_s(
         history, lambda temperature_k: arrhenius_gel_time_s(**resin, temperature_k=temperature_k)
     )
+
+
+def _as_asked(law: Callable[..., Any], name: str, value: Any) -> Any:
+    """A list as an array where the law asks for one."""
+    asks = isinstance(value, list) and name in law.__annotations__
+    return np.array(value, dtype=np.float64) if asks and "FloatArray" in law.__annotations__[name] else value
 
 
 def _cell(text: str) -> Any:

@@ -6,6 +6,7 @@ import math
 
 from optimiser.case.advice_document import LayoutAdvice
 from optimiser.network.line_layout import LineLayout
+from optimiser.physics.closed_form import run_within_m
 from optimiser.plan.result import IdlePart, LayoutFindings, WideBay
 from optimiser.units import min_from_s, mm_from_m
 
@@ -36,8 +37,8 @@ def _of_bay(bay: WideBay, run_m: float) -> LayoutAdvice:
     wet_s, run_mm = _wet_s(bay), mm_from_m(run_m)
     hopeless = bay.together_s > bay.limit_s
     finite = math.isfinite(wet_s)
-    clock_mm = _NEARER * run_mm * math.sqrt(max(bay.limit_s, 0.0) / wet_s)
-    most_mm = _ROUND_TO_MM * math.floor(clock_mm / _ROUND_TO_MM)
+    clock_m = run_within_m(run_m=_NEARER * run_m, run_time_s=wet_s, within_s=max(bay.limit_s, 0.0))
+    most_mm = _ROUND_TO_MM * math.floor(mm_from_m(clock_m) / _ROUND_TO_MM)
     between = f"lines {bay.label} and {bay.other}" if bay.other else f"line {bay.label} and the edge of the part"
     minute = f"wet at minute {min_from_s(wet_s):.0f}" if finite else "never wet"
     how = (

@@ -25,8 +25,9 @@ def thickens(resin: ResinDocument) -> bool:
 def age_at_first_tap_min(document: CaseDocument) -> float | None:
     """None: neither run nor verdict goes by the resin's age, and the crew takes these minutes off the limit itself."""
     process, supply = document.process, document.supply
-    followed = thickens(document.resin) or bool(process.temperatures) or judged_at_each_place(document)
     mixing_min = supply.minutes_per_mix if isinstance(supply, Mixes) else None
+    aged = thickens(document.resin) or bool(process.temperatures) or judged_at_each_place(document)
+    followed = aged or mixing_min is not None
     return age_taken_min(process.age_at_first_tap_min, followed=followed, mixing_min=mixing_min)
 
 

@@ -11,6 +11,7 @@ from optimiser.case.laminate_document import CoreDocument, FlowMeshDocument, Gro
 from optimiser.part.laminate import Layer, LayerKind
 from optimiser.physics.permeability import in_plane_tensor_m2
 from optimiser.physics.pipe_flow import groove_transmissibility_m3
+from optimiser.physics.resin_volumes import groove_pore_depth_m, hole_pore_depth_m
 from optimiser.units import fraction_from_percent, kg_m2_from_g_m2, m_from_mm
 
 
@@ -41,11 +42,14 @@ def core_pore_depth_m(core: CoreDocument, *, resin_density_kg_m3: float) -> floa
 
     Where grooves cross, the crossing is counted twice: a little more resin is bought than needed.
     """
-    grooves_mm = sum(groove.width_mm * groove.depth_mm / groove.pitch_mm for groove in core.grooves)
-    holes = core.perforations
-    holes_share = math.pi / 4 * (holes.diameter_mm / holes.pitch_mm) ** 2 if holes else 0.0
-    uptake_m = kg_m2_from_g_m2(core.surface_uptake_g_m2) / resin_density_kg_m3
-    return m_from_mm(grooves_mm + holes_share * core.thickness_mm) + uptake_m
+    depth_m = kg_m2_from_g_m2(core.surface_uptake_g_m2) / resin_density_kg_m3
+    for groove in core.grooves:
+        width_m, deep_m, pitch_m = map(m_from_mm, (groove.width_mm, groove.depth_mm, groove.pitch_mm))
+        depth_m += groove_pore_depth_m(width_m=width_m, depth_m=deep_m, pitch_m=pitch_m)
+    if core.perforations:
+        across_m, pitch_m = map(m_from_mm, (core.perforations.diameter_mm, core.perforations.pitch_mm))
+        depth_m += hole_pore_depth_m(diameter_m=across_m, pitch_m=pitch_m, depth_m=m_from_mm(core.thickness_mm))
+    return depth_m
 
 
 def flow_mesh_layer(name: str, mesh: FlowMeshDocument) -> Layer:

@@ -97,8 +97,9 @@ def _laminate_faults(
         elif _seals(document, laminate, place):
             yield Fault(
                 path=f"{at}/core",
-                found="a core without holes or grooves between plies",
-                expected="holes or grooves: through a closed core no resin comes to the plies on its far side",
+                found="a core between plies, without holes, whose grooves do not go through it",
+                expected="perforations, a cut as deep as the core, or cuts two ways that meet inside it: else no resin "
+                "comes through it to the plies on its far side",
             )
             complete = False
         else:
@@ -123,7 +124,8 @@ def _seals(document: CaseDocument, laminate: LaminateDocument, place: int) -> bo
     core = document.cores[layer.core]
     sides = (laminate.layers[:place], laminate.layers[place + 1 :])
     between = all(any(isinstance(one, PlyLayer) for one in side) for side in sides)
-    return between and core.perforations is None and not core.grooves
+    cuts_mm = sorted((groove.depth_mm for groove in core.grooves), reverse=True)[:2]
+    return between and core.perforations is None and sum(cuts_mm) < core.thickness_mm
 
 
 def _too_loose(laminate: LaminateDocument) -> tuple[str, str] | None:

@@ -11,7 +11,8 @@ from optimiser.filling.fill_run import FillRun
 from optimiser.filling.tap_play import reached_at
 from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.part.shot import Shot
-from optimiser.units import STANDARD_GRAVITY_M_S2, mbar_from_pa
+from optimiser.physics.darcy import head_pa
+from optimiser.units import mbar_from_pa
 
 _ROWS = 13
 """A dozen stretches: enough to see a line fall off."""
@@ -63,4 +64,5 @@ def starved_lines(shot: Shot, network: FlowNetwork, run: FillRun) -> Iterator[st
 
 def _at_inlet_height(shot: Shot, network: FlowNetwork, index: int, pressure_pa: FloatArray) -> FloatArray:
     heights: FloatArray = network.height_m[network.line_gauges[index]]
-    return np.asarray(pressure_pa + shot.resin.density_kg_m3 * STANDARD_GRAVITY_M_S2 * (heights - heights[0]))
+    rise_m: FloatArray = np.asarray(heights - heights[0])
+    return pressure_pa + head_pa(density_kg_m3=shot.resin.density_kg_m3, rise_m=rise_m)

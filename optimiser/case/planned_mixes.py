@@ -49,7 +49,7 @@ def too_large_a_mix(shot: Shot, resin: ResinQuantities) -> Iterator[str]:
 
 
 def mixes_too_old(shot: Shot, run: FillRun, clock: ResinClock) -> Iterator[Reason]:
-    """Resin at the front is from the first mix, pushed on by those after it; and each mix may gel in its pot.
+    """The run counts with an age of the first mix, which stays at the front to the end; and each may gel in its pot.
 
     Without the minutes of a mix only the clock from the first tap is known, and wet-out is judged by that alone.
     """
@@ -58,21 +58,12 @@ def mixes_too_old(shot: Shot, run: FillRun, clock: ResinClock) -> Iterator[Reaso
     clocks, in_time = clocks_of_mixes(shot, run), run.wet_out_s <= clock.limit_s(shot.process.gel_fraction)
     limits_s = age_limits_of_mixes_s(shot, clocks, clock)
     yield from _begun_too_soon(shot, clocks[0], clock)
-    age_s, limit_s = run.wet_out_s - clocks[0].begun_s, limits_s[0]
-    oldest = shot.process.gel_rule is GelRule.OLDEST_RESIN
-    if oldest and math.isfinite(run.wet_out_s) and in_time and limit_s < age_s:
-        yield Reason(
-            requirement=f"wet-out within {shot.process.gel_fraction:.0%} of the gel time of the first mix",
-            where=f"mix 1, initiator in {min_from_s(-clocks[0].begun_s):.0f} min before the first tap: it stays at the "
-            "front to the end",
-            by_how_much=f"{min_from_s(age_s):.0f} min old at wet-out, limit {min_from_s(limit_s):.0f} min",
-            remedy="more hands or larger mixes, so that less is mixed before the first tap; or a longer gel time",
-        )
     stale = [
         (number, one, limit_s)
         for number, (one, limit_s) in enumerate(zip(clocks, limits_s, strict=True), start=1)
         if one.used_up_s - one.begun_s > limit_s
     ]
+    oldest = shot.process.gel_rule is GelRule.OLDEST_RESIN
     if stale and (in_time or not oldest):
         number, worst, limit_s = max(stale, key=lambda row: row[1].used_up_s - row[1].begun_s)
         yield Reason(

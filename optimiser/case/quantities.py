@@ -10,7 +10,7 @@ from optimiser.case.amounts_document import ResinQuantities
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.laminate import LayerKind
 from optimiser.part.shot import Shot
-from optimiser.physics.resin_volumes import layer_resin_m3
+from optimiser.physics.resin_volumes import layer_resin_m3, reserve_kg, resin_to_mix_kg
 
 
 def resin_quantities(
@@ -42,8 +42,8 @@ def resin_quantities(
     vents = drawn_into_vents_m3 * density
     swollen = swollen_m3 * density
     needed = sum(by_kind.values()) + lines + hoses + tracks + vents + swollen
-    reserve = needed * shot.process.reserve_fraction
-    total = needed + reserve
+    share = shot.process.reserve_fraction
+    total = resin_to_mix_kg(needed_kg=needed, reserve_fraction=share)
     return ResinQuantities(
         laminate_kg=by_kind[LayerKind.REINFORCEMENT],
         core_kg=by_kind[LayerKind.CORE],
@@ -53,7 +53,7 @@ def resin_quantities(
         race_tracks_kg=tracks,
         swollen_kg=None if network.give is None else swollen,
         drawn_into_vents_kg=vents,
-        reserve_kg=reserve,
+        reserve_kg=reserve_kg(needed_kg=needed, reserve_fraction=share),
         total_kg=total,
         initiator_kg=total * shot.resin.initiator_fraction,
         initiator_percent=100 * shot.resin.initiator_fraction,

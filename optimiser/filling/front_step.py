@@ -16,7 +16,7 @@ from optimiser.filling.run_ahead import run_ahead
 from optimiser.filling.step_sets import Conditions, Sets, Trial
 from optimiser.filling.trapped_air import TrappedAir
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
-from optimiser.units import STANDARD_GRAVITY_M_S2
+from optimiser.physics.darcy import head_pa
 
 _MOST_ROUNDS = 400
 _CARELESS = 1e-3
@@ -68,10 +68,11 @@ class FrontStepper:
         ).astype(np.int64)
         self._contact = np.concatenate([v.outlets for v in network.vents] or [np.empty(0, np.int64)]).astype(np.int64)
         self._contact_g = np.concatenate([v.outlet_m3 for v in network.vents] or [np.empty(0)])
-        weight = drive.resin_density_kg_m3 * STANDARD_GRAVITY_M_S2
-        self._head_pa = weight * (network.height_m[self._a] - network.height_m[self._b])
+        density, height_m = drive.resin_density_kg_m3, network.height_m
+        self._head_pa = head_pa(density_kg_m3=density, rise_m=height_m[self._a] - height_m[self._b])
         self._level = not np.any(self._head_pa)
-        self._deepest_pa = 1.05 * weight * float(np.ptp(network.height_m)) + 1e-6 * drive.supply_pressure_pa
+        tallest_pa = head_pa(density_kg_m3=density, rise_m=float(np.ptp(height_m)))
+        self._deepest_pa = 1.05 * tallest_pa + 1e-6 * drive.supply_pressure_pa
         self._at_manifold = np.flatnonzero((self._a == network.manifold) | (self._b == network.manifold))
         self._at_pipe = (self._a >= network.sheet_count) | (self._b >= network.sheet_count)
         self._pipe_of_link = _pipe_of_each_link(network)
@@ -158,7 +159,7 @@ class FrontStepper:
     def _conditions(self, state: FrontState, openings: Openings, dt_s: float, dtheta: float) -> Conditions:
         drive, n = self.drive, self.network.node_count
         full = np.array([state.wet[nodes].all() for nodes in self.network.pipes], dtype=bool)
-        head_pa = np.where((self._pipe_of_link >= 0) & ~full[self._pipe_of_link], 0.0, self._head_pa)
+        weight_pa = np.where((self._pipe_of_link >= 0) & ~full[self._pipe_of_link], 0.0, self._head_pa)
         g = self._g.copy()
         g[self.network.tap_links[~openings.tap_open]] = 0.0
         g[self.network.clamp_links[~openings.vent_open & (self.network.clamp_links >= 0)]] = 0.0
@@ -174,8 +175,8 @@ class FrontStepper:
             contact_g=contact_g,
             vent_diagonal=_added(self._contact, contact_g, n),
             dtheta=dtheta,
-            head=head_pa * dtheta,
-            front_head=np.where(self._at_pipe, 0.0, head_pa) * dtheta,
+            head=weight_pa * dtheta,
+            front_head=np.where(self._at_pipe, 0.0, weight_pa) * dtheta,
             supply=drive.supply_pressure_pa * dtheta,
             most_m3=np.inf if drive.most_flow_m3_s is None else drive.most_flow_m3_s * dt_s,
             missing_m3=self.network.volume_m3 * (1.0 - state.saturation),

@@ -12,6 +12,7 @@ from optimiser.filling.front_state import FrontState
 from optimiser.filling.locked_regions import LockedPiece, locked_pieces
 from optimiser.filling.trapped_air import TrappedAir
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
+from optimiser.physics.trapped_gas import pressed_by_pa
 
 
 class LockWatch:
@@ -54,8 +55,8 @@ class LockWatch:
         held = lock.nodes[:0] if air is None else lock.nodes[air.piece[lock.nodes] >= 0]
         if air is None or len(held) == 0:
             return max(0.0, float(pressure_pa[border].mean())) if len(border) else 0.0
-        left_m3 = air.room_m3[np.unique(air.piece[held])].sum()
-        return max(0.0, air.closed_in_pa * (lock.pore_m3 / float(left_m3) - 1.0))
+        left_m3 = float(air.room_m3[np.unique(air.piece[held])].sum())
+        return max(0.0, pressed_by_pa(closed_in_pa=air.closed_in_pa, closed_in_m3=lock.pore_m3, left_m3=left_m3))
 
     def _lock(self, piece: LockedPiece, border: IntArray, state: FrontState, source: IntArray, now_s: float) -> Lock:
         network, nodes = self.network, piece.nodes

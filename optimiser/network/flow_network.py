@@ -86,16 +86,24 @@ class VentNodes:
     """None: it holds the vacuum all along, whatever runs into it."""
     on_line: int | None = None
     """Index of the feed line through which it draws; the cells are then those beside that line."""
+    gap_nodes: IntArray = field(default_factory=lambda: np.empty(0, dtype=np.int64))
+    """Nodes of gaps that open into it, where it is no pipe."""
+    gap_m3: FloatArray = field(default_factory=lambda: np.empty(0))
+    """Conductance from each of these to it."""
 
     @property
     def outlets(self) -> IntArray:
         """Nodes from which air and resin leave the network."""
-        return self.cells if self.pipe is None else np.array([self.pipe.hose_node])
+        if self.pipe is not None:
+            return np.array([self.pipe.hose_node])
+        return np.concatenate([self.cells, self.gap_nodes])
 
     @property
     def outlet_m3(self) -> FloatArray:
         """Conductance from each of them to the vacuum."""
-        return self.conductance_m3 if self.pipe is None else np.array([self.pipe.to_pot_m3])
+        if self.pipe is not None:
+            return np.array([self.pipe.to_pot_m3])
+        return np.concatenate([self.conductance_m3, self.gap_m3])
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,7 +9,7 @@ import numpy as np
 from scipy import sparse
 
 from optimiser.network.bays import bays
-from optimiser.network.channel_joins import ChannelCourse, join_of
+from optimiser.network.channel_joins import ChannelCourse, joins_of, openings_into
 from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray, LineNodes, Links, VentNodes, VentPipe
 from optimiser.network.lay_lines import OVER_MIDDLE_SHARE, LaidRun, lay_run
 from optimiser.network.line_borders import volume_beyond_lines
@@ -25,6 +25,8 @@ from optimiser.physics.pipe_flow import (
     rectangular_duct_conductance_m4,
     tube_conductance_m3,
     tube_section_conductance_m4,
+    tube_section_m2,
+    tube_volume_m3,
 )
 
 _CLOSEST_TOUCH_SHARE = 0.005
@@ -145,6 +147,7 @@ class _Build:
     entry_m: dict[int, FloatArray] = field(default_factory=dict)
     """For each node of a feed line the run to be added into each area; see `line_entry`."""
     channels: list[_Channel] = field(default_factory=list)
+    gaps: list[_Channel] = field(default_factory=list)
     laid: list[_Laid] = field(default_factory=list)
     laid_vents: dict[str, _LaidVent] = field(default_factory=dict)
 
@@ -195,13 +198,13 @@ class _Build:
     ) -> tuple[_Channel, int]:
         """A round channel, and the place along it of the node at this share."""
         along_m4 = tube_section_conductance_m4(bore_m=bore_m)
-        channel = self._channel(run_m, np.pi * bore_m**2 / 4, along_m4, width_m=bore_m, entry_m=entry_m)
+        channel = self._channel(run_m, tube_section_m2(bore_m=bore_m), along_m4, width_m=bore_m, entry_m=entry_m)
         return channel, min(int(share * len(channel.nodes)), len(channel.nodes) - 1)
 
     def _hose(self, channel: _Channel, at: int, bore_m: float, length_m: float) -> int:
         """The hose as one node."""
-        hose_m2 = np.pi * bore_m**2 / 4
-        return self._node(channel.run.position_m[at], float(channel.heights_m[at]), hose_m2 * length_m)
+        inside_m3 = tube_volume_m3(bore_m=bore_m, length_m=length_m)
+        return self._node(channel.run.position_m[at], float(channel.heights_m[at]), inside_m3)
 
     def join_vent(self, vent: Vent) -> None:
         """A vent that draws through a feed line: its hose on the node of that line next to where it joins."""
@@ -222,8 +225,11 @@ class _Build:
         before = tuple(self.channels)
         gap = self._channel(track.run_m, track.width_m * track.depth_m, along_m4, width_m=track.width_m)
         for channel in before:
-            if (join := join_of(gap.course, channel.course)) is not None:
+            for join in joins_of(gap.course, channel.course):
                 self._link(gap.nodes[join.node], channel.nodes[join.other_node], join.conductance_m3)
+        if track.run_m[0] == track.run_m[-1] and len(gap.nodes) > 2:
+            self._link(gap.nodes[-1], gap.nodes[0], along_m4 / gap.course.node_length_m)
+        self.gaps.append(gap)
         return np.array(gap.nodes, dtype=np.int64)
 
     def _channel(
@@ -330,11 +336,19 @@ class _Build:
         ).astype(np.int64)
         conductance = np.concatenate([(g / share)[at_start], (g / (1 - share))[at_end], [c for _, _, c in touches]])
         unique, where = np.unique(cells, return_inverse=True)
-        return VentNodes(
-            label=vent.label,
-            cells=unique,
-            conductance_m3=np.bincount(where, weights=conductance).astype(float),
-            pipe=self._vent_pipe(vent, kept_sheet_links) if vent.label in self.laid_vents else None,
+        made = VentNodes(
+            label=vent.label, cells=unique, conductance_m3=np.bincount(where, weights=conductance).astype(float)
+        )
+        if vent.label in self.laid_vents:
+            return replace(made, pipe=self._vent_pipe(vent, kept_sheet_links))
+        return self._with_gaps(made, vent)
+
+    def _with_gaps(self, made: VentNodes, vent: Vent) -> VentNodes:
+        opens = [
+            (gap.nodes[k], g) for gap in self.gaps for k, g in openings_into(vent.run_m, vent.bore_m, gap.course)
+        ]
+        return replace(
+            made, gap_nodes=np.array([k for k, _ in opens], dtype=np.int64), gap_m3=np.array([g for _, g in opens])
         )
 
     def _vent_on_line(self, vent: Vent, kept_sheet_links: int) -> VentNodes:

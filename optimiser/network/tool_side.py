@@ -12,6 +12,7 @@ from optimiser.network.sheet import Sheet, pore_volume_m3
 from optimiser.part.laminate import Laminate
 from optimiser.part.mesh_on_laminate import has_tool_side, mesh_on_laminate, through_solid_m2
 from optimiser.part.part import Part
+from optimiser.physics.two_layers import conductance_between_m, levelling_length_m
 
 DEPTH_SHARES = (0.3, 0.7)
 """Shares of the laminate's thickness in each node beneath a cell, from the bag side downwards. Against the derived lead
@@ -128,13 +129,15 @@ def beneath(layers: Layers, sheet: Sheet, tool_sheet: Sheet, moved: sparse.csr_m
 
 
 def _levelling_m(two: Split) -> float:
-    """Length over which two wet layers come to one pressure: sqrt(T1 T2 / (T1 + T2) d / K), d between their middles.
-
-    Derived: T1 p1'' = (K / d) (p1 - p2) = -T2 p2'', so the difference falls as exp(-x / length).
-    """
-    t1, t2 = (float(np.linalg.eigvalsh(one.transmissibility_m3).max()) for one in (two.bag_side, two.tool_side))
-    apart_m = (two.top_depth_m + two.tool_side.thickness_m) / 2
-    return float(np.sqrt(t1 * t2 / (t1 + t2) * apart_m / two.permeability_through_m2))
+    """Length over which the two, wet, come to one pressure, from middle to middle."""
+    sides = two.bag_side, two.tool_side
+    one_m3, other_m3 = (float(np.linalg.eigvalsh(side.transmissibility_m3).max()) for side in sides)
+    return levelling_length_m(
+        one_m3=one_m3,
+        other_m3=other_m3,
+        permeability_through_m2=two.permeability_through_m2,
+        apart_m=(two.top_depth_m + two.tool_side.thickness_m) / 2,
+    )
 
 
 def tool_pores_m3(layers: Layers, sheet: Sheet) -> FloatArray:
@@ -162,7 +165,9 @@ def per_area_m(two: Split, k: int) -> float:
     """Conductance per area, m, from middle to middle down to the k-th depth."""
     deep_m = two.tool_side.thickness_m
     above_m = DEPTH_SHARES[k - 1] * deep_m if k > 0 else two.top_depth_m
-    return two.permeability_through_m2 / ((above_m + DEPTH_SHARES[k] * deep_m) / 2)
+    return conductance_between_m(
+        permeability_through_m2=two.permeability_through_m2, apart_m=(above_m + DEPTH_SHARES[k] * deep_m) / 2
+    )
 
 
 def _along(tool_sheet: Sheet, nodes: IntArray, share: float) -> Links:

@@ -7,6 +7,7 @@ import numpy as np
 
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.zones import Zones
+from optimiser.physics.closed_form import pore_fill_time_s
 
 
 def build_zone_graph(network: FlowNetwork, zones: Zones, *, pressure_pa: float, viscosity_pa_s: float) -> nx.Graph:
@@ -14,8 +15,7 @@ def build_zone_graph(network: FlowNetwork, zones: Zones, *, pressure_pa: float, 
 
     Node data: name, area_m2, pore_m3, area_index, lines (labels that lie on it), vents (labels).
     Edge data: conductance_m3, and flow_s: the time for resin at full pressure to fill the mean of the two zones
-    through the conductance between them, V mu / (2 g p) - the linear fill time phi mu L^2 / (2 K p) with the zones'
-    own volume and conductance in place of phi, L and K.
+    through the conductance between them, as `pore_fill_time_s` has it.
     """
     n = network.cell_count
     zone = zones.zone_of_cell
@@ -56,7 +56,12 @@ def _add_edges(graph: nx.Graph, network: FlowNetwork, zones: Zones, pressure_pa:
         middle = np.sqrt(graph.nodes[i]["area_m2"]) / 2 + np.sqrt(graph.nodes[j]["area_m2"]) / 2
         over = g_edge * network.cell_size_m / middle
         volume = (graph.nodes[i]["pore_m3"] + graph.nodes[j]["pore_m3"]) / 2
-        flow_s = float(volume * viscosity_pa_s / (2 * over * pressure_pa))
+        flow_s = pore_fill_time_s(
+            pore_volume_m3=float(volume),
+            conductance_m3=float(over),
+            viscosity_pa_s=viscosity_pa_s,
+            pressure_difference_pa=pressure_pa,
+        )
         graph.add_edge(i, j, conductance_m3=float(over), flow_s=flow_s)
 
 

@@ -1,7 +1,4 @@
-"""How a rate-like quantity of the resin follows temperature, by law or between measured points.
-
-Source: Arrhenius' law; between points its straight line of the logarithm over 1 / T.
-"""
+"""How a rate-like quantity of the resin follows temperature, by law or between measured points."""
 
 from __future__ import annotations
 
@@ -18,10 +15,11 @@ SAME_TEMPERATURE_K = 0.05
 
 
 def arrhenius_factor(*, temperature_k: float, reference_k: float, activation_energy_j_mol: float) -> float:
-    """Value at a temperature over the value at the reference.
+    """Value at a temperature over the value at the reference, a pure number: f = exp[(E / R)(1 / T - 1 / T_ref)].
 
-    exp[(E / R)(1 / T - 1 / T_ref)]. Range: temperatures above 0 K, else OutOfRangeError; those in which E was fitted.
-    Source: Arrhenius' law in its form for viscosities and times (they fall as the temperature rises).
+    T and T_ref in K, E in J/mol, R = 8.314462618 J/(mol K). Range: temperatures above 0 K, else OutOfRangeError; those
+    in which E was fitted. Source: Arrhenius' law in its form for viscosities and times, which fall as the temperature
+    rises.
     """
     if not (temperature_k > 0 and reference_k > 0):
         raise OutOfRangeError(f"temperatures must lie above 0 K, found {temperature_k} K and {reference_k} K")
@@ -30,12 +28,12 @@ def arrhenius_factor(*, temperature_k: float, reference_k: float, activation_ene
 
 
 def value_between_points(points: tuple[tuple[float, float], ...], temperature_k: float, *, what: str) -> float:
-    """A positive quantity at a temperature, from measured (temperature_k, value) points in any order.
+    """A positive quantity at a temperature, in its own unit, from measured (temperature_k, value) points in any order.
 
-    ln(value) is linear in 1/T between neighbouring points, so each pair of neighbours has its own
-    activation energy. Range: that of the points, nothing is extrapolated: outside them by more than 0.05 K, with two
-    points at one temperature, or with a value that is not positive, OutOfRangeError. `what` names the quantity in
-    the message. A single point holds at its own temperature only.
+    ln v = ln v1 + (ln v2 - ln v1)(1 / T - 1 / T1) / (1 / T2 - 1 / T1) between neighbours, so each pair has its own
+    activation energy; `what` names the quantity in messages. Range: that of the points, nothing is extrapolated, and a
+    single point holds at its own temperature only: OutOfRangeError outside them by more than 0.05 K, with two points at
+    one temperature, or with a value that is not positive. Source: Arrhenius' law between neighbours.
     """
     if not points:
         raise OutOfRangeError(f"{what} has no measured point")

@@ -3,10 +3,6 @@
 Compaction pressure is atmosphere less resin pressure. The fibre is kept, so thickness goes with 1 / Vf; permeability is
 k (1 - Vf)^3 / Vf^2. Continuity dh/dt = d/dx (h K / mu dp/dx) keeps one profile p(x / L) all the way, so the front still
 runs with the square root of time and only the constant changes.
-
-Sources, all from memory, unopened: power law Robitaille and Gauvin, Polym. Compos. 19:198-216, 1998; the equation as in
-Correia et al., Composites A 36:1645-1656, 2005, and Acheson, Simacek and Advani, Composites A 35:159-169, 2004. The
-similarity form and its solution are derived here.
 """
 
 from __future__ import annotations
@@ -34,12 +30,13 @@ def compacted_fibre_fraction(
     stiffening_exponent: float,
     least_fibre_fraction: float,
 ) -> float:
-    """Fibre volume fraction under a pressure: Vf = Vf0 (pc / p_ref)^B, but never below a floor.
+    """Fibre volume fraction under a pressure: Vf = max[Vf0 (pc / p_ref)^B, floor], pressures in Pa.
 
     The power law falls to nothing as the compaction pressure does, which no fabric follows: the floor is the loose
     fabric's own fraction. B = 0 is a rigid bed; negative compaction counts as none. Range: one loading or one
-    unloading, over the pressures in which it was fitted. OutOfRangeError for B below 0, a reference pressure not above
-    0, or fractions that are not 0 < floor <= Vf0 < 1.
+    unloading, over the pressures in which it was fitted; OutOfRangeError for B below 0, a reference pressure not above
+    0, or fractions that are not 0 < floor <= Vf0 < 1. Source: power law of Robitaille and Gauvin, Polym. Compos.
+    19:198-216, 1998 (from memory, unopened); the floor is common practice.
     """
     bed = _Bed(reference_fibre_fraction, reference_pa, stiffening_exponent, least_fibre_fraction, 1.0)
     return bed.fibre_fraction(compaction_pa)
@@ -58,12 +55,14 @@ def compliant_fill_time_s(
     least_fibre_fraction: float,
     permeability_constant_m2: float,
 ) -> float:
-    """Time, s, for a straight front to run a length under a bag that gives: L^2 mu phi_f / [2 K_f (-dp/da)_front].
+    """Time, s, for a straight front to run a length under a bag that gives: t = L^2 mu phi_f / [2 K_f (-dp/da)_front].
 
-    phi_f and K_f are those of the dry side, under vacuum; dp/da is the slope at the front of the profile over
-    a = x / L. Always between the times of rigid beds at the fraction of the dry side and of the inlet; B = 0 gives back
-    the rigid one. Range: absolute pressures, vacuum < inlet <= atmosphere, else OutOfRangeError; beds as for
-    `compacted_fibre_fraction`.
+    phi_f and K_f are those of the dry side, under vacuum; -dp/da, Pa, is the slope at the front of the profile over a =
+    x / L, as `compliant_pressure_pa` has it. Always between the times of rigid beds at the fraction of the dry side and
+    of the inlet; B = 0 gives back the rigid one. Range: absolute pressures, 0 <= vacuum < inlet <= atmosphere, exponent
+    of 0 or more, reference pressure above 0, 0 < floor <= Vf0 < 1, else OutOfRangeError. Source: continuity as in
+    Correia et al., Composites A 36:1645-1656, 2005, and Acheson, Simacek and Advani, Composites A 35:159-169, 2004
+    (both from memory, unopened); the similarity form and its solution are derived.
     """
     bed = _Bed(
         reference_fibre_fraction, reference_pa, stiffening_exponent, least_fibre_fraction, permeability_constant_m2
@@ -84,9 +83,13 @@ def compliant_pressure_pa(
     stiffening_exponent: float,
     least_fibre_fraction: float,
 ) -> float:
-    """Resin pressure, Pa absolute, at a share of the way from inlet (0) to front (1), at any time of the run.
+    """Resin pressure, Pa absolute, at a share a of the way from inlet (0) to front (1), at any time of the run.
 
-    The level of the permeability drops out. Range, errors and source as for `compliant_fill_time_s`.
+    It solves (h K p')' = c a h' over a, with h = 1 / Vf, K = (1 - Vf)^3 / Vf^2, Vf that of `compacted_fibre_fraction`
+    under atmosphere less p, c = K_f p'(1) / phi_f, p(0) = inlet and p(1) = vacuum; the level of K drops out. Range: a
+    from 0 to 1; absolute pressures, 0 <= vacuum < inlet <= atmosphere, exponent of 0 or more, reference pressure above
+    0, 0 < floor <= Vf0 < 1, else OutOfRangeError. Source: continuity as in Correia et al., Composites A 36:1645-1656,
+    2005 (from memory, unopened); the similarity form and its solution are derived.
     """
     bed = _Bed(reference_fibre_fraction, reference_pa, stiffening_exponent, least_fibre_fraction, 1.0)
     _, pressure_pa = _profile(bed, atmosphere_pa, inlet_pa, vacuum_pa)

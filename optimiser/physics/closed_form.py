@@ -1,9 +1,7 @@
 """Fill times that have a formula: the yardsticks of the moving front.
 
 All of them: one resin of constant viscosity, rigid laminate, sharp front, constant residual pressure at
-the front. `pressure_difference_pa` is inlet minus front. Derived from Darcy's law and volume balance.
-Range, where no other is said: every argument above 0, porosity at most 1, creeping flow. Arguments are checked only
-where an OutOfRangeError is named.
+the front. `pressure_difference_pa` is inlet minus front. Arguments are checked only where an OutOfRangeError is named.
 """
 
 from __future__ import annotations
@@ -28,7 +26,11 @@ def linear_fill_time_s(
     permeability_m2: float,
     pressure_difference_pa: float,
 ) -> float:
-    """Time, s, for a straight front to run a length: t = phi mu L^2 / (2 K dP). Range: that of the file."""
+    """Time, s, for a straight front to run a length: t = phi mu L^2 / (2 K dP).
+
+    mu in Pa s, L in m, K in m2, dP in Pa. Range: every argument above 0, porosity at most 1, creeping flow, not
+    checked. Source: derived from Darcy's law and volume balance.
+    """
     return porosity * viscosity_pa_s * length_m**2 / (2 * permeability_m2 * pressure_difference_pa)
 
 
@@ -40,8 +42,34 @@ def linear_front_m(
     permeability_m2: float,
     pressure_difference_pa: float,
 ) -> float:
-    """Place, m, of a straight front after a time: x = sqrt(2 K dP t / (phi mu)). Range: times of 0 or more."""
+    """Place, m, of a straight front after a time: x = sqrt(2 K dP t / (phi mu)).
+
+    K in m2, dP in Pa, t in s, mu in Pa s. Range: times of 0 or more, else every argument above 0, porosity at most 1,
+    creeping flow, not checked. Source: derived from Darcy's law and volume balance.
+    """
     return math.sqrt(2 * permeability_m2 * pressure_difference_pa * time_s / (porosity * viscosity_pa_s))
+
+
+def pore_fill_time_s(
+    *, pore_volume_m3: float, conductance_m3: float, viscosity_pa_s: float, pressure_difference_pa: float
+) -> float:
+    """Time, s, for resin to fill pores through the conductance from one end to the other: t = V mu / (2 G dP).
+
+    V in m3, mu in Pa s, G = K h w / L in m3, dP in Pa: the straight front's phi mu L^2 / (2 K dP) with V = phi h w L.
+    Range: every argument above 0, not checked; exact for a strip, an estimate for any other shape. Source: derived from
+    Darcy's law and volume balance.
+    """
+    return pore_volume_m3 * viscosity_pa_s / (2 * conductance_m3 * pressure_difference_pa)
+
+
+def run_within_m(*, run_m: float, run_time_s: float, within_s: float) -> float:
+    """Run, m, of a straight front that has another time: x2 = x1 sqrt(t2 / t1).
+
+    x1 = `run_m` in m is reached at t1 = `run_time_s`; t2 = `within_s`, s. Range: t1 above 0, t2 of 0 or more, not
+    checked; one even laminate, constant viscosity and pressure, nothing lost on the way in. Source: derived from
+    Darcy's law and volume balance.
+    """
+    return run_m * math.sqrt(within_s / run_time_s)
 
 
 def radial_fill_time_s(
@@ -55,8 +83,9 @@ def radial_fill_time_s(
 ) -> float:
     """Time, s, for a round front to grow: t = phi mu / (4 K dP) [r^2 (2 ln(r / r0) - 1) + r0^2].
 
-    Range: r >= r0 > 0, else OutOfRangeError. Source: derived; the case is that of Adams, Russel and Rebenfeld,
-    Int. J. Multiphase Flow 14(2):203-215, 1988.
+    mu in Pa s, radii in m, K in m2, dP in Pa. Range: r >= r0 > 0, else OutOfRangeError; creeping flow. Source: derived
+    from Darcy's law and volume balance; the case is that of Adams, Russel and Rebenfeld, Int. J. Multiphase Flow
+    14(2):203-215, 1988.
     """
     _check_radii(inlet_radius_m, front_radius_m)
     shape_m2 = front_radius_m**2 * (2 * math.log(front_radius_m / inlet_radius_m) - 1) + inlet_radius_m**2
@@ -72,9 +101,11 @@ def radial_inflow_m3_s(
     permeability_m2: float,
     pressure_difference_pa: float,
 ) -> float:
-    """Flow, m3/s, into a round front: 2 pi K h dP / (mu ln(r / r0)).
+    """Flow, m3/s, into a round front: Q = 2 pi K h dP / (mu ln(r / r0)).
 
-    Range: r > r0 > 0, else OutOfRangeError; it grows beyond bounds as the front nears the inlet.
+    mu in Pa s, radii and thickness h in m, K in m2, dP in Pa. Range: r > r0 > 0, OutOfRangeError for r < r0 or a radius
+    not above 0; it grows beyond bounds as the front nears the inlet. Source: derived from Darcy's law and volume
+    balance.
     """
     _check_radii(inlet_radius_m, front_radius_m)
     log_ratio = math.log(front_radius_m / inlet_radius_m)
@@ -84,9 +115,10 @@ def radial_inflow_m3_s(
 def radial_pressure_pa(
     *, at_radius_m: float, inlet_radius_m: float, front_radius_m: float, pressure_difference_pa: float
 ) -> float:
-    """Pressure above the front's, Pa, between inlet and front: dP ln(r / at) / ln(r / r0).
+    """Pressure above the front's, Pa, between inlet and front: p = dP ln(r / at) / ln(r / r0).
 
-    Range: r0 <= at <= r with r0 < r, radii above 0, else OutOfRangeError.
+    Radii in m, dP in Pa. Range: r0 <= at <= r with r0 < r, radii above 0, else OutOfRangeError. Source: derived from
+    Darcy's law and volume balance.
     """
     _check_radii(inlet_radius_m, at_radius_m)
     _check_radii(at_radius_m, front_radius_m)
@@ -106,9 +138,11 @@ def elliptical_fill_time_s(
 ) -> float:
     """Time, s, for an elliptical front in an anisotropic sheet, semi-axes a along and b across.
 
-    The stretch x (K2 / K1)^(1/4), y (K1 / K2)^(1/4) makes it the round front in sqrt(K1 K2). Range: exact for an inlet
-    that is itself an ellipse with a / b = sqrt(K1 / K2); a round inlet only tends to it. Front semi-axis not below the
-    inlet's, else OutOfRangeError.
+    The stretch x' = x (K2 / K1)^(1/4), y' = y (K1 / K2)^(1/4) makes it the round front of `radial_fill_time_s` in
+    sqrt(K1 K2); mu in Pa s, semi-axes in m, K in m2, dP in Pa. Range: exact for an inlet that is itself an ellipse with
+    a / b = sqrt(K1 / K2), to which a round inlet only tends; front semi-axis not below the inlet's, else
+    OutOfRangeError. Source: derived; the case is that of Adams, Russel and Rebenfeld, Int. J. Multiphase Flow
+    14(2):203-215, 1988.
     """
     stretch = math.pow(permeability_across_m2 / permeability_along_m2, 0.25)
     return radial_fill_time_s(
@@ -133,9 +167,10 @@ def series_fill_times_s(
 ) -> tuple[float, ...]:
     """Times, s, at which a straight front leaves each of the pieces one behind another.
 
-    Piece j adds (phi_j h_j mu / dP) [S L_j + L_j^2 / (2 h_j K_j)], S the resistance upstream per width with
-    the viscosity taken out: the feed's own plus the sum of L_i / (h_i K_i). Sequences of one length. Range: feed
-    resistance of 0 or more.
+    Piece j adds dt_j = (phi_j h_j mu / dP) [S L_j + L_j^2 / (2 h_j K_j)], S, 1/m2, the resistance upstream per width
+    with the viscosity taken out: the feed's own plus the sum of L_i / (h_i K_i). Lengths and thicknesses in m, K in m2,
+    mu in Pa s, dP in Pa; sequences of one length. Range: feed resistance of 0 or more, all else above 0, not checked.
+    Source: derived from Darcy's law piece by piece.
     """
     lengths, thicknesses = np.asarray(lengths_m), np.asarray(thicknesses_m)
     resistances_1_m2 = lengths / (thicknesses * np.asarray(permeabilities_m2))
@@ -146,7 +181,10 @@ def series_fill_times_s(
 
 
 def constant_flow_fill_time_s(*, pore_volume_m3: float, flow_m3_s: float) -> float:
-    """Time, s, to fill any shape at a constant flow: pore volume over flow. Range: flow above 0."""
+    """Time, s, to fill any shape at a constant flow: t = V / Q.
+
+    Pore volume V in m3, Q in m3/s. Range: flow above 0, not checked. Source: volume balance.
+    """
     return pore_volume_m3 / flow_m3_s
 
 
@@ -159,9 +197,10 @@ def constant_flow_linear_pressure_pa(
     thickness_m: float,
     width_m: float,
 ) -> float:
-    """Pressure difference, Pa, that a constant flow asks for with the front at L: mu Q L / (K h w).
+    """Pressure difference, Pa, that a constant flow asks for with the front at L: dP = mu Q L / (K h w).
 
-    Range: a straight front in an even sheet; lengths and flows of 0 or more.
+    mu in Pa s, Q in m3/s, L, h and w in m, K in m2. Range: a straight front in an even sheet; lengths and flows of 0 or
+    more. Source: Darcy's law, Darcy 1856.
     """
     return viscosity_pa_s * flow_m3_s * length_m / (permeability_m2 * thickness_m * width_m)
 
@@ -179,8 +218,10 @@ def flow_then_pressure_fill_time_s(
 ) -> tuple[float, float]:
     """Switch and fill time, s, of a straight front fed at a flow cap until the pressure cap binds.
 
-    The switch is at L_s = K h w dP / (mu Q); from there the front runs at constant pressure. Range: any cap above 0;
-    where the whole length is filled before the switch, both times are the fill time.
+    The switch is at L_s = K h w dP / (mu Q) and t_s = phi h w L_s / Q; the front is at L at t = t_s + phi mu (L^2 -
+    L_s^2) / (2 K dP). mu in Pa s, lengths in m, K in m2, Q in m3/s, dP in Pa. Range: any cap above 0; where the whole
+    length is filled before the switch, both times are the fill time. Source: derived from Darcy's law and volume
+    balance.
     """
     section_m2 = thickness_m * width_m
     switch_m = min(length_m, permeability_m2 * section_m2 * pressure_difference_pa / (viscosity_pa_s * flow_m3_s))
@@ -201,9 +242,9 @@ def inclined_fill_time_s(
 ) -> float:
     """Time, s, for a straight front up (slope above 0) or down (below 0) an incline.
 
-    t = phi mu / (K rho g sin) [a ln(a / (a - L)) - L], a = dP / (rho g sin); written here as the level time
-    times 2 (-ln(1 - e) - e) / e^2 with e = L / a. Range: slopes from -pi/2 to pi/2;
-    OutOfRangeError where head stops the front before L.
+    t = phi mu / (K rho g sin) [a ln(a / (a - L)) - L], a = dP / (rho g sin), m; written here as the level time times 2
+    (-ln(1 - e) - e) / e^2 with e = L / a. mu in Pa s, L in m, K in m2, dP in Pa, rho in kg/m3. Range: slopes from -pi/2
+    to pi/2; OutOfRangeError where head stops the front before L. Source: derived from Darcy's law with p + rho g z.
     """
     level_s = linear_fill_time_s(
         porosity=porosity,
@@ -222,10 +263,10 @@ def inclined_fill_time_s(
 
 
 def time_while_thickening_s(*, constant_viscosity_time_s: float, growth_1_s: float) -> float:
-    """Time, s, of a run whose viscosity grows as exp(k t) everywhere at once: -ln(1 - k tau) / k.
+    """Time, s, of a run whose viscosity grows as exp(k t) everywhere at once: t = -ln(1 - k tau) / k.
 
-    tau is the time the same run takes at the first viscosity. Range: k above 0, k tau below 1, else OutOfRangeError:
-    the resin thickens too soon and the run never ends.
+    tau, s, is the time the same run takes at the first viscosity; k in 1/s. Range: k above 0, k tau below 1, else
+    OutOfRangeError: the resin thickens too soon and the run never ends. Source: derived, integral of exp(-k t).
     """
     if not growth_1_s * constant_viscosity_time_s < 1:
         raise OutOfRangeError("the resin thickens so fast that the run never ends")
@@ -235,7 +276,8 @@ def time_while_thickening_s(*, constant_viscosity_time_s: float, growth_1_s: flo
 def time_at_constant_viscosity_s(*, thickening_time_s: float, growth_1_s: float) -> float:
     """The inverse of `time_while_thickening_s`, s: tau = (1 - exp(-k t)) / k, never beyond 1 / k.
 
-    A straight front is, after t, where it would be after tau with fresh resin. Range: k above 0, else OutOfRangeError.
+    A straight front is, after t, s, where it would be after tau with fresh resin; k in 1/s. Range: k above 0, else
+    OutOfRangeError; times of 0 or more. Source: derived, integral of exp(-k t).
     """
     if not growth_1_s > 0:
         raise OutOfRangeError(f"a growth lies above 0, found {growth_1_s} 1/s")

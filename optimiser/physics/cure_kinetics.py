@@ -1,7 +1,6 @@
 """How far a resin has cured after a time at one temperature, and how hot it gets when no heat leaves it.
 
-Source of the rate: Kamal and Sourour, Polym. Eng. Sci. 13:59-64, 1973 (from memory, unopened). Constants are the
-user's: none is fit to print for a resin that nobody measured.
+Constants are the user's: none is fit to print for a resin that nobody measured.
 """
 
 from __future__ import annotations
@@ -34,8 +33,9 @@ def kamal_rate_1_s(
 ) -> float:
     """Rate of cure, 1/s: da/dt = (k1 + k2 a^m)(1 - a)^n, k_i = A_i exp(-E_i / (R T)).
 
-    Range: a from 0 to 1 and temperature above 0 K, else OutOfRangeError; temperatures in which the constants were
-    fitted. Source: Kamal and Sourour 1973 (from memory).
+    a is the share cured, T in K, A_i in 1/s, E_i in J/mol. Range: a from 0 to 1 and temperature above 0 K, else
+    OutOfRangeError; temperatures in which the constants were fitted. Source: Kamal and Sourour, Polym. Eng. Sci.
+    13:59-64, 1973 (from memory, unopened).
     """
     if not 0 <= cured_share <= 1:
         raise OutOfRangeError(f"the cured share lies between 0 and 1, found {cured_share}")
@@ -61,10 +61,12 @@ def kamal_cured_share(
     share_power: float,
     rest_power: float,
 ) -> float:
-    """Share cured after a time at one temperature, none at the start: the integral of `kamal_rate_1_s`.
+    """Share cured after a time at one temperature: a(t) of da/dt = (k1 + k2 a^m)(1 - a)^n, a(0) = 0.
 
-    Range: times of 0 or more, else OutOfRangeError; else, and source, as for the rate. Cure that stops because the
-    resin turns to glass first is not in this law.
+    t in s; the rate and its arguments as in `kamal_rate_1_s`; by an adaptive Runge-Kutta method of order 8. Range:
+    times of 0 or more and temperature above 0 K, else OutOfRangeError; temperatures in which the constants were fitted.
+    Cure that stops because the resin turns to glass first is not in this law. Source: Kamal and Sourour, Polym. Eng.
+    Sci. 13:59-64, 1973 (from memory, unopened); its integral derived.
     """
     if not time_s >= 0:
         raise OutOfRangeError(f"cure runs forward from time 0, found {time_s} s")
@@ -104,10 +106,11 @@ def kamal_time_s(
     share_power: float,
     rest_power: float,
 ) -> float:
-    """Time, s, at one temperature until a share has cured: the integral of da over `kamal_rate_1_s`.
+    """Time, s, at one temperature until a share a has cured: t = integral from 0 to a of da / [(k1 + k2 a^m)(1 - a)^n].
 
-    With the share at gel it is the gel time. Range: shares from 0 to below 1, else OutOfRangeError; source as for the
-    rate.
+    With the share at gel it is the gel time; the rate and its arguments as in `kamal_rate_1_s`. Range: shares from 0 to
+    below 1 and temperature above 0 K, else OutOfRangeError; temperatures in which the constants were fitted. Source:
+    Kamal and Sourour, Polym. Eng. Sci. 13:59-64, 1973 (from memory, unopened); its integral derived.
     """
     if not 0 <= cured_share < 1:
         raise OutOfRangeError(f"the cured share asked for lies from 0 to below 1, found {cured_share}")
@@ -142,9 +145,11 @@ def kamal_cured_shares(
 ) -> FloatArray:
     """(moments,): share cured at each moment of a history of temperatures, none at the first.
 
-    The integral of `kamal_rate_1_s` times times_as_fast by the classical Runge-Kutta method; temperature and
-    times_as_fast are straight between moments, which never fall; a jump stands twice. Temperatures above 0 K, else
-    OutOfRangeError. Range and source as for the rate.
+    a(t) of da/dt = f (k1 + k2 a^m)(1 - a)^n by the classical Runge-Kutta method, f = times_as_fast, a pure number; the
+    rest as in `kamal_rate_1_s`. time_s, temperature_k: (moments,), s and K; they and f are straight between moments,
+    which never fall; a jump stands twice. Range: temperatures above 0 K, else OutOfRangeError; those in which the
+    constants were fitted, moments so close that k dt is far below 1. Source: Kamal and Sourour, Polym. Eng. Sci.
+    13:59-64, 1973 (from memory, unopened); its integral derived.
     """
     if not np.all(temperature_k > 0):
         raise OutOfRangeError("temperatures must lie above 0 K")
@@ -182,10 +187,11 @@ def adiabatic_rise_k(
     resin_heat_j_kg_k: float,
     fibre_heat_j_kg_k: float,
 ) -> float:
-    """Rise in temperature, K, if all heat of cure stays inside: H (1 - psi) / [psi c_f + (1 - psi) c_r].
+    """Rise in temperature, K, if all heat of cure stays inside: dT = H (1 - psi) / [psi c_f + (1 - psi) c_r].
 
-    H per kg of resin, psi the fibre content by mass, 0 for resin alone. Range: 0 <= psi < 1, else OutOfRangeError. The
-    most that a thick laminate or a full bucket can reach; heat that flows off lowers it. Derived from the heat balance.
+    H in J per kg of resin, psi the fibre content by mass, 0 for resin alone; c_f and c_r in J/(kg K). The most that a
+    thick laminate or a full bucket can reach; heat that flows off lowers it. Range: 0 <= psi < 1, else OutOfRangeError.
+    Source: derived from the heat balance.
     """
     if not 0 <= fibre_mass_fraction < 1:
         raise OutOfRangeError(f"fibre content by mass lies from 0 to below 1, found {fibre_mass_fraction}")

@@ -1,8 +1,4 @@
-"""Fibre, resin and thickness of a laminate without voids.
-
-Source: balance of mass and volume, by definition of the fractions. Range, all of them: fractions above 0 and at most 1,
-else OutOfRangeError; densities above 0, not checked.
-"""
+"""Fibre, resin and thickness of a laminate without voids."""
 
 from __future__ import annotations
 
@@ -15,7 +11,8 @@ ISO_12215_5_RESIN_KG_M3 = 1200.0
 def ply_thickness_m(*, areal_weight_kg_m2: float, fibre_density_kg_m3: float, fibre_volume_fraction: float) -> float:
     """Thickness, m, of a compacted ply: t = w / (rho_f Vf). Several fibres: add the thicknesses.
 
-    Range: that of the file.
+    w in kg/m2, rho_f in kg/m3. Range: 0 < Vf <= 1, else OutOfRangeError; density above 0, not checked; no voids.
+    Source: balance of mass and volume, by definition of the fractions.
     """
     check_fibre_fraction(fibre_volume_fraction)
     return areal_weight_kg_m2 / (fibre_density_kg_m3 * fibre_volume_fraction)
@@ -24,9 +21,11 @@ def ply_thickness_m(*, areal_weight_kg_m2: float, fibre_density_kg_m3: float, fi
 def fibre_volume_fraction_from_mass(
     *, fibre_mass_fraction: float, fibre_density_kg_m3: float, resin_density_kg_m3: float
 ) -> float:
-    """Vf = (psi / rho_f) / (psi / rho_f + (1 - psi) / rho_r), with the density of the cured resin.
+    """Fibre by volume, a fraction: Vf = (psi / rho_f) / (psi / rho_f + (1 - psi) / rho_r).
 
-    Range: that of the file.
+    psi is the fibre content by mass, densities in kg/m3, that of the cured resin. Range: 0 < psi <= 1, else
+    OutOfRangeError; densities above 0, not checked; no voids. Source: balance of mass and volume, by definition of the
+    fractions.
     """
     check_fibre_fraction(fibre_mass_fraction)
     fibre_m3_kg = fibre_mass_fraction / fibre_density_kg_m3
@@ -37,9 +36,10 @@ def fibre_volume_fraction_from_mass(
 def fibre_mass_fraction_from_volume(
     *, fibre_volume_fraction: float, fibre_density_kg_m3: float, resin_density_kg_m3: float
 ) -> float:
-    """psi = Vf rho_f / (Vf rho_f + (1 - Vf) rho_r), with the density of the cured resin.
+    """Fibre by mass, a fraction: psi = Vf rho_f / (Vf rho_f + (1 - Vf) rho_r).
 
-    Range: that of the file.
+    Densities in kg/m3, that of the cured resin. Range: 0 < Vf <= 1, else OutOfRangeError; densities above 0, not
+    checked; no voids. Source: balance of mass and volume, by definition of the fractions.
     """
     check_fibre_fraction(fibre_volume_fraction)
     fibre_kg_m3 = fibre_volume_fraction * fibre_density_kg_m3
@@ -48,9 +48,10 @@ def fibre_mass_fraction_from_volume(
 
 
 def resin_kg_m2(*, thickness_m: float, fibre_volume_fraction: float, resin_density_kg_m3: float) -> float:
-    """Resin in a laminate per area, kg/m2: t (1 - Vf) rho_r, with the liquid density for resin to buy.
+    """Resin in a laminate per area, kg/m2: m = t (1 - Vf) rho_r.
 
-    Range: that of the file; thickness of 0 or more.
+    t in m, rho_r in kg/m3: the liquid's for resin to buy. Range: 0 < Vf <= 1, else OutOfRangeError; thickness of 0 or
+    more, no voids. Source: balance of mass and volume, by definition of the fractions.
     """
     check_fibre_fraction(fibre_volume_fraction)
     return thickness_m * (1 - fibre_volume_fraction) * resin_density_kg_m3
@@ -60,8 +61,8 @@ def iso_12215_5_thickness_m(*, fibre_kg_m2: float, fibre_mass_fraction: float) -
     """Thickness, m, of a glass laminate as ISO 12215-5 reckons it: t = (w / 3.072)(2.56 / psi - 1.36) mm.
 
     w in kg/m2, psi the glass content by mass. It is the sum of fibre and resin volume with densities 2560 and 1200
-    kg/m3 and no voids, and is written so here. Range: that of the file; glass in polyester. Source: formula from
-    memory, clause not opened; that both forms are the same is algebra.
+    kg/m3 and no voids, and is written so here. Range: 0 < psi <= 1, else OutOfRangeError; glass in polyester. Source:
+    ISO 12215-5, formula from memory, clause not opened; that both forms are the same is algebra.
     """
     check_fibre_fraction(fibre_mass_fraction)
     resin_per_fibre = (1 - fibre_mass_fraction) / fibre_mass_fraction

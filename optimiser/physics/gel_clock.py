@@ -22,10 +22,10 @@ def gel_time_between_points_s(
 ) -> float:
     """Gel time, s, from (temperature_k, initiator_fraction, gel_time_s) points in any order.
 
-    Within one initiator level ln(t_gel) is linear in 1/T (Arrhenius between neighbours). Between the two measured
-    levels next to the one asked for, ln(t_gel) is linear in ln(initiator): the power law t ~ C^-n (common practice, no
-    source), with n from the two levels themselves. Range: that of the points, nothing is extrapolated: OutOfRangeError
-    outside the levels, or outside the temperatures measured at a level that is needed.
+    Within one initiator level ln t is linear in 1 / T; between the two measured levels next to the one asked for it
+    goes with the level C as t = t1 (C / C1)^-n, n from the two levels themselves. Range: that of the points, nothing is
+    extrapolated: OutOfRangeError outside the levels, or outside the temperatures measured at a level that is needed.
+    Source: Arrhenius' law between neighbours; the power law of the level is common practice, no source.
     """
     levels = _levels(points)
     if not levels:
@@ -50,8 +50,8 @@ def arrhenius_gel_time_s(
 ) -> float:
     """Gel time, s, at a constant temperature: t = t_ref exp[(E / R)(1 / T - 1 / T_ref)].
 
-    Range: one initiator level, the temperatures in which E was fitted; above 0 K, else OutOfRangeError.
-    Source: Arrhenius' law.
+    t_ref in s, E in J/mol, temperatures in K. Range: one initiator level, the temperatures in which E was fitted; above
+    0 K, else OutOfRangeError. Source: Arrhenius' law.
     """
     return reference_gel_time_s * arrhenius_factor(
         temperature_k=temperature_k, reference_k=reference_k, activation_energy_j_mol=activation_energy_j_mol
@@ -59,13 +59,13 @@ def arrhenius_gel_time_s(
 
 
 def gel_time_in_history_s(history: tuple[tuple[float, float], ...], gel_time_at_s: Callable[[float], float]) -> float:
-    """Age, s, at which the integral of dt / t_gel(T(t)) reaches one.
+    """Age, s, at which the resin gels under a changing temperature: integral of dt / t_gel(T(t)) = 1.
 
     `history` holds (age_s, temperature_k) in order, the first at age 0; temperature is linear between entries, jumps
-    where two entries share an age, and keeps its last value for ever after. `gel_time_at_s` gives the gel time at a
-    constant temperature and may raise OutOfRangeError. Range: exact only where one rate law scales with temperature.
-    Derived from d(cure)/dt = f(cure) / t_gel(T) by separating its variables. OutOfRangeError for a history out of
-    order.
+    where two entries share an age, and keeps its last value for ever after. `gel_time_at_s` gives the gel time, s, at a
+    constant temperature, K, and may raise OutOfRangeError. Range: exact only where one rate law scales with
+    temperature; OutOfRangeError for a history out of order. Source: derived from d(cure)/dt = f(cure) / t_gel(T) by
+    separating its variables.
     """
     ages_s = [age_s for age_s, _ in history]
     if not ages_s or ages_s[0] != 0 or ages_s != sorted(ages_s):

@@ -10,12 +10,12 @@ from optimiser.in_range import check_positive
 def entry_run_m(*, depth_m: float, half_width_m: float) -> float:
     """So much longer, m, is a run from a line on one face than from one that feeds the whole thickness.
 
-    -(2 H / pi) ln sinh(pi b / (2 H)); where the line is narrow, (2 H / pi) ln(2 H / (pi b)). Derived: cosh(pi z / H)
-    maps the half strip beside the middle of the line, 0 < x, 0 < y < H, onto the half plane, and the line, 0 < x < b on
-    the face, onto a plate of width 2 sinh^2(pi b / (2 H)), whose potential far away is known.
-    depth_m: H, stretched (`permeability.stretched_depth_m`); half_width_m: b, of what of the line lies on the laminate.
-    Range: runs longer than H; below 0 from b = 0.561 H on, as a wide line reaches ahead. Both above 0, else
-    OutOfRangeError.
+    l = -(2 H / pi) ln sinh(pi b / (2 H)); where the line is narrow, l = (2 H / pi) ln(2 H / (pi b)). depth_m: H, m,
+    stretched (`permeability.stretched_depth_m`); half_width_m: b, m, of what of the line lies on the laminate. Range:
+    both above 0, else OutOfRangeError; runs longer than H; below 0 from b = 0.561 H on, as a wide line reaches ahead.
+    Source: derived: cosh(pi z / H) maps the half strip beside the middle of the line, 0 < x, 0 < y < H, onto the half
+    plane, and the line, 0 < x < b on the face, onto a plate of width 2 sinh^2(pi b / (2 H)), whose potential far away
+    is known.
     """
     check_positive(depth_m=depth_m, half_width_m=half_width_m)
     lean = math.pi * half_width_m / (2 * depth_m)

@@ -1,40 +1,61 @@
 """What permeability that scatters does to a fill time: all of a part off together, lognormal, the mean kept.
 
-A straight or round front takes a time that goes with 1 / K, so its quantiles are exact. Derived; that permeability is
-taken as lognormal is common practice, no source.
+A straight or round front takes a time that goes with 1 / K, so its quantiles are exact.
 """
 
 from __future__ import annotations
 
 import math
 from statistics import NormalDist
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from optimiser.errors import OutOfRangeError
 
+Values = TypeVar("Values", float, NDArray[np.float64])
+
 
 def log_deviation(variation: float) -> float:
-    """Standard deviation of ln K from the coefficient of variation of K: sqrt(ln(1 + CV^2)).
+    """Standard deviation of ln K, a pure number, from the coefficient of variation of K: s = sqrt(ln(1 + CV^2)).
 
-    Range: CV of 0 or more, else OutOfRangeError.
+    Range: CV of 0 or more, else OutOfRangeError. Source: moments of the lognormal distribution; that permeability is
+    taken as lognormal is common practice, no source.
     """
     if not variation >= 0:
         raise OutOfRangeError(f"a coefficient of variation is 0 or more, found {variation}")
     return math.sqrt(math.log1p(variation**2))
 
 
-def mean_time_ratio(variation: float) -> float:
-    """Mean fill time over the time at the mean permeability: E[1 / K] E[K] = 1 + CV^2.
+def factor_of_mean_one(*, variation: float, deviations: Values) -> Values:
+    """What a lognormal value is over its mean, a pure number: f = exp(s z - s^2 / 2), s as in `log_deviation`.
 
-    Range: CV of 0 or more, else OutOfRangeError.
+    z = `deviations`: how many standard deviations of its logarithm it lies above the median, a number or an array.
+    Range: coefficient of variation of 0 or more, else OutOfRangeError; any z. Source: quantiles of the lognormal
+    distribution.
+    """
+    deviation = log_deviation(variation)
+    factor: Values = np.exp(deviation * deviations - deviation**2 / 2)
+    return factor
+
+
+def mean_time_ratio(variation: float) -> float:
+    """Mean fill time over the time at the mean permeability, a pure number: E[1 / K] E[K] = 1 + CV^2.
+
+    Range: CV of 0 or more, else OutOfRangeError; one permeability for the whole part. Source: derived from the moments
+    of the lognormal distribution, time as 1 / K.
     """
     return math.exp(log_deviation(variation) ** 2)
 
 
 def time_ratio_at_chance(*, variation: float, chance: float) -> float:
-    """The ratio of times that a shot stays below with a chance: exp(s^2 / 2 + s z), s as in `log_deviation`.
+    """Ratio of times that a shot stays below with a chance: t / t_mean = exp(s^2 / 2 + s z), s as in `log_deviation`.
 
-    z is the normal quantile of the chance. Range: chances between 0 and 1, else OutOfRangeError; one permeability for
-    the whole part: where it varies within the part, the quantiles lie closer together, the mean does not move.
+    z is the normal quantile of the chance, a share; t_mean the time at the mean permeability. Range: chances between 0
+    and 1, else OutOfRangeError; one permeability for the whole part: where it varies within the part, the quantiles lie
+    closer together, the mean does not move. Source: derived from the quantiles of the lognormal distribution, time as 1
+    / K.
     """
     if not 0 < chance < 1:
         raise OutOfRangeError(f"a chance lies between 0 and 1, found {chance}")

@@ -5,9 +5,6 @@ Through the thickness phi2 u Y Y' = K2z p / mu, along the mesh h1 K1 p' = mu u (
 W = Y^2 this is W'' = A + B sqrt(W), A = 2 phi1 K2z / (phi2 K1), B = 2 K2z / (K1 h1), W(0) = W'(0) = 0. Viscosity,
 pressure, time and speed drop out. Flow along the laminate and across the mesh is left out, so a real laminate trails by
 less: an upper bound.
-
-Derived here. That mesh leads by a constant length is in Hsiao, Mathur, Advani, Gillespie and Fink, J. Manuf. Sci. Eng.
-122(3):463-475, 2000 (from memory; their printed formula was not opened and is not this one).
 """
 
 from __future__ import annotations
@@ -28,8 +25,12 @@ def mesh_lead_m(
 ) -> float:
     """Length, m, from the tip in the mesh back to where the laminate is wet to the tool.
 
-    (3 / B) [sqrt(2 A + 4 B h2 / 3) - sqrt(2 A)], written as 4 h2 / [sqrt(2 A + 4 B h2 / 3) + sqrt(2 A)], which loses no
-    digits. Range: once the part is several leads long, mesh on all of it. All arguments above 0, else OutOfRangeError.
+    l = (3 / B) [sqrt(2 A + 4 B h2 / 3) - sqrt(2 A)], A = 2 phi1 K2z / (phi2 K1), B = 2 K2z / (K1 h1), 1/m; written as 4
+    h2 / [sqrt(2 A + 4 B h2 / 3) + sqrt(2 A)], which loses no digits. Mesh h1, m, K1, m2, phi1; laminate h2, K2z through
+    it, phi2. Range: all arguments above 0, else OutOfRangeError; once the part is several leads long, mesh on all of
+    it; an upper bound. Source: derived, steady travelling front. That mesh leads by a constant length is in Hsiao et
+    al., J. Manuf. Sci. Eng. 122(3):463-475, 2000 (from memory; their printed formula was not opened and is not this
+    one).
     """
     check_positive(
         mesh_permeability_m2=mesh_permeability_m2,
@@ -52,9 +53,10 @@ def lead_of_thin_mesh_m(
     through_permeability_m2: float,
     laminate_thickness_m: float,
 ) -> float:
-    """Limit of `mesh_lead_m`, m, for a mesh that holds little resin itself: sqrt(6 h1 h2 K1 / K2z).
+    """Limit of `mesh_lead_m`, m, for a mesh that holds little resin itself: l = sqrt(6 h1 h2 K1 / K2z).
 
-    Range: phi1 h1 far below phi2 h2; never below the full formula. All arguments above 0, else OutOfRangeError.
+    Thicknesses in m, permeabilities in m2. Range: all arguments above 0, else OutOfRangeError; phi1 h1 far below phi2
+    h2; never below the full formula. Source: derived, steady travelling front.
     """
     check_positive(
         mesh_permeability_m2=mesh_permeability_m2,
@@ -73,9 +75,10 @@ def lead_of_thick_mesh_m(
     laminate_thickness_m: float,
     laminate_porosity: float,
 ) -> float:
-    """Limit of `mesh_lead_m`, m, for a mesh that holds most of the resin: h2 sqrt(phi2 K1 / (phi1 K2z)).
+    """Limit of `mesh_lead_m`, m, for a mesh that holds most of the resin: l = h2 sqrt(phi2 K1 / (phi1 K2z)).
 
-    Range: phi1 h1 far above phi2 h2; never below the full formula. All arguments above 0, else OutOfRangeError.
+    h2 in m, permeabilities in m2. Range: all arguments above 0, else OutOfRangeError; phi1 h1 far above phi2 h2; never
+    below the full formula. Source: derived, steady travelling front.
     """
     check_positive(
         mesh_permeability_m2=mesh_permeability_m2,

@@ -1,8 +1,4 @@
-"""Permeability: the tensor of a layer, the averages of a stack, and two models of aligned fibres.
-
-Sources: rotation of a symmetric tensor; conductances side by side add, resistances in a row add (Bear, Dynamics of
-Fluids in Porous Media, 1972, from memory); those of the models stand with them.
-"""
+"""Permeability: the tensor of a layer, the averages of a stack, and two models of aligned fibres."""
 
 from __future__ import annotations
 
@@ -36,10 +32,10 @@ _DENSEST_FIBRE_FRACTION = {
 
 
 def in_plane_tensor_m2(along_m2: float, across_m2: float, angle_rad: float) -> NDArray[np.float64]:
-    """Permeability tensor, (2, 2), m2, in the axes of the sheet.
+    """Permeability tensor, (2, 2), m2, in the axes of the sheet: K = R diag(K_along, K_across) R^T.
 
-    R diag(K_along, K_across) R^T, R the rotation by the angle from the sheet's x axis to 'along',
-    counter-clockwise. Range: values of 0 or more, else OutOfRangeError; any angle.
+    R is the rotation by the angle, rad, from the sheet's x axis to 'along', counter-clockwise; both K in m2. Range:
+    values of 0 or more, else OutOfRangeError; any angle. Source: rotation of a symmetric tensor.
     """
     if not (along_m2 >= 0 and across_m2 >= 0):
         raise OutOfRangeError(f"permeability must not be negative, found {along_m2} and {across_m2} m2")
@@ -50,17 +46,19 @@ def in_plane_tensor_m2(along_m2: float, across_m2: float, angle_rad: float) -> N
 
 
 def stack_in_plane_m2(thicknesses_m: Sequence[float], permeabilities_m2: Sequence[float]) -> float:
-    """In-plane permeability, m2, of layers that exchange resin freely: sum(h K) / sum(h).
+    """In-plane permeability, m2, of layers that exchange resin freely: K = sum(h K) / sum(h).
 
-    Range: runs much longer than the stack is thick; sequences of one length, thicknesses above 0.
+    h in m, K in m2, sequences of one length. Range: runs much longer than the stack is thick; thicknesses above 0.
+    Source: conductances side by side add; Bear, Dynamics of Fluids in Porous Media, 1972 (from memory).
     """
     return float(np.average(permeabilities_m2, weights=thicknesses_m))
 
 
 def stack_through_thickness_m2(thicknesses_m: Sequence[float], permeabilities_m2: Sequence[float]) -> float:
-    """Through-thickness permeability, m2, of layers one on another: sum(h) / sum(h / K).
+    """Through-thickness permeability, m2, of layers one on another: Kz = sum(h) / sum(h / K).
 
-    Range: K of each layer above 0, else OutOfRangeError; sequences of one length.
+    h in m, K in m2, sequences of one length. Range: K of each layer above 0, else OutOfRangeError. Source: resistances
+    in a row add; Bear, Dynamics of Fluids in Porous Media, 1972 (from memory).
     """
     thicknesses, permeabilities = np.asarray(thicknesses_m), np.asarray(permeabilities_m2)
     if not np.all(permeabilities > 0):
@@ -69,11 +67,11 @@ def stack_through_thickness_m2(thicknesses_m: Sequence[float], permeabilities_m2
 
 
 def stretched_depth_m(*, thickness_m: float, along_m2: float, through_m2: float) -> float:
-    """The thickness, m, as flow along the stack sees it: h sqrt(K / Kz).
+    """The thickness, m, as flow along the stack sees it: H = h sqrt(K / Kz).
 
     z' = z sqrt(K / Kz) turns div(K grad p) = 0 into Laplace's equation, so that from a line on one face the front
-    stands upright after about so long a run. Derived. Range: one material, K and Kz its permeabilities along
-    and through it. All arguments above 0, else OutOfRangeError.
+    stands upright after about so long a run. h in m; K and Kz in m2. Range: all arguments above 0, else
+    OutOfRangeError; one material, K and Kz its permeabilities along and through it. Source: derived.
     """
     check_positive(thickness_m=thickness_m, along_m2=along_m2, through_m2=through_m2)
     return thickness_m * math.sqrt(along_m2 / through_m2)
@@ -82,9 +80,9 @@ def stretched_depth_m(*, thickness_m: float, along_m2: float, through_m2: float)
 def kozeny_carman_m2(*, fibre_radius_m: float, fibre_volume_fraction: float, constant: float) -> float:
     """Permeability, m2, of a bed of fibres: K = R^2 / (4 k) (1 - Vf)^3 / Vf^2.
 
-    The constant k is empirical and must be fitted for each reinforcement and direction. Range: Vf between 0 and 1, else
-    OutOfRangeError; across the fibres not near their densest packing, where K ends and this law does not. Source:
-    Kozeny 1927, Carman 1937, form for fibres from memory.
+    R in m; the constant k is empirical and must be fitted for each reinforcement and direction. Range: Vf between 0 and
+    1, else OutOfRangeError; across the fibres not near their densest packing, where K ends and this law does not.
+    Source: Kozeny 1927, Carman 1937, form for fibres from memory.
     """
     _check_fraction(fibre_volume_fraction, most=1.0)
     return fibre_radius_m**2 / (4 * constant) * _void_ratio_term(fibre_volume_fraction)
@@ -93,9 +91,9 @@ def kozeny_carman_m2(*, fibre_radius_m: float, fibre_volume_fraction: float, con
 def gebart_along_m2(*, fibre_radius_m: float, fibre_volume_fraction: float, packing: Packing) -> float:
     """Permeability along parallel fibres, m2: K = (8 R^2 / c) (1 - Vf)^3 / Vf^2.
 
-    c = 57 (square), 53 (hexagonal). For the inside of a bundle: fabrics with gaps between bundles pass 10
-    to 1000 times more. Range: Vf between 0 and the densest packing, else OutOfRangeError.
-    Source: Gebart, J. Compos. Mater. 26(8):1100-1133, 1992 (constants from memory).
+    R in m; c = 57 (square), 53 (hexagonal). For the inside of a bundle: fabrics with gaps between bundles pass 10 to
+    1000 times more. Range: Vf between 0 and the densest packing, else OutOfRangeError. Source: Gebart, J. Compos.
+    Mater. 26(8):1100-1133, 1992 (constants from memory, unopened).
     """
     _check_fraction(fibre_volume_fraction, most=_DENSEST_FIBRE_FRACTION[packing])
     return 8 * fibre_radius_m**2 / _GEBART_ALONG_C[packing] * _void_ratio_term(fibre_volume_fraction)
@@ -104,8 +102,9 @@ def gebart_along_m2(*, fibre_radius_m: float, fibre_volume_fraction: float, pack
 def gebart_across_m2(*, fibre_radius_m: float, fibre_volume_fraction: float, packing: Packing) -> float:
     """Permeability across parallel fibres, m2: K = C1 (sqrt(Vf_max / Vf) - 1)^(5/2) R^2.
 
-    C1 = 16 / (9 pi sqrt 2), Vf_max = pi / 4 (square); 16 / (9 pi sqrt 6), pi / (2 sqrt 3) (hexagonal).
-    Range, errors and source as for `gebart_along_m2`.
+    R in m; C1 = 16 / (9 pi sqrt 2), Vf_max = pi / 4 (square); 16 / (9 pi sqrt 6), pi / (2 sqrt 3) (hexagonal). For the
+    inside of a bundle. Range: Vf between 0 and Vf_max, else OutOfRangeError; a law of narrow gaps, 10 % off at Vf 0.5.
+    Source: Gebart, J. Compos. Mater. 26(8):1100-1133, 1992 (constants from memory, unopened).
     """
     densest = _DENSEST_FIBRE_FRACTION[packing]
     _check_fraction(fibre_volume_fraction, most=densest)

@@ -1,4 +1,4 @@
-"""Viscosity of the resin, fresh and while it cures. Source where none stands: Arrhenius' law, as in `arrhenius`."""
+"""Viscosity of the resin, fresh and while it cures."""
 
 from __future__ import annotations
 
@@ -19,8 +19,9 @@ from optimiser.units import c_from_k
 def viscosity_between_points_pa_s(points: tuple[tuple[float, float], ...], temperature_k: float) -> float:
     """Viscosity, Pa s, from (temperature_k, viscosity_pa_s) points of the resin's data sheet.
 
-    Arrhenius between neighbouring points: ln(mu) linear in 1/T. Range: that of the points, else OutOfRangeError
-    (0.05 K is forgiven), so a single point holds only at its own temperature.
+    ln mu = ln mu1 + (ln mu2 - ln mu1)(1 / T - 1 / T1) / (1 / T2 - 1 / T1) between neighbouring points. Range: that of
+    the points, else OutOfRangeError (0.05 K is forgiven), so a single point holds only at its own temperature. Source:
+    Arrhenius' law between neighbours.
     """
     return value_between_points(points, temperature_k, what="the viscosity")
 
@@ -30,11 +31,11 @@ def viscosity_at_age_pa_s(
 ) -> float:
     """Viscosity, Pa s, of a curing resin, from (temperature_k, age_s, viscosity_pa_s) points in any order.
 
-    At one measured temperature ln(mu) is linear in age between neighbouring points; between the two measured
-    temperatures next to the one asked for it is linear in 1/T at that age. Range: nothing is extrapolated,
-    OutOfRangeError outside the temperatures (0.05 K is forgiven) and outside the ages measured at a temperature that is
-    needed. Source: Arrhenius' law between temperatures; a logarithm that grows evenly with age is Roller's form, Polym.
-    Eng. Sci. 15:406, 1975 (from memory).
+    At one measured temperature ln mu = ln mu1 + (ln mu2 - ln mu1)(t - t1) / (t2 - t1) between neighbouring ages;
+    between the two measured temperatures next to the one asked for ln mu is linear in 1 / T at that age. Range: nothing
+    is extrapolated, OutOfRangeError outside the temperatures (0.05 K is forgiven) and outside the ages measured at a
+    temperature that is needed. Source: Arrhenius' law between temperatures; a logarithm that grows evenly with age is
+    the form of Roller, Polym. Eng. Sci. 15:406, 1975 (from memory, unopened).
     """
     temperatures_k = sorted({point_k for point_k, _, _ in points})
     below_k = max((each for each in temperatures_k if each <= temperature_k + SAME_TEMPERATURE_K), default=None)
@@ -55,7 +56,8 @@ def arrhenius_viscosity_pa_s(
 ) -> float:
     """Viscosity, Pa s, at a temperature: mu = mu_ref exp[(E / R)(1 / T - 1 / T_ref)].
 
-    Range: fresh resin, the few tens of kelvin in which E was fitted; above 0 K, else OutOfRangeError.
+    mu_ref in Pa s, E in J/mol, temperatures in K. Range: fresh resin, the few tens of kelvin in which E was fitted;
+    above 0 K, else OutOfRangeError. Source: Arrhenius' law.
     """
     return reference_viscosity_pa_s * arrhenius_factor(
         temperature_k=temperature_k, reference_k=reference_k, activation_energy_j_mol=activation_energy_j_mol
@@ -73,8 +75,9 @@ def dual_arrhenius_viscosity_pa_s(
 ) -> float:
     """Viscosity, Pa s, of a curing resin after a time at one temperature: two exponents of 1 / T.
 
-    ln mu = ln mu_inf + E1 / (R T) + t k_inf exp[-E2 / (R T)]. Range: fitted well before gel and no further;
-    temperatures above 0 K, else OutOfRangeError. Source: form of Roller, Polym. Eng. Sci. 15:406, 1975 (from memory).
+    ln mu = ln mu_inf + E1 / (R T) + t k_inf exp[-E2 / (R T)]; mu_inf in Pa s, E1 and E2 in J/mol, k_inf in 1/s, t in s,
+    T in K. Range: fitted well before gel and no further; temperatures above 0 K, else OutOfRangeError. Source: form of
+    Roller, Polym. Eng. Sci. 15:406, 1975 (from memory, unopened).
     """
     fresh_pa_s = viscosity_factor_pa_s * _boltzmann(-flow_energy_j_mol, temperature_k)
     return fresh_pa_s * math.exp(time_s * cure_factor_1_s * _boltzmann(cure_energy_j_mol, temperature_k))
@@ -90,10 +93,11 @@ def castro_macosko_viscosity_pa_s(
     power_at_start: float,
     power_growth: float,
 ) -> float:
-    """Viscosity, Pa s, of a resin cured to a share a: A exp[E / (R T)] [a_g / (a_g - a)]^(C1 + C2 a).
+    """Viscosity, Pa s, of a resin cured to a share a: mu = A exp[E / (R T)] [a_g / (a_g - a)]^(C1 + C2 a).
 
-    Range: from none cured to below the share at gel, where it has no bound, else OutOfRangeError.
-    Source: Castro and Macosko, AIChE J. 28(2):250-260, 1982 (from memory, unopened).
+    A in Pa s, E in J/mol, T in K, a_g the share cured at gel. Range: temperatures above 0 K, from none cured to below
+    a_g, where it has no bound, else OutOfRangeError. Source: Castro and Macosko, AIChE J. 28(2):250-260, 1982 (from
+    memory, unopened).
     """
     if not 0 <= cured_share < gel_share:
         raise OutOfRangeError(f"flow ends at gel: cured share from 0 to below {gel_share}, found {cured_share}")

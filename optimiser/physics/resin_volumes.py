@@ -1,38 +1,56 @@
-"""How much resin the pieces of a part take, and how much is mixed for them.
-
-Source: balance of volume, by definition of the fractions.
-"""
+"""How much resin the pieces of a part take, and how much is mixed for them."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
 
 from optimiser.errors import OutOfRangeError
-from optimiser.in_range import check_fibre_fraction
-
-
-def laminate_resin_m3(
-    *, area_m2: float, areal_weight_kg_m2: float, fibre_density_kg_m3: float, fibre_volume_fraction: float
-) -> float:
-    """Resin in a laminate without voids, m3: A w / rho_f (1 - Vf) / Vf.
-
-    Range: 0 < Vf <= 1, else OutOfRangeError; fibre density above 0.
-    """
-    check_fibre_fraction(fibre_volume_fraction)
-    fibre_m3 = area_m2 * areal_weight_kg_m2 / fibre_density_kg_m3
-    return fibre_m3 * (1 - fibre_volume_fraction) / fibre_volume_fraction
+from optimiser.in_range import check_positive
 
 
 def layer_resin_m3(*, area_m2: float, thickness_m: float, porosity: float) -> float:
-    """Resin in a porous layer such as a flow mesh, m3: A h phi. Range: porosity from 0 to 1, else OutOfRangeError."""
+    """Resin in a porous layer such as a flow mesh, m3: V = A h phi.
+
+    A in m2, h in m. Range: porosity from 0 to 1, else OutOfRangeError. Source: volume balance, by definition of the
+    porosity.
+    """
     if not 0 <= porosity <= 1:
         raise OutOfRangeError(f"porosity lies from 0 to 1, found {porosity}")
     return thickness_m * porosity * area_m2
 
 
-def resin_to_mix_kg(*, volumes_m3: Sequence[float], resin_density_kg_m3: float, reserve_fraction: float) -> float:
-    """Resin to mix, kg: rho (1 + reserve) times the sum of the volumes, with the density of the liquid.
+def groove_pore_depth_m(*, width_m: float, depth_m: float, pitch_m: float) -> float:
+    """Resin that parallel grooves in a core hold per area, m3/m2: d = w h / pitch.
 
-    Range: reserve of 0 or more.
+    Width w, depth h and pitch in m. Range: pitch above 0, else OutOfRangeError, and not below the width. Where sets of
+    grooves cross, the crossing is counted with each. Source: volume balance.
     """
-    return resin_density_kg_m3 * sum(volumes_m3) * (1 + reserve_fraction)
+    check_positive(pitch_m=pitch_m)
+    return width_m * depth_m / pitch_m
+
+
+def hole_pore_depth_m(*, diameter_m: float, pitch_m: float, depth_m: float) -> float:
+    """Resin that round holes on a square grid in a core hold per area, m3/m2: d = (pi / 4) (D / pitch)^2 h.
+
+    Diameter D, pitch and depth h, m. Range: pitch above 0, else OutOfRangeError, and not below the diameter. Source:
+    volume balance.
+    """
+    check_positive(pitch_m=pitch_m)
+    return math.pi / 4 * (diameter_m / pitch_m) ** 2 * depth_m
+
+
+def reserve_kg(*, needed_kg: float, reserve_fraction: float) -> float:
+    """Resin mixed beyond what is needed, kg: m_r = r m.
+
+    m in kg, r the stated reserve, a fraction. Range: both of 0 or more, not checked. Source: by definition.
+    """
+    return needed_kg * reserve_fraction
+
+
+def resin_to_mix_kg(*, needed_kg: float, reserve_fraction: float) -> float:
+    """Resin to mix with the reserve, kg: M = m (1 + r).
+
+    m in kg, that of all pieces of the part; r the stated reserve, a fraction. Range: both of 0 or more, not checked.
+    Source: by definition.
+    """
+    return needed_kg + reserve_kg(needed_kg=needed_kg, reserve_fraction=reserve_fraction)

@@ -1,7 +1,7 @@
 """How many times thicker than fresh a resin is, while temperature changes, by the share of its gel time that is spent.
 
 That the same share spent thickens alike at every temperature holds where one rate law scales with temperature, as for
-`gel_clock.gel_time_in_history_s`; derived from there. Arrays over moments of one history, time never falling.
+`gel_clock.gel_time_in_history_s`. Arrays over moments of one history, time never falling.
 """
 
 from __future__ import annotations
@@ -16,10 +16,11 @@ FloatArray = NDArray[np.float64]
 
 
 def share_of_gel_spent(*, time_s: FloatArray, gel_time_s: FloatArray, at_start: float = 0.0) -> FloatArray:
-    """Share of the gel time spent up to each moment: integral of dt / t_gel, by trapezoids.
+    """(moments,): share of the gel time spent up to each moment: s = s_0 + integral of dt / t_gel, by trapezoids.
 
-    gel_time_s: at the temperature of each moment; at_start: spent before the first of them. Range: gel times above 0;
-    exact at one temperature. Derived, as in `gel_clock.gel_time_in_history_s`.
+    time_s, gel_time_s: (moments,), s, the gel time at the temperature of each moment; s_0 = at_start, spent before the
+    first of them. Range: gel times above 0, moments that never fall, not checked; exact at one temperature. Source:
+    derived from d(cure)/dt = f(cure) / t_gel(T) by separating its variables.
     """
     return at_start + _integral(time_s, 1.0 / gel_time_s)
 
@@ -27,13 +28,13 @@ def share_of_gel_spent(*, time_s: FloatArray, gel_time_s: FloatArray, at_start: 
 def thickening_at_share(
     spent: FloatArray, *, ages_s: FloatArray, viscosities_pa_s: FloatArray, gel_time_s: float
 ) -> FloatArray:
-    """Viscosity over that of fresh resin where these shares of the gel time are spent.
+    """Viscosity over that of fresh resin where these shares of the gel time are spent: m = mu(s t_gel) / mu(0).
 
-    From viscosities measured at rising ages at one temperature, the first at age 0, and the gel time there: age over
-    gel time is the share. The logarithm is linear between points and keeps its last value beyond them, so judge nothing
-    by what lies beyond. Range: that of the points; OutOfRangeError for ages out of order. Derived from the rule at the
-    head of this file; a logarithm that grows evenly with age is Roller's form, Polym. Eng. Sci. 15:406, 1975 (from
-    memory).
+    mu, Pa s, from viscosities measured at rising ages, s, at one temperature, the first at age 0, and the gel time
+    t_gel, s, there. The logarithm is linear between points and keeps its last value beyond them, so judge nothing by
+    what lies beyond. Range: that of the points; one rate law that scales with temperature; OutOfRangeError for ages out
+    of order. Source: derived from that rule; a logarithm that grows evenly with age is the form of Roller, Polym. Eng.
+    Sci. 15:406, 1975 (from memory, unopened).
     """
     if ages_s[0] != 0 or np.any(np.diff(ages_s) <= 0) or not np.all(viscosities_pa_s > 0):
         raise OutOfRangeError("viscosities while a resin cures are positive, at rising ages, the first of them 0")
@@ -50,13 +51,13 @@ def thickening_by_law(
     times_as_fast: FloatArray | float = 1.0,
     at_start: float = 0.0,
 ) -> FloatArray:
-    """Viscosity over that of fresh resin by the second exponent of the dual Arrhenius law, along a temperature.
+    """(moments,): viscosity over that of fresh resin along a temperature: ln m = integral of f k exp[-E / (R T)] dt.
 
-    ln(mu / mu_fresh) = integral of k exp[-E / (R T)] dt, by trapezoids; times_as_fast: over the level of initiator that
-    the law was fitted at; at_start: the logarithm at the first moment. At one temperature it is
+    By trapezoids, plus at_start, the logarithm at the first moment. time_s and temperature_k: (moments,), s and K; k in
+    1/s, E in J/mol; f = times_as_fast: over the level of initiator that the law was fitted at. At one temperature it is
     `resin_viscosity.dual_arrhenius_viscosity_pa_s` over its own value at time 0. Range: temperatures above 0 K, else
-    OutOfRangeError; well before gel. Source: form of Roller, Polym. Eng. Sci. 15:406, 1975 (from memory); its integral
-    derived.
+    OutOfRangeError; well before gel. Source: second exponent of the form of Roller, Polym. Eng. Sci. 15:406, 1975 (from
+    memory, unopened); its integral derived.
     """
     if not np.all(temperature_k > 0):
         raise OutOfRangeError("temperatures must lie above 0 K")
@@ -67,12 +68,12 @@ def thickening_by_law(
 def thickening_by_cure(
     cured_share: FloatArray, *, gel_share: float, power_at_start: float, power_growth: float
 ) -> FloatArray:
-    """Viscosity over that of fresh resin at shares cured: [a_g / (a_g - a)]^(C1 + C2 a), as Castro and Macosko have it.
+    """Viscosity over that of fresh resin at shares a cured, pure numbers: m = [a_g / (a_g - a)]^(C1 + C2 a).
 
     `resin_viscosity.castro_macosko_viscosity_pa_s` over its own value at no cure. It has no bound at gel: from 0.999 of
-    the share there it keeps its value, so judge nothing by what lies so near. Range: gel share above 0, else
-    OutOfRangeError.
-    Source: Castro and Macosko, AIChE J. 28(2):250-260, 1982 (from memory, unopened).
+    a_g, the share there, it keeps its value, so judge nothing by what lies so near. Range: gel share above 0, else
+    OutOfRangeError; shares of 0 or more. Source: Castro and Macosko, AIChE J. 28(2):250-260, 1982 (from memory,
+    unopened).
     """
     if not gel_share > 0:
         raise OutOfRangeError(f"the share cured at gel lies above 0, found {gel_share}")

@@ -1,7 +1,4 @@
-"""What is asked of bag and air before the shot: is it tight, how soon is it down, will water settle on it.
-
-Derived from the balance p V of an isothermal ideal gas, but for water, whose source stands with it.
-"""
+"""What is asked of bag and air before the shot: is it tight, how soon is it down, will water settle on it."""
 
 from __future__ import annotations
 
@@ -19,19 +16,20 @@ MAGNUS_COLDEST_C, MAGNUS_HOTTEST_C = -45.0, 60.0
 
 
 def leak_rate_pa_m3_s(*, volume_m3: float, pressure_rise_pa: float, time_s: float) -> float:
-    """Leak, Pa m3/s, from a drop test with the pump shut off: V dp / dt.
+    """Leak, Pa m3/s, from a drop test with the pump shut off: Q = V dp / dt.
 
-    Range: isothermal ideal gas, time above 0; a bag that still dries or outgasses reads as a leak. The rise alone says
-    nothing: the same leak under twice the volume rises half as fast. Ten mbar l/s are one Pa m3/s.
+    V in m3, dp in Pa, dt in s. Range: isothermal ideal gas, time above 0; a bag that still dries or outgasses reads as
+    a leak. The rise alone says nothing: the same leak under twice the volume rises half as fast. Ten mbar l/s are one
+    Pa m3/s. Source: derived from the balance p V of an isothermal ideal gas.
     """
     return volume_m3 * pressure_rise_pa / time_s
 
 
 def air_let_in_m3(*, leak_pa_m3_s: float, time_s: float, pressure_pa: float) -> float:
-    """Volume of the air that a leak lets in over a time, m3, measured at a pressure: Q t / p.
+    """Volume of the air that a leak lets in over a time, m3, measured at a pressure: V = Q t / p.
 
-    At the bag's own absolute pressure it is the room that the air takes up inside. Range: pressure above 0,
-    else OutOfRangeError.
+    Q in Pa m3/s, t in s, p in Pa. At the bag's own absolute pressure it is the room that the air takes up inside.
+    Range: pressure above 0, else OutOfRangeError. Source: derived from the balance p V of an isothermal ideal gas.
     """
     if not pressure_pa > 0:
         raise OutOfRangeError("air is measured at an absolute pressure above 0")
@@ -39,9 +37,10 @@ def air_let_in_m3(*, leak_pa_m3_s: float, time_s: float, pressure_pa: float) -> 
 
 
 def air_let_in_kg(*, leak_pa_m3_s: float, time_s: float, temperature_k: float) -> float:
-    """Mass of the air that a leak lets in over a time, kg: Q t M / (R T).
+    """Mass of the air that a leak lets in over a time, kg: m = Q t M / (R T).
 
-    Range: temperatures above 0 K, else OutOfRangeError. Molar mass of dry air from memory.
+    Q in Pa m3/s, t in s, T in K, M = 0.0289652 kg/mol. Range: temperatures above 0 K, else OutOfRangeError; ideal gas.
+    Source: ideal gas law; molar mass of dry air from memory.
     """
     if not temperature_k > 0:
         raise OutOfRangeError(f"temperatures must lie above 0 K, found {temperature_k} K")
@@ -49,9 +48,10 @@ def air_let_in_kg(*, leak_pa_m3_s: float, time_s: float, temperature_k: float) -
 
 
 def held_pressure_pa(*, leak_pa_m3_s: float, pump_speed_m3_s: float) -> float:
-    """Absolute pressure, Pa, at which a pump carries off what leaks in: Q / S.
+    """Absolute pressure, Pa, at which a pump carries off what leaks in: p = Q / S.
 
-    Range: constant pump speed above 0, else OutOfRangeError; no line resistance, so a lower bound.
+    Q in Pa m3/s, S in m3/s. Range: constant pump speed above 0, else OutOfRangeError; no line resistance, so a lower
+    bound. Source: derived from the balance p V of an isothermal ideal gas.
     """
     if not pump_speed_m3_s > 0:
         raise OutOfRangeError(f"a pump speed lies above 0, found {pump_speed_m3_s} m3/s")
@@ -66,10 +66,11 @@ def pump_down_time_s(
     end_pressure_pa: float,
     leak_pa_m3_s: float = 0.0,
 ) -> float:
-    """Time, s, from one absolute pressure down to another: (V / S) ln[(p0 - Q / S) / (p1 - Q / S)].
+    """Time, s, from one absolute pressure, Pa, down to another: t = (V / S) ln[(p0 - Q / S) / (p1 - Q / S)].
 
-    Range: constant pump speed, a leak Q that stays the same, no line resistance and nothing that outgasses: a lower
-    bound. OutOfRangeError unless p0 >= p1 > Q / S: the pump never gets below what it holds against the leak.
+    V in m3, S in m3/s, Q in Pa m3/s. Range: p0 >= p1 > Q / S, else OutOfRangeError: the pump never gets below what it
+    holds against the leak; constant pump speed, a leak that stays the same, no line resistance and nothing that
+    outgasses: a lower bound. Source: derived from the balance p V of an isothermal ideal gas.
     """
     held_pa = held_pressure_pa(leak_pa_m3_s=leak_pa_m3_s, pump_speed_m3_s=pump_speed_m3_s)
     if not start_pressure_pa >= end_pressure_pa > held_pa:
@@ -80,12 +81,12 @@ def pump_down_time_s(
 
 
 def air_pressure_fall_pa(*, bore_m: float, length_m: float, flow_m3_s: float, pressure_pa: float) -> float:
-    """How far air that is driven out through a tube stands above the absolute pressure at its far end, Pa.
+    """How far air that is driven out through a tube stands above the absolute pressure p2 at its far end, Pa: p1 - p2.
 
-    p1 - p2 with p1^2 - p2^2 = 256 mu L p1 Q / (pi d^4), Q the volume flow at the pressure p1 where it enters: that of
-    the resin that drives it. Range: isothermal laminar flow of an ideal gas, its inertia neglected; bore, length and
-    pressure above 0, else OutOfRangeError. Derived from the Hagen-Poiseuille law over each length; viscosity of air
-    from memory.
+    p1^2 - p2^2 = 256 mu L p1 Q / (pi d^4), Q, m3/s, the volume flow at the pressure p1 where it enters: that of the
+    resin that drives it; d and L in m, mu = 1.82e-5 Pa s. Range: bore, length and pressure above 0, else
+    OutOfRangeError; isothermal laminar flow of an ideal gas, its inertia neglected. Source: derived from the
+    Hagen-Poiseuille law over each length; viscosity of air from memory.
     """
     if not (bore_m > 0 and length_m > 0 and pressure_pa > 0):
         raise OutOfRangeError("bore and length of a tube and the absolute pressure of air lie above 0")
@@ -94,18 +95,20 @@ def air_pressure_fall_pa(*, bore_m: float, length_m: float, flow_m3_s: float, pr
 
 
 def vapour_pressure_pa(*, temperature_k: float, humidity_fraction: float) -> float:
-    """Pressure of the water vapour in the air, Pa: RH 611.2 exp[17.62 t / (243.12 + t)], t in degrees C.
+    """Pressure of the water vapour in the air, Pa: p = RH 611.2 exp[17.62 t / (243.12 + t)], t in degrees C.
 
-    Magnus formula over water, constants of WMO-No. 8 (from memory). Range: -45 to 60 degrees C and RH above 0
-    and at most 1, else OutOfRangeError.
+    temperature_k in K, RH a fraction. Range: -45 to 60 degrees C and RH above 0 and at most 1, else OutOfRangeError.
+    Source: Magnus formula over water, constants of WMO-No. 8 (from memory).
     """
     return MAGNUS_PA * math.exp(_log_vapour_ratio(temperature_k, humidity_fraction))
 
 
 def dew_point_k(*, temperature_k: float, humidity_fraction: float) -> float:
-    """Temperature, K, below which the air leaves water on a mould: the Magnus formula solved for t.
+    """Temperature, K, below which the air leaves water on a mould: t_d = 243.12 x / (17.62 - x), degrees C.
 
-    Range, errors and source as for `vapour_pressure_pa`.
+    x = ln RH + 17.62 t / (243.12 + t), RH a fraction, t in degrees C from temperature_k. Range: -45 to 60 degrees C and
+    RH above 0 and at most 1, else OutOfRangeError. Source: Magnus formula over water, solved for t, constants of
+    WMO-No. 8 (from memory).
     """
     log_ratio = _log_vapour_ratio(temperature_k, humidity_fraction)
     return k_from_c(MAGNUS_C * log_ratio / (MAGNUS_SLOPE - log_ratio))

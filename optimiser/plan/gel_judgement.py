@@ -8,6 +8,7 @@ import numpy as np
 
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FloatArray, FlowNetwork
+from optimiser.part.sequence import Action
 from optimiser.part.shot import GelRule, Shot, SupplyKind
 from optimiser.plan.mix_clocks import MixClock, mix_clocks
 from optimiser.plan.resin_clock import ResinClock
@@ -65,27 +66,39 @@ def births_at_front_s(shot: Shot, clock: ResinClock, run: FillRun) -> FloatArray
     """When the initiator went into the oldest resin that can have wetted each node; never later than that of any.
 
     A run says when that resin came through the manifold (`FrontTrace.entered_s`). What leaves it then is of the mix
-    drawn from at that time, or as long out of the machine as the first resin was at the first tap. One container
-    counts as one mix. What stands in hose and manifold is as old as their filling and may come first out of any tap
-    opened later, so that nothing is gained unless they hold nothing or are bled before.
+    drawn from when as much had gone in as lies in the manifold less, or as long out of the machine by then as the first
+    resin was at the first tap; bleeding makes it no older. One container counts as one mix. What stands in hose and
+    manifold is as old as their filling and may come first out of any tap opened later, so that nothing is gained
+    unless they hold nothing or are bled before; nor once a line is shut, since older resin then pushes on what is
+    younger.
     """
     oldest_s, supply = -clock.age_at_first_tap_s, shot.supply
     stands = supply.manifold_volume_m3 > 0.0 and not supply.bled_before_each_tap
+    shut = any(one.step.action is Action.CLOSE and one.done_s < run.wet_out_s for one in run.steps)
     mixes = clocks_of_mixes(shot, run)
     if mixes:
         oldest_s = min(oldest_s, mixes[0].begun_s)
-    if stands or supply.kind is SupplyKind.OPEN_CONTAINER:
+    if stands or shut or supply.kind is SupplyKind.OPEN_CONTAINER:
         return np.full(run.entered_s.shape, oldest_s)
     if not mixes:
-        return run.entered_s - clock.age_at_first_tap_s
-    drawn_from = np.searchsorted([one.wanted_s for one in mixes], run.entered_s, side="right") - 1
+        return _into_the_manifold_s(shot, run) - clock.age_at_first_tap_s
+    drawn_from = np.searchsorted([one.leaves_s for one in mixes], run.entered_s, side="right") - 1
     begun_s = np.array([oldest_s, *(one.begun_s for one in mixes[1:])])
     return np.asarray(begun_s[np.maximum(drawn_from, 0)])
 
 
+def _into_the_manifold_s(shot: Shot, run: FillRun) -> FloatArray:
+    """When what comes out of it into each node went in; at the first tap, what it is full of then."""
+    held_m3 = shot.supply.manifold_volume_m3
+    if held_m3 == 0.0:
+        return run.entered_s
+    injected_m3, first = np.unique(run.history.injected_m3, return_index=True)
+    gone_in_m3 = np.interp(run.entered_s, run.history.time_s, run.history.injected_m3)
+    return np.asarray(np.interp(gone_in_m3 - held_m3, injected_m3, run.history.time_s[first]))
+
+
 def mixes_in_time(shot: Shot, clock: ResinClock, run: FillRun) -> bool:
-    """Whether every mix is used up before its share of the gel time is spent and, where the oldest resin counts
-    everywhere, the first is no older than that at wet-out.
+    """Whether every mix is used up before its share of the gel time is spent.
 
     Where the case says no minutes of a mix there is one clock, from the first tap, and this is always so.
     """
@@ -93,8 +106,6 @@ def mixes_in_time(shot: Shot, clock: ResinClock, run: FillRun) -> bool:
         return True
     mixes = clocks_of_mixes(shot, run)
     limits_s = age_limits_of_mixes_s(shot, mixes, clock)
-    if shot.process.gel_rule is GelRule.OLDEST_RESIN and run.wet_out_s - mixes[0].begun_s > limits_s[0]:
-        return False
     return all(one.used_up_s - one.begun_s <= limit_s for one, limit_s in zip(mixes, limits_s, strict=True))
 
 
@@ -118,4 +129,5 @@ def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
         mix_kg=supply.mix_kg,
         mix_s=supply.mix_s or 0.0,
         fastest=1.0 + shot.process.permeability_spread_fraction,
+        manifold_kg=supply.manifold_volume_m3 * density,
     )

@@ -20,10 +20,18 @@ class MixClock:
     wanted_s: float
     """The mix before it is used up."""
     used_up_s: float
+    leaves_s: float
+    """The first of it comes out of the manifold; infinity: never."""
 
 
 def mix_clocks(
-    *, time_s: FloatArray, drawn_kg: FloatArray, mix_kg: float, mix_s: float, fastest: float = 1.0
+    *,
+    time_s: FloatArray,
+    drawn_kg: FloatArray,
+    mix_kg: float,
+    mix_s: float,
+    fastest: float = 1.0,
+    manifold_kg: float = 0.0,
 ) -> tuple[MixClock, ...]:
     """Mixes of `mix_kg` drawn one after another, each made in `mix_s` by one crew, as late as can be.
 
@@ -31,6 +39,7 @@ def mix_clocks(
     is wanted and before the next one begins: ready_k = min(wanted_k, begun_k+1), begun_k = ready_k - mix_s.
     fastest: the same may be drawn so many times as fast, at least 1. Then a mix is wanted at wanted_k / fastest, and
     begins by what is drawn, which in this run is `fastest` times as late: so it is ready in the one and in the other.
+    manifold_kg: what comes out of the manifold was drawn so much before.
     """
     total_kg = float(drawn_kg[-1])
     count = max(1, int(np.ceil(total_kg / mix_kg - 1e-9)))
@@ -48,14 +57,17 @@ def mix_clocks(
             begun_at_kg=float(np.interp(begun[k], time_s, drawn_kg)) if begun[k] > 0.0 else None,
             wanted_s=wanted[k],
             used_up_s=wanted[k + 1] if k + 1 < count else float(time_s[-1]),
+            leaves_s=_drawn_at(time_s, drawn_kg, k * mix_kg + manifold_kg),
         )
         for k in range(count)
     )
 
 
 def _drawn_at(time_s: FloatArray, drawn_kg: FloatArray, kg: float) -> float:
-    """When that much was first drawn, evenly between the rows."""
+    """When that much was first drawn, evenly between the rows; infinity: never."""
     after = int(np.searchsorted(drawn_kg, kg))
+    if after == len(drawn_kg):
+        return np.inf
     if after == 0:
         return float(time_s[0])
     before = after - 1

@@ -6,25 +6,24 @@ logarithm depend on the processor and equal inputs are to give equal plans.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from statistics import NormalDist
 
-from optimiser.physics.lognormal_scatter import log_deviation
+from optimiser.physics.lognormal_scatter import factor_of_mean_one
 
 _DIGITS = 9
 
 
 @dataclass(frozen=True, kw_only=True)
 class Lognormal:
-    """A factor of mean one: exp(s z - s^2 / 2), s as in `log_deviation`, z the normal quantile of the share."""
+    """A factor of mean one: `factor_of_mean_one` at the normal quantile of the share."""
 
     variation: float
     """Coefficient of variation."""
 
     def at(self, share: float) -> float:
-        deviation = log_deviation(self.variation)
-        return round(math.exp(deviation * NormalDist().inv_cdf(share) - deviation**2 / 2), _DIGITS)
+        at = NormalDist().inv_cdf(share)
+        return round(float(factor_of_mean_one(variation=self.variation, deviations=at)), _DIGITS)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -24,9 +24,9 @@ class CellByCell:
     @staticmethod
     def arrivals_s(
         mesh: Any, *, mobility: np.ndarray, pores_m: np.ndarray, area_m2: np.ndarray, fed: Any, supply_pa: float,
-        leak: np.ndarray,
+        leak: np.ndarray, drained: Any = None,
     ) -> np.ndarray:  # fmt: skip
-        """Arrival at each cell.
+        """Arrival at each cell. drained: faces held at vacuum.
 
         mobility: K h / viscosity; pores_m: pore volume per area; fed: faces held at the supply pressure; leak: how
         open to nowhere a dry cell is, a million times what it is to its neighbours, so that 1e-6 of p stays.
@@ -34,6 +34,8 @@ class CellByCell:
         flowing = fipy.CellVariable(mesh=mesh, value=mobility)
         pressure = fipy.CellVariable(mesh=mesh, value=0.0)
         pressure.constrain(supply_pa, fed)
+        if drained is not None:
+            pressure.constrain(0.0, drained)
         dry = fipy.CellVariable(mesh=mesh, value=1.0)
         flow = fipy.DiffusionTerm(coeff=flowing.harmonicFaceValue)
         steady = flow == fipy.ImplicitSourceTerm(coeff=fipy.CellVariable(mesh=mesh, value=leak) * dry)

@@ -20,8 +20,8 @@ ROWS_M = np.array([GAP_M, 0.004, 0.008, 0.016, 0.03, 0.04, *[0.05] * 4])
 DRY = 1e6
 
 
-def fine_arrivals_s(cell_by_cell: Any) -> np.ndarray:
-    """Arrival at each fine cell, (rows, columns); the left edge held at the supply pressure.
+def fine_arrivals_s(cell_by_cell: Any, *, drained: bool = False) -> np.ndarray:
+    """Arrival at each fine cell, (rows, columns); the left edge held at the supply pressure, the right one at vacuum.
 
     The gap is a row whose K h b is the conductance of the duct, all of it pores.
     """
@@ -40,13 +40,15 @@ def fine_arrivals_s(cell_by_cell: Any) -> np.ndarray:
         fed=mesh.facesLeft,
         supply_pa=SUPPLY_PA,
         leak=DRY * mobility / ROWS_M.min() ** 2,
+        drained=mesh.facesRight if drained else None,
     )
     return arrival_s.reshape(len(ROWS_M), columns)
 
 
-def strip(mould: Any, *tracks: RaceTrack, width_m: float = WIDTH_M) -> Any:
+def strip(mould: Any, *tracks: RaceTrack, width_m: float = WIDTH_M, vent_from_m: float | None = None) -> Any:
+    """Vent: a point in the far corner, or from there along the end."""
     line = mould.feed_line("0", (0.0, 0.0), (0.0, width_m), bore_m=0.03)
-    vent = mould.vent("V", (LENGTH_M, width_m))
+    vent = mould.vent("V", (LENGTH_M, width_m), *([] if vent_from_m is None else [(LENGTH_M, vent_from_m)]))
     laminate = mould.laminate(PERMEABILITY_M2, thickness_m=THICKNESS_M, porosity=POROSITY)
     part = mould.panel(LENGTH_M, width_m, laminate, (line,), (vent,))
     return mould.fill(
@@ -78,6 +80,36 @@ def test_a_gap_along_an_edge_changes_the_arrivals_as_fine_cells_say(mould: Any, 
         expected_s = np.array([np.interp(y_m, middles_m, column) for column in fine_s.T])
         assert filled.run.arrival_s[row] == pytest.approx(expected_s, abs=0.02 * fine_s.max())
     assert filled.run.wet_out_s == pytest.approx(fine_s.max(), rel=0.01)
+
+
+def test_a_gap_that_ends_in_a_vent_drains_into_it(mould: Any, cell_by_cell: Any) -> None:
+    """The end held at vacuum in both: what ran ahead is lost, and the last place is wet later than beside a gap that
+    ends blind."""
+    fine_s = fine_arrivals_s(cell_by_cell, drained=True)
+    drained, blind = (strip(mould, along_the_edge(GAP_M), vent_from_m=y_m) for y_m in (0.0, 0.06))
+    assert drained.run.wet_out_s == pytest.approx(fine_s.max(), rel=0.02)
+    assert drained.run.wet_out_s > 1.2 * blind.run.wet_out_s
+
+
+def loop(*corners_m: tuple[float, float]) -> RaceTrack:
+    return RaceTrack(name="round", run_m=corners_m, width_m=GAP_M, depth_m=THICKNESS_M)
+
+
+def test_a_gap_all_round_is_met_by_a_line_at_both_its_ends_however_it_is_drawn(mould: Any) -> None:
+    """A line across the middle: one closed run from any corner, or two runs, fill the mirror image of each half."""
+    a, b, c, d = (0.0, 0.0), (LENGTH_M, 0.0), (LENGTH_M, WIDTH_M), (0.0, WIDTH_M)
+    laminate = mould.laminate(PERMEABILITY_M2, thickness_m=THICKNESS_M, porosity=POROSITY)
+    line = replace(mould.feed_line("0", (0.5, 0.0), (0.5, WIDTH_M), bore_m=0.03), inlet_share=0.5)
+    part = mould.panel(LENGTH_M, WIDTH_M, laminate, (line,), (mould.vent("V", (0.025, 0.15)),))
+    filled = [
+        mould.fill(replace(part, race_tracks=tracks), CELL_M, *mould.open_at_start("0"))
+        for tracks in ((loop(a, b, c, d, a),), (loop(c, d, a, b, c),), (loop(a, b, c), loop(c, d, a)))
+    ]
+    count = filled[0].network.cell_count
+    rows = [one.run.arrival_s[:count].reshape(-1, round(WIDTH_M / CELL_M)) for one in filled]
+    for one in rows:
+        assert one == pytest.approx(one[:, ::-1], rel=0.03)
+        assert one == pytest.approx(rows[0], rel=0.03)
 
 
 def test_a_joint_in_the_midst_feeds_both_sides_as_half_of_it_feeds_one(mould: Any) -> None:

@@ -14,13 +14,6 @@ FOLDERS = ("optimiser", "api", "cases", "tests", "docs", "benchmarks")
 MOST_LINES = 400
 NO_NAMES = ("util", "utils", "helper", "helpers", "common", "manager", "managers", "misc")
 
-NAMES_A_SOURCE = re.compile(
-    r"\bSources?\b|\bsource as for\b|\bDerived\b|\bby definition\b|\bfrom memory\b|\bcommon practice\b|\bDOI\b"
-)
-"""A publication, a named law, a derivation or a definition that says so."""
-NAMES_A_RANGE = re.compile(r"\bRange\b|\brange as for\b|\band range:")
-"""In which the law holds, by its own words or those of the law that it shares them with."""
-
 NO_WORDS = (
     "seed" + " document",
     "tran" + "script",
@@ -85,25 +78,6 @@ def test_no_file_or_folder_is_named_for_nothing() -> None:
         part.removesuffix(".py").removeprefix("test_") for path in files(".py") for part in Path(name_of(path)).parts
     }
     assert parts & set(NO_NAMES) == set()
-
-
-def laws() -> Iterator[tuple[str, str, str]]:
-    """Each public function of physics: its name, what it says of itself, what its file says of all."""
-    for path in sorted((ROOT / "optimiser" / "physics").glob("*.py")):
-        tree = ast.parse(path.read_text("utf-8"))
-        for node in tree.body:
-            if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
-                yield f"{path.name}: {node.name}", ast.get_docstring(node) or "", ast.get_docstring(tree) or ""
-
-
-def test_every_law_names_its_source() -> None:
-    """In its own docstring or in that of its file."""
-    assert [name for name, own, of_file in laws() if not own or not NAMES_A_SOURCE.search(f"{of_file}\n{own}")] == []
-
-
-def test_every_law_names_its_range() -> None:
-    """In its own docstring, that of the file where it says so."""
-    assert [name for name, own, _ in laws() if not NAMES_A_RANGE.search(own)] == []
 
 
 def test_every_module_says_what_it_is() -> None:

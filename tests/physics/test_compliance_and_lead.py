@@ -95,6 +95,12 @@ def test_a_bag_that_gives_lies_between_its_two_rigid_bounds(inlet_pa: float, vac
     assert least_s < time_s < rigid_time_s(fibre_fraction(vacuum_pa), pressures)
 
 
+def test_a_loose_fabric_keeps_its_own_fraction() -> None:
+    """Without compaction, or pushed apart, the power law gives way to the floor (common practice, no source)."""
+    for compaction_pa in (0.0, -1e3):
+        assert bag_compliance.compacted_fibre_fraction(compaction_pa=compaction_pa, **FABRIC) == 0.3
+
+
 @given(exponent=st.floats(0.0, 0.5), vacuum_pa=st.floats(0.0, 2e4))
 @quick
 def test_an_inlet_at_the_atmosphere_rests_on_the_floor(exponent: float, vacuum_pa: float) -> None:

@@ -13,7 +13,15 @@ from scipy.integrate import solve_ivp
 from scipy.stats import lognorm
 
 from optimiser.errors import OutOfRangeError
-from optimiser.physics import closed_form, cure_kinetics, lognormal_scatter, resin_viscosity, resin_volumes, vacuum
+from optimiser.physics import (
+    closed_form,
+    cure_kinetics,
+    lognormal_scatter,
+    resin_viscosity,
+    resin_volumes,
+    two_layers,
+    vacuum,
+)
 from optimiser.physics.arrhenius import GAS_CONSTANT_J_MOL_K, arrhenius_factor
 
 quick = settings(max_examples=40, deadline=None, derandomize=True)
@@ -191,10 +199,13 @@ def refused() -> list[tuple[str, Callable[[], object]]]:
         ),
         ("no pump", lambda: vacuum.held_pressure_pa(leak_pa_m3_s=0.1, pump_speed_m3_s=0.0)),
         ("more pores than layer", lambda: resin_volumes.layer_resin_m3(area_m2=1.0, thickness_m=0.1, porosity=1.1)),
+        ("grooves without pitch", lambda: resin_volumes.groove_pore_depth_m(width_m=0.1, depth_m=0.1, pitch_m=0.0)),
+        ("holes without pitch", lambda: resin_volumes.hole_pore_depth_m(diameter_m=0.1, pitch_m=0.0, depth_m=0.1)),
+        ("layers in one", lambda: two_layers.conductance_between_m(permeability_through_m2=1e-12, apart_m=0.0)),
         (
-            "no fibre",
-            lambda: resin_volumes.laminate_resin_m3(
-                area_m2=1.0, areal_weight_kg_m2=1.0, fibre_density_kg_m3=2540.0, fibre_volume_fraction=0.0
+            "nothing through",
+            lambda: two_layers.levelling_length_m(
+                one_m3=1e-12, other_m3=1e-12, permeability_through_m2=0.0, apart_m=0.01
             ),
         ),
     ]

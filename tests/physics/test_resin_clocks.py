@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 
 from optimiser.errors import OutOfRangeError
 from optimiser.physics.gel_clock import gel_time_between_points_s, gel_time_in_history_s
-from optimiser.physics.resin_viscosity import viscosity_between_points_pa_s
+from optimiser.physics.resin_viscosity import viscosity_at_age_pa_s, viscosity_between_points_pa_s
 
 quick = settings(max_examples=50, deadline=None, derandomize=True)
 
 VISCOSITY = ((288.15, 0.40), (293.15, 0.31), (303.15, 0.20))
+CURING = ((293.15, 0.0, 0.26), (293.15, 3600.0, 0.63), (303.15, 0.0, 0.16), (303.15, 3600.0, 0.92))
 GEL = (
     (288.15, 0.010, 7200.0),
     (298.15, 0.010, 3900.0),
@@ -38,6 +39,14 @@ def test_viscosity_passes_through_its_points(temperature_k: float, viscosity_pa_
     assert viscosity_between_points_pa_s(VISCOSITY, temperature_k) == pytest.approx(
         viscosity_pa_s, rel=1e-12, abs=0
     )
+
+
+@pytest.mark.parametrize("point", CURING)
+def test_viscosity_while_it_cures_passes_through_its_points(point: tuple[float, float, float]) -> None:
+    """At a measured temperature and age the measured value comes back."""
+    temperature_k, age_s, viscosity_pa_s = point
+    found = viscosity_at_age_pa_s(CURING, temperature_k=temperature_k, age_s=age_s)
+    assert found == pytest.approx(viscosity_pa_s, rel=1e-12, abs=0)
 
 
 def test_viscosity_half_way_in_inverse_temperature_is_the_geometric_mean() -> None:

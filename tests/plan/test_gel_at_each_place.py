@@ -12,8 +12,8 @@ from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.planning import check_sequence_of_case
 from optimiser.case.read_case import case_from_mapping
 from optimiser.filling.many_runs import run_scene
-from optimiser.part.sequence import Sequence
-from optimiser.plan.gel_judgement import births_at_front_s, judge_gel
+from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
+from optimiser.plan.gel_judgement import births_at_front_s, clocks_of_mixes, judge_gel
 from optimiser.plan.resin_clock import clock_of_shot
 from optimiser.plan.scenes import full_network_of, full_scene_of, limits_of
 from optimiser.revalidation.answer import CannotLookUp, Kind
@@ -63,10 +63,11 @@ def checked(panels: Any, document: Any) -> PlanDocument:
     return check_sequence_of_case(case_from_mapping(document), sequence(panels))
 
 
-def played(panels: Any, document: Any) -> Any:
+def played(panels: Any, document: Any, *after: Step) -> Any:
     shot = case_from_mapping(document).shot
     network, clock = full_network_of(shot), clock_of_shot(shot)
-    run = run_scene(full_scene_of(shot, network, clock), sequence(panels), limits_of(shot, clock.gel_time_s))
+    steps = Sequence(steps=(*sequence(panels).steps, *after))
+    run = run_scene(full_scene_of(shot, network, clock), steps, limits_of(shot, clock.gel_time_s))
     return shot, network, clock, run
 
 
@@ -117,6 +118,22 @@ def test_resin_of_mixes_is_as_old_as_the_mix_drawn_from(panels: Any) -> None:
     drawn = [mix for mix in plan.mixes if mix.wanted_at_s <= OPENS_S + HAND_S][-1]
     assert drawn.number > 1
     assert of_far == pytest.approx(drawn.initiator_in_at_s)
+
+
+def test_a_manifold_full_of_the_first_mix_feeds_the_first_line(panels: Any) -> None:
+    """Bled before every tap after the first; what the first gives at once is the first mix, though it holds two."""
+    supply = {**MIXES, "manifold_volume_litres": 2.5, "bled_before_each_tap": True}
+    shot, network, clock, run = played(panels, data(panels, supply=supply))
+    births_s = births_at_front_s(shot, clock, run)[: network.cell_count]
+    near = network.y_m[: network.cell_count] < 0.1
+    assert births_s[near].min() == pytest.approx(min(-60 * AGE_MIN, clocks_of_mixes(shot, run)[0].begun_s))
+
+
+def test_once_a_line_is_shut_the_oldest_resin_counts(panels: Any) -> None:
+    """What it sent is pushed on by older resin from the line before it."""
+    shut = Step(action=Action.CLOSE, label="2", trigger=Trigger(kind=TriggerKind.CLOCK, at_s=OPENS_S + 60.0))
+    shot, _, clock, run = played(panels, data(panels), shut)
+    assert births_at_front_s(shot, clock, run) == pytest.approx(-60 * AGE_MIN)
 
 
 def gel_test(gel_min: float) -> dict[str, Any]:

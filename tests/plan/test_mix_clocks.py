@@ -69,3 +69,9 @@ def test_no_two_mixes_are_made_at_once_and_none_is_late(drawn: list[float], mix_
         assert one.used_up_s == after.wanted_s
         assert one.begun_s + mix_s <= after.begun_s + 1e-9
     assert all(one.begun_s + mix_s <= one.wanted_s + 1e-9 for one in clocks)
+
+
+def test_what_leaves_the_manifold_was_drawn_before() -> None:
+    """Five of 20 kg stand in it: the second mix comes out when 25 kg have been drawn, 500 s; the third at 900 s."""
+    clocks = mix_clocks(time_s=EVEN_S, drawn_kg=EVEN_KG, mix_kg=20.0, mix_s=0.0, manifold_kg=5.0)
+    assert [one.leaves_s for one in clocks] == pytest.approx([100.0, 500.0, 900.0])

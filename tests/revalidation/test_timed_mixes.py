@@ -15,7 +15,9 @@ MIXES = {"kind": "mixes", "mix_kg": 0.5, "minutes_per_mix": 4}
 
 @pytest.fixture(scope="module")
 def mixed(yard: Any) -> Any:
-    return yard.stored(yard.outward(), yard.data(supply=MIXES))
+    data = yard.data(supply=MIXES)
+    data["process"]["age_at_first_tap_min"] = 45
+    return yard.stored(yard.outward(), data)
 
 
 def gel_test(gel_time_min: float) -> dict[str, Any]:
@@ -30,13 +32,13 @@ def test_a_look_up_leaves_mixes_with_clocks_to_the_runs(mixed: Any) -> None:
 
 
 def test_a_first_mix_too_old_for_the_new_batch_is_found_by_the_runs(mixed: Any) -> None:
-    """All is wet in six minutes, but the first mix is begun over half an hour before: 40 min of gel time end it."""
+    """All is wet in six minutes, but the first mix is begun 45 minutes before: 70 min of gel time end it."""
     assert mixed.plan.verdict is Verdict.VERIFIED
     assert mixed.replay(gel_test(80)).kind is not Kind.NO_LONGER_VALID
-    found = mixed.replay(gel_test(40))
+    found = mixed.replay(gel_test(70))
     assert found.kind is Kind.NO_LONGER_VALID
-    assert found.reason.startswith("wet-out within 70% of the gel time of the first mix")
-    assert mixed.check(gel_test(40)).reasons[0].requirement in found.reason
+    assert found.reason.startswith("wet-out within 70% of the gel time")
+    assert mixed.check(gel_test(70)).reasons[0].requirement in found.reason
 
 
 def test_facts_of_timed_mixes_are_kept(mixed: Any) -> None:
