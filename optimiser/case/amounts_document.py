@@ -6,7 +6,10 @@ from optimiser.case.document_shape import DocumentShape, came_later
 
 
 class LinePressure(DocumentShape):
-    """Equal-length columns from the line's opening to the end: what a gauge on it would show."""
+    """Equal-length columns from the line's opening to the end: what a gauge on it would show.
+
+    Never less than the vacuum under the bag: where the head of a full line asks for less, the column breaks there.
+    """
 
     time_s: list[float]
     """From the start of the shot."""

@@ -36,7 +36,7 @@ class CaseDigests:
 
 
 def digests_of(case: Case) -> CaseDigests:
-    assumed = [assumption.path for assumption in case.assumptions]
+    assumed = [assumption.path for assumption in case.values_taken]
     return CaseDigests(
         part=_digest(case.document, PART_BLOCKS, assumed),
         resin=_digest(case.document, RESIN_BLOCKS, assumed),

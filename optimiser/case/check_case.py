@@ -35,6 +35,7 @@ def check_case(document: CaseDocument) -> tuple[str, ...]:
         *material_warnings(document),
         *hidden_areas(document),
         *_doubted_test(document),
+        *_no_spread(document),
     )
 
 
@@ -42,6 +43,15 @@ def _doubted_test(document: CaseDocument) -> Iterator[str]:
     said = document.resin.taken_from
     if said is not None and said.doubt is not None:
         yield said.doubt
+
+
+def _no_spread(document: CaseDocument) -> Iterator[str]:
+    process = document.process
+    if process.permeability_spread_percent == process.permeability_patchy_percent == 0:
+        yield (
+            "permeability_spread_percent and permeability_patchy_percent are 0: verified then says that the sequence "
+            "holds where permeability is exactly as stated, and nothing of any other laminate; state both"
+        )
 
 
 def _faults_on_the_sheet(document: CaseDocument) -> Iterator[Fault]:

@@ -9,6 +9,8 @@ from optimiser.case.pointer import pointer
 from optimiser.errors import Fault
 
 _MOST_CELLS = 250_000
+_LARGEST_SHARE_PASSED = 0.1
+"""Of the sheet, our choice: far more than a spot that a laminator would mend."""
 
 
 def too_many_cells(cell_mm: float, cut_mm2: float) -> Iterator[Fault]:
@@ -24,11 +26,12 @@ def too_many_cells(cell_mm: float, cut_mm2: float) -> Iterator[Fault]:
 
 
 def smallest_lock_faults(document: CaseDocument, sheet_mm2: float) -> Iterator[Fault]:
-    """A limit that passes a sheet that is dry all over is no limit."""
+    """A limit that passes a large part of the sheet dry is no limit."""
     sheet_cm2, smallest_cm2 = sheet_mm2 / 100, document.process.smallest_lock_cm2
-    if smallest_cm2 >= sheet_cm2:
+    if smallest_cm2 >= _LARGEST_SHARE_PASSED * sheet_cm2:
         yield Fault(
             path=pointer("process", "smallest_lock_cm2"),
             found=f"{smallest_cm2:g} cm2",
-            expected=f"far less than the sheet, {sheet_cm2:.0f} cm2: what is locked and smaller passes",
+            expected=f"less than a tenth of the sheet, {_LARGEST_SHARE_PASSED * sheet_cm2:.0f} cm2: "
+            "what is locked and smaller passes",
         )

@@ -9,10 +9,14 @@ from optimiser.case.check_resin import resin_faults, temperature_faults
 from optimiser.case.check_resin_clock import resin_clock_faults
 from optimiser.case.check_scatter import scatter_faults
 from optimiser.case.pointer import pointer
+from optimiser.case.printed_leak import printed_leak
 from optimiser.case.process_document import MeteringMachine
 from optimiser.errors import Fault
 from optimiser.physics.vacuum import held_pressure_pa, leak_rate_pa_m3_s
-from optimiser.units import m3_from_litres, m3_s_from_m3_h, mbar_from_pa, pa_from_mbar, s_from_min
+from optimiser.units import litres_from_m3, m3_from_litres, m3_s_from_m3_h, mbar_from_pa, pa_from_mbar, s_from_min
+
+_ROUND_OFF = 1 + 1e-9
+"""A pump that holds just the planned vacuum will do."""
 
 
 def process_faults(document: CaseDocument) -> Iterator[Fault]:
@@ -35,8 +39,8 @@ def process_faults(document: CaseDocument) -> Iterator[Fault]:
 
 
 def _leak_faults(document: CaseDocument) -> Iterator[Fault]:
-    """No pump is of use against a bag that the shop's own limit lets pass at ambient pressure."""
-    drop, ambient = document.process.drop_test, document.process.ambient_mbar_abs
+    """A bag that the shop's own limit lets pass must not leak more than the pump can draw at the planned vacuum."""
+    drop, planned_mbar = document.process.drop_test, document.process.vacuum_mbar_abs
     if drop is None or drop.bag_litres is None or drop.pump_m3_per_h is None:
         return
     leak_pa_m3_s = leak_rate_pa_m3_s(
@@ -46,11 +50,13 @@ def _leak_faults(document: CaseDocument) -> Iterator[Fault]:
     )
     pump_m3_s = m3_s_from_m3_h(drop.pump_m3_per_h)
     holds_mbar = mbar_from_pa(held_pressure_pa(leak_pa_m3_s=leak_pa_m3_s, pump_speed_m3_s=pump_m3_s))
-    if holds_mbar >= ambient:
+    if holds_mbar > planned_mbar * _ROUND_OFF:
         yield Fault(
             path=pointer("process", "drop_test"),
-            found=f"a leak against which the pump holds {holds_mbar:.0f} mbar absolute",
-            expected=f"less than ambient, {ambient:g} mbar: a smaller rise, a smaller bag or a larger pump",
+            found=f"a limit that lets in {printed_leak(mbar_from_pa(litres_from_m3(leak_pa_m3_s)))} mbar l/s, against "
+            f"which the pump holds {holds_mbar:.1f} mbar absolute at best",
+            expected=f"at most the planned vacuum, {planned_mbar:g} mbar absolute: less rise, more minutes, a larger "
+            "pump, or a vacuum that it holds",
         )
 
 

@@ -7,11 +7,13 @@ from collections.abc import Iterator
 import networkx as nx
 import shapely
 
+from optimiser.case.run_course import course_of
+from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.line_layout import LineLayout
 from optimiser.network.zone_graph import zones_no_line_reaches, zones_without_vent
 from optimiser.part.part import LineUse, Part
 from optimiser.part.shot import Shot
-from optimiser.physics.darcy import head_pa
+from optimiser.physics.darcy import head_pa, highest_rise_m
 from optimiser.units import mbar_from_pa, mm_from_m
 
 _FEWEST_CELLS = 4
@@ -23,7 +25,9 @@ _ON_THE_EDGE_M = 2e-3
 _ROUND_OFF_PA = 1.0
 
 
-def layout_warnings(shot: Shot, layouts: tuple[LineLayout, ...], graph: nx.Graph) -> list[str]:
+def layout_warnings(
+    shot: Shot, network: FlowNetwork, layouts: tuple[LineLayout, ...], graph: nx.Graph
+) -> list[str]:
     usable = {line.label for line in shot.part.feed_lines if line.use is not LineUse.FORBIDDEN}
     return [
         *_long_runs(shot, layouts),
@@ -31,6 +35,7 @@ def layout_warnings(shot: Shot, layouts: tuple[LineLayout, ...], graph: nx.Graph
         *_vents_off_the_edge(shot),
         *_starved(layouts, shot.process.least_line_end_fraction),
         *_lifts_the_bag(shot),
+        *_beyond_lift(shot, network),
         *_named(graph, zones_no_line_reaches(graph, usable), "no usable feed line reaches"),
         *_named(graph, zones_without_vent(graph), "no vent drains"),
     ]
@@ -71,7 +76,7 @@ def _vents_off_the_edge(shot: Shot) -> Iterator[str]:
     for vent in shot.part.vents:
         if vent.hose_bore_m is None or vent.on_line is not None:
             continue
-        places = shapely.points(shapely.get_coordinates(shapely.segmentize(_course(vent.run_m), cell_m)))
+        places = shapely.points(shapely.get_coordinates(shapely.segmentize(course_of(vent.run_m), cell_m)))
         off_m = shapely.distance(edge, places)
         hidden_m = off_m[(off_m > _ON_THE_EDGE_M) & (off_m < cell_m)]
         if 2 * len(hidden_m) > len(off_m):  # else it only runs up to an edge
@@ -81,10 +86,6 @@ def _vents_off_the_edge(shot: Shot) -> Iterator[str]:
                 f"{mm_from_m(cell_m):.0f} mm do not show that; lay it on the edge, or take cells of at most "
                 f"{mm_from_m(float(hidden_m.min())) / 2:.0f} mm"
             )
-
-
-def _course(run_m: tuple[tuple[float, ...], ...]) -> shapely.Geometry:
-    return shapely.LineString(run_m) if len(run_m) > 1 else shapely.Point(run_m[0])
 
 
 def _starved(layouts: tuple[LineLayout, ...], least: float) -> Iterator[str]:
@@ -108,6 +109,23 @@ def _lifts_the_bag(shot: Shot) -> Iterator[str]:
             f"it presses there up to {mbar_from_pa(over_pa):.0f} mbar harder than the air and lifts the bag; "
             "set it lower, or lower the pressure cap"
         )
+
+
+def _beyond_lift(shot: Shot, network: FlowNetwork) -> Iterator[str]:
+    """A line fills in a run as if it lay level, and has its head only once it is full."""
+    supply = shot.supply
+    lifts_m = highest_rise_m(
+        density_kg_m3=shot.resin.density_kg_m3,
+        pressure_difference_pa=supply.most_pressure_pa - shot.process.vacuum_pa,
+    )
+    for line, nodes in zip(shot.part.feed_lines, network.lines, strict=True):
+        rises_m = float(network.height_m[nodes.nodes].max()) - supply.height_m
+        if line.use is not LineUse.FORBIDDEN and rises_m > lifts_m:
+            yield (
+                f"line {line.label} rises {rises_m:.2f} m above the supply, and the pressure lifts resin "
+                f"{lifts_m:.2f} m: resin does not come over that place, though the run fills the line; lead it lower, "
+                "or set the supply higher, never so high that resin presses harder than the air"
+            )
 
 
 def _heights_m(part: Part) -> list[float]:

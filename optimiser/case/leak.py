@@ -26,13 +26,3 @@ def leak_of(drop: DropTestLimit | None, process: Process, over_s: float) -> Leak
         if drop.pump_m3_s is None
         else mbar_from_pa(held_pressure_pa(leak_pa_m3_s=leak, pump_speed_m3_s=drop.pump_m3_s)),
     )
-
-
-def leak_warnings(leak: Leak | None, vacuum_mbar_abs: float) -> list[str]:
-    """Where the pump cannot hold the planned vacuum against a bag that the shop's own limit lets pass."""
-    if leak is None or leak.pump_holds_mbar_abs is None or leak.pump_holds_mbar_abs <= vacuum_mbar_abs:
-        return []
-    return [
-        f"a bag that just meets the shop's drop test lets in {leak.leak_mbar_litres_per_s:.3g} mbar l/s: the pump then "
-        f"holds {leak.pump_holds_mbar_abs:.1f} mbar absolute, not the {vacuum_mbar_abs:g} planned"
-    ]

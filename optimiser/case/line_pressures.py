@@ -28,7 +28,7 @@ def line_pressure(shot: Shot, run: FillRun, index: int, opened_at_s: float | Non
         return None
     evenly_s = np.linspace(time_s[since[0]], time_s[since[-1]], _ROWS)
     rows = np.unique(np.searchsorted(time_s, evenly_s))
-    absolute = mbar_from_pa(1.0) * (pressure_pa[rows] + shot.process.vacuum_pa)
+    absolute = mbar_from_pa(1.0) * (np.maximum(pressure_pa[rows], 0.0) + shot.process.vacuum_pa)
     return LinePressure(
         time_s=[float(one) for one in np.round(time_s[rows], 1)],
         inlet_mbar_abs=[float(one) for one in np.round(absolute[:, 0], 1)],

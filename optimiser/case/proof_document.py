@@ -66,7 +66,7 @@ class Proof(DocumentShape):
     graph_optimum_s: float | None
     """Wet-out of the best sequence on the zone graph, where that is known."""
     bound_s: float | None
-    """No sequence can be faster: all lines open at once without a flow cap."""
+    """No sequence can be faster: all lines open at once without a flow cap, or what the cap takes to fill the part."""
     rounds: list[Round]
     """The turns of choose, verify and correct."""
     ended_because: str

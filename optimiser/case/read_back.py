@@ -150,7 +150,7 @@ def read_back(case: Case) -> ReadBack:
         zones=zones.count,
         warnings=[
             *case.warnings,
-            *layout_warnings(shot, layouts, graph),
+            *layout_warnings(shot, network, layouts, graph),
             *mesh_warnings(shot, network),
             *too_large_a_mix(shot, resin),
         ],

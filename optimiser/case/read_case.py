@@ -22,6 +22,7 @@ from optimiser.case.read_text import read_data
 from optimiser.case.say_found import say_found
 from optimiser.case.scatter_values import scatter_assumptions
 from optimiser.case.shape_faults import validated
+from optimiser.case.taken_as_absent import taken_as_absent
 from optimiser.errors import Fault, InputError
 from optimiser.part.shot import Shot
 from optimiser.units import m3_from_litres, m3_s_from_m3_h, pa_from_mbar, s_from_min
@@ -54,6 +55,11 @@ class Case:
 
     @cached_property
     def assumptions(self) -> tuple[Assumption, ...]:
+        """Everything physical that the text left out."""
+        return (*self.values_taken, *taken_as_absent(self.document))
+
+    @cached_property
+    def values_taken(self) -> tuple[Assumption, ...]:
         """Every value that the text left out and the physics needs, those that follow from others too."""
         document = self.document
         return (

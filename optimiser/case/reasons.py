@@ -12,10 +12,12 @@ from optimiser.case.plan_document import Reason
 from optimiser.case.planned_mixes import mixes_too_old
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FloatArray
+from optimiser.network.least_climb import least_climb_m
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import GelRule, Shot
 from optimiser.physics.darcy import highest_rise_m
 from optimiser.plan.gel_judgement import GelJudgement, judge_gel
+from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.resin_clock import ResinClock
 from optimiser.plan.result import PlanResult
 from optimiser.plan.rules_of_taps import Broken, TapRule, broken_rules
@@ -153,7 +155,7 @@ def _never_wet(shot: Shot, result: PlanResult, run: FillRun) -> Reason:
     area_m2 = float(network.area_m2[: len(dry)][dry].sum())
     if not run.stalled:
         why, remedy = "it was followed for twenty gel times", "bring a feed line nearer to it"
-    elif (too_high := _too_high(shot, network.height_m[: len(dry)][dry])) is not None:
+    elif (too_high := _too_high(shot, least_climb_m(network)[: len(dry)][dry])) is not None:
         why, remedy = too_high, "set the supply higher, never so high that resin presses harder than the air"
     else:
         why = "the front comes to rest: no open line feeds it, or the laminate hardly lets it pass"
@@ -166,19 +168,22 @@ def _never_wet(shot: Shot, result: PlanResult, run: FillRun) -> Reason:
     )
 
 
-def _too_high(shot: Shot, dry_heights_m: FloatArray) -> str | None:
-    """Why resin cannot reach the dry places; None where some of them lie within reach of the supply."""
+def _too_high(shot: Shot, climbs_m: FloatArray) -> str | None:
+    """Why resin cannot reach the dry places, of each the height that any way there must climb.
+
+    None where half of them or more lie within reach of the supply.
+    """
     supply = shot.supply
     lifts_m = highest_rise_m(
         density_kg_m3=shot.resin.density_kg_m3,
         pressure_difference_pa=supply.most_pressure_pa - shot.process.vacuum_pa,
     )
-    rises_m = dry_heights_m - supply.height_m
+    rises_m = climbs_m - supply.height_m
     if float(np.median(rises_m)) < lifts_m:
         return None
     return (
-        f"resin cannot reach it: the pressure lifts it {lifts_m:.2f} m above the supply, and the dry places lie "
-        f"{rises_m.min():.2f} to {rises_m.max():.2f} m above it"
+        f"resin cannot reach it: the pressure lifts it {lifts_m:.2f} m above the supply, and any way to the dry places "
+        f"climbs {rises_m.min():.2f} to {rises_m.max():.2f} m above it"
     )
 
 
@@ -196,7 +201,13 @@ def _too_late(shot: Shot, result: PlanResult) -> Reason:
         now = clock.fresh_pa_s * 1e3
         most = clock.fresh_pa_s * _share_done(clock, limit, run.wet_out_s) * 1e3
         remedy += f", or a viscosity of at most {math.floor(most)} mPa s with the same gel time (it is {now:.0f})"
-    if result.bound_s is not None and result.bound_s > limit:
+    supplied = supplied_s(shot, result.scenes.full)
+    if supplied > limit:
+        remedy += (
+            f"; no order can do it: the flow cap fills the part at minute {min_from_s(supplied):.0f} at the soonest, "
+            "so it must be higher"
+        )
+    elif result.bound_s is not None and result.bound_s > limit:
         remedy += (
             f"; with the lines as they lie no order can do it: even all at once, the last place is wet at minute "
             f"{min_from_s(result.bound_s):.0f}, so lines must lie closer"

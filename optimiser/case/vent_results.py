@@ -91,4 +91,4 @@ def _flooded(network: FlowNetwork, run: FillRun, index: int) -> tuple[float | No
     open_and_full = (time_s > full_s) & (time_s <= clamped_s)
     if not open_and_full.any():
         return None, None
-    return full_s, float(run.history.vent_pressure_pa[open_and_full, index].max())
+    return full_s, max(0.0, float(run.history.vent_pressure_pa[open_and_full, index].max()))

@@ -11,7 +11,7 @@ from optimiser.case.gel_clock import gel_clock_of, gel_clock_warnings
 from optimiser.case.idle_steps import idle_steps
 from optimiser.case.late_spread import late_spread
 from optimiser.case.layout_warnings import layout_warnings
-from optimiser.case.leak import leak_of, leak_warnings
+from optimiser.case.leak import leak_of
 from optimiser.case.line_pressures import far_end_share, line_pressure, starved_lines
 from optimiser.case.lock_words import near_lock
 from optimiser.case.map_data import map_data
@@ -114,7 +114,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         warnings=[
             *_cut_short(result),
             *case.warnings,
-            *layout_warnings(shot, layouts, result.graph),
+            *layout_warnings(shot, result.scenes.full, layouts, result.graph),
             *mesh_warnings(shot, result.scenes.full),
             *idle_steps(steps, finite(run.wet_out_s)),
             *_spread_warnings(shot, result, judged.limit_s),
@@ -124,7 +124,6 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *starved_lines(shot, result.scenes.full, run),
             *full_pots(vents),
             *flooded_vents(vents),
-            *leak_warnings(leak, mbar_from_pa(shot.process.vacuum_pa)),
             *robustness_warnings(robustness),
         ],
         map=map_data(shot, result.scenes.full, run, order),

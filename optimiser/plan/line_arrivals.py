@@ -171,12 +171,12 @@ def zone_problem(
         ),
         walks=_walks(shot, tick),
         limit=None if limit_s is None else ticks_down(arrivals.clock.as_fresh_s(0.0, limit_s), tick),
-        supplied=ticks_down(arrivals.clock.as_fresh_s(0.0, _supplied_s(shot, arrivals.network)), tick),
+        supplied=ticks_down(arrivals.clock.as_fresh_s(0.0, supplied_s(shot, arrivals.network)), tick),
         use_fields=use_fields(shot),
     )
 
 
-def _supplied_s(shot: Shot, network: FlowNetwork) -> float:
+def supplied_s(shot: Shot, network: FlowNetwork) -> float:
     """When a supply that is capped has given what the sheet holds, V / Q; 0: it is not capped."""
     if shot.supply.most_flow_m3_s is None:
         return 0.0

@@ -20,6 +20,7 @@ from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.hand_made import by_hand, moves_round
 from optimiser.plan.least_harm import Play
+from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.most_robust import most_robust
 from optimiser.plan.patience import Patience
 from optimiser.plan.play_mistakes import MistakePlayer, PlayedMistakes
@@ -87,7 +88,7 @@ def plan_shot(
             proof=replace(proof, agreed=proof.agreed and said.agreed),
             tried=_tried(chooser, verified, said.usual),
             usual_rules=said.usual,
-            bound_s=open_run.wet_out_s if open_run is not None and math.isfinite(open_run.wet_out_s) else None,
+            bound_s=_bound_s(shot, scenes, open_run),
             mistakes=said.mistakes,
             effort=Effort(network_runs=runner.runs, front_steps=runner.front_steps, solves=runner.solves),
             robustness=said.robustness,
@@ -95,6 +96,13 @@ def plan_shot(
             layout=said.layout,
             cut_short=patience.why if patience.cut_short else None,
         )
+
+
+def _bound_s(shot: Shot, scenes: Scenes, open_run: FillRun | None) -> float | None:
+    """Two lower bounds: all lines at once without a cap, and what the cap takes to give what the sheet holds."""
+    if open_run is None or not math.isfinite(open_run.wet_out_s):
+        return None
+    return max(open_run.wet_out_s, supplied_s(shot, scenes.full))
 
 
 @one_blas_thread

@@ -197,7 +197,8 @@ class PlanResult:
     usual_rules: tuple[Verified, ...]
     """What a crew would have done without a plan, on the full network."""
     bound_s: float | None
-    """Wet-out with all usable lines open at once, no cap, no hands: nothing is faster."""
+    """Wet-out with all usable lines open at once, no cap, no hands, or, if that is later, when a cap has given what the
+    sheet holds: nothing is faster."""
     effort: Effort
     robustness: Robustness | None = None
     """None: no variations were asked for."""

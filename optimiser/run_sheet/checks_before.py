@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from optimiser.case.amounts_document import Leak, ResinQuantities
 from optimiser.case.gel_clock_words import gel_clock_lines, temperatures_words
 from optimiser.case.plan_document import Conditions, PlanDocument
+from optimiser.case.printed_leak import printed_leak
 from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.mixes import initiator_in_all
@@ -81,12 +82,13 @@ def _leak(leak: Leak | None, at: Conditions) -> list[Check]:
     if leak is None:
         return []
     held = leak.pump_holds_mbar_abs
+    leaks = f"{printed_leak(leak.leak_mbar_litres_per_s)} mbar l/s"
     pump = "" if held is None else f"; the pump holds {number(round(held, 2))} mbar abs against it at best"
     return [
         Check(
             what="A bag that just meets that limit",
-            planned=f"lets in {leak.leak_mbar_litres_per_s:.2g} mbar l/s: {leak.air_let_in_litres:.1f} litres over the "
-            f"shot, measured at {number(at.vacuum_mbar_abs)} mbar abs{pump}",
+            planned=f"lets in {leaks}: {leak.air_let_in_litres:.1f} litres over the shot, "
+            f"measured at {number(at.vacuum_mbar_abs)} mbar abs{pump}",
             blank="",
         )
     ]

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from copy import deepcopy
 from typing import Any
 
 import pytest
 
 from cases import demo_case_path
 from optimiser.case.assumed import ASSUMED
+from optimiser.case.case_digests import digests_of
 from optimiser.case.read_case import case_from_mapping
 from optimiser.case.read_text import read_data
 from optimiser.errors import InputError
@@ -17,7 +19,11 @@ PATHS = [assumed.path for assumed in ASSUMED]
 
 
 def flat_panel() -> Any:
-    return read_data(demo_case_path("flat_panel"))
+    """The demo, and what it leaves out stated too."""
+    document = deepcopy(dict(read_data(demo_case_path("flat_panel"))))
+    document["supply"] = {**document["supply"], "supply_hose": {"bore_mm": 25, "length_mm": 2000}}
+    document["vents"] = [{**vent, "pot_hose_bore_mm": 12, "outlet": "end"} for vent in document["vents"]]
+    return document
 
 
 def without(node: Any, keys: list[str]) -> Any:
@@ -45,8 +51,35 @@ def test_a_field_of_the_table_may_be_left_out_and_is_listed(path: str) -> None:
 
 
 def test_a_document_that_says_everything_assumes_nothing() -> None:
-    """The flat panel states every physical field."""
+    """The flat panel with its hoses states every physical field."""
     assert case_from_mapping(flat_panel()).assumptions == ()
+
+
+def test_what_a_run_does_without_is_listed_and_stands_in_no_digest() -> None:
+    """One entry for all vents alike; stored plans point to cases and parts by digests that know nothing of it."""
+    document = flat_panel()
+    document["supply"] = {**document["supply"], "kind": "mixes", "mix_kg": 20}
+    del document["supply"]["supply_hose"]
+    for vent in document["vents"]:
+        del vent["pot_hose_bore_mm"]
+        del vent["outlet"]
+    case = case_from_mapping(document)
+    listed = {one.path: one.value for one in case.assumptions}
+    assert listed == {
+        "/vents": "full vacuum all along every vent until it is clamped",
+        "/supply/supply_hose": "no hose before the manifold",
+        "/supply/minutes_per_mix": "0 min for a mix",
+    }
+    assert case.filled_in == case.values_taken == ()
+    document["vents"][0]["pot_hose_bore_mm"] = 12
+    one_left = {one.path: one.value for one in case_from_mapping(document).assumptions}
+    assert one_left["/vents"] == "full vacuum all along V-FAR until it is clamped"
+
+
+def test_digests_of_part_and_settings_do_not_know_what_is_done_without() -> None:
+    """As they were before it was listed: of the demo."""
+    digests = digests_of(case_from_mapping(read_data(demo_case_path("flat_panel"))))
+    assert (digests.part[:8], digests.settings[:8]) == ("63f4f880", "bffa8e3b")
 
 
 def test_all_fields_of_the_table_may_be_left_out_at_once() -> None:

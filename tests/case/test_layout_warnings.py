@@ -59,6 +59,10 @@ def _a_mix_for_ten_panels(document: dict[str, Any]) -> None:
     document["supply"] = {"kind": "mixes", "mix_kg": 400, "surface_height_mm": 0, "manifold_volume_litres": 1}
 
 
+def _no_spread(document: dict[str, Any]) -> None:
+    document["process"] |= {"permeability_spread_percent": 0, "permeability_patchy_percent": 0}
+
+
 def _second_piece_without_line_or_vent(document: dict[str, Any]) -> None:
     far = [[6000, 0], [7000, 0], [7000, 1000], [6000, 1000]]
     document["sheet"]["outlines"].append({"name": "flap", "border_mm": far})
@@ -78,6 +82,7 @@ def test_a_layout_within_common_practice_warns_of_nothing() -> None:
         (_a_tap_called_stop, "the label 'Stop' is an order on the run sheet too"),
         (_nought_and_o, "the labels 'A0' and 'AO' look alike on a tap"),
         (_a_mix_for_ten_panels, "one mix of 400 kg is more than the whole shot"),
+        (_no_spread, "permeability_spread_percent and permeability_patchy_percent are 0"),
         (_vents_as_pipes, "vent V-FAR runs 20 mm inside the edge, less than a cell"),
     ],
 )
@@ -93,11 +98,12 @@ def test_a_piece_that_no_line_or_vent_reaches_is_refused() -> None:
     assert [fault.path for fault in caught.value.faults] == ["/feed_lines", "/vents"]
 
 
-def test_a_lock_limit_as_large_as_the_sheet_is_refused() -> None:
-    """All of it dry would pass; one cm2 less is the user's to decide."""
-    document: Any = SimpleNamespace(process=SimpleNamespace(smallest_lock_cm2=1800))
+def test_a_lock_limit_of_a_tenth_of_the_sheet_is_refused() -> None:
+    """A tenth dry would pass; a little less is the user's to decide."""
+    document: Any = SimpleNamespace(process=SimpleNamespace(smallest_lock_cm2=180))
     (fault,) = smallest_lock_faults(document, 600.0 * 300.0)
     assert fault.path == "/process/smallest_lock_cm2"
+    assert "less than a tenth of the sheet, 180 cm2" in fault.expected
     assert not list(smallest_lock_faults(document, 600.0 * 301.0))
 
 

@@ -145,7 +145,7 @@ def test_the_complete_document_reads_as_itself() -> None:
         del document[key]
     first = case_from_mapping(document)
     again: Case = read_case(first.document.model_dump_json().encode())
-    assert (again.shot, again.assumptions) == (first.shot, ())
+    assert (again.shot, again.values_taken) == (first.shot, ())
 
 
 def test_definitions_without_use_are_warned_about() -> None:

@@ -28,8 +28,6 @@ MACHINE = {
     "manifold_volume_litres": 0,
 }
 MIXES = {"kind": "mixes", "mix_kg": 1, "minutes_per_mix": 2, "surface_height_mm": 0, "manifold_volume_litres": 0}
-SMALLEST_CM2 = 10_000
-"""The bay that the second line closes in locks, as it must on a panel this plain; here only ages are looked at."""
 OPENS_S = 300.0
 HAND_S = 15.0
 AGE_MIN = 3.0
@@ -44,13 +42,14 @@ def data(panels: Any, *, supply: dict[str, Any] | None = None, judged_by: str = 
         process={
             "gel_judged_by": judged_by,
             "age_at_first_tap_min": AGE_MIN,
-            "smallest_lock_cm2": SMALLEST_CM2,
             **process,
         },
     )
     for line in document["feed_lines"]:  # from edge to edge, so that no resin of the first runs round the second
         ((_, y_mm), _) = line["sections"][0]["run_mm"]
         line["sections"][0]["run_mm"] = [[5, y_mm], [1195, y_mm]]
+    between = {**document["vents"][0], "name": "V-MID", "run_mm": [[5, 550], [1195, 550]]}
+    document["vents"].append(between)  # or the bay that the second line closes in would lock
     if (supply or MACHINE)["kind"] == "mixes":
         document["supply"] = supply
     return document

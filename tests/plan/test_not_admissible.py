@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from optimiser.case.plan_document import PlanDocument, Reason, Verdict
-from optimiser.case.planning import plan_case
+from optimiser.case.planning import check_sequence_of_case, plan_case
 from optimiser.case.read_case import case_from_mapping
 
 LATE = {"lines_y_mm": (150,), "length_mm": 1800, "cell_mm": 150, "coarse_cell_mm": 150}
@@ -71,6 +71,19 @@ def test_a_thinner_resin_as_told_would_do(late: PlanDocument, panels: Any) -> No
         {"temperature_c": 25, "viscosity_mpa_s": 0.8 * most},
     ]
     assert _plan(data).verdict is Verdict.VERIFIED
+
+
+def test_a_cap_that_cannot_fill_the_part_before_gel_is_told_as_such(panels: Any) -> None:
+    """Kilograms of the part over those of a minute: no order of the taps would do, nor lines that lie closer."""
+    supply = {"kind": "metering_machine", "pressure_cap_mbar_abs": 900, "flow_cap_kg_per_min": 0.2}
+    data = panels.data(supply=supply)
+    data["resin"]["gel_time_points"] = QUICK_GEL
+    plan = check_sequence_of_case(
+        case_from_mapping(data), panels.sequence(panels.outward(("1", "2", "3"), ("2",)))
+    )
+    (reason,) = [one for one in plan.reasons if one.requirement.startswith("wet-out within")]
+    soonest_min = (plan.resin.laminate_kg + plan.resin.core_kg) / 0.2
+    assert f"the flow cap fills the part at minute {soonest_min:.0f} at the soonest" in reason.remedy
 
 
 def test_a_given_sequence_that_locks_says_place_minute_litres_and_lines(panels: Any) -> None:
@@ -139,4 +152,23 @@ def test_a_part_that_resin_cannot_climb_stays_dry_in_the_plan_too(panels: Any) -
     too_high_m2 = 1.2 * 0.9 * (0.8 - rise_m) / 0.8
     assert dry_m2 == pytest.approx(too_high_m2, abs=0.1 * 1.2), "within a row of cells of 100 mm"
     assert f"the pressure lifts it {98800 / (1080 * 9.80665):.2f} m above the supply" in reason.by_how_much
+    assert reason.remedy.startswith("set the supply higher")
+
+
+def test_what_lies_lower_behind_a_ridge_that_resin_cannot_climb_is_out_of_reach(panels: Any) -> None:
+    """988 mbar lift resin to 0.33 m above the table; a ridge of 0.6 m lies across the panel, and half of what stays dry
+    lies below 0.33 m, on its far side."""
+    data = panels.data(lines_y_mm=(150,), supply=None)
+    data["supply"] = {"kind": "open_container", "surface_height_mm": -9000, "manifold_volume_litres": 0.5}
+    data["sheet"]["heights"] = [
+        {"at_mm": [x_mm, y_mm], "height_mm": height_mm}
+        for x_mm in (0, 1200)
+        for y_mm, height_mm in ((0, 0), (450, 600), (900, -300))
+    ]
+    plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(panels.outward(("1",), ("1",))))
+    reason = the_reason(plan)
+    assert "resin cannot reach it: the pressure lifts it 9.33 m above the supply" in reason.by_how_much
+    lowest_m, highest_m = map(float, re.search(r"climbs (.+) to (.+) m above it", reason.by_how_much).groups())
+    assert 9.33 <= lowest_m < highest_m
+    assert highest_m == pytest.approx(9.6, abs=0.07), "the ridge, within half a cell"
     assert reason.remedy.startswith("set the supply higher")

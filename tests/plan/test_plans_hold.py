@@ -61,6 +61,13 @@ def test_the_bound_is_not_beaten(panels: Any, layout: dict[str, Any]) -> None:
     assert plan.proof.bound_s <= min(on_full) * (1 + 1e-3), "a step of the front is settled to a thousandth of a cell"
 
 
+def test_the_bound_knows_what_a_capped_supply_gives(panels: Any) -> None:
+    """Volume over flow: the kilograms of the part at 0.4 kg a minute outlast all lines at once."""
+    plan = panels.plan(**panels.layouts["flow cap"])
+    part_kg = plan.resin.laminate_kg + plan.resin.core_kg + plan.resin.flow_mesh_kg
+    assert plan.proof.bound_s == pytest.approx(part_kg / 0.4 * 60, rel=1e-9)
+
+
 def test_the_zones_drain_to_their_vents(panels: Any, layout: dict[str, Any]) -> None:
     """Each zone's way to its vent is wet later at every zone along it, and ends at a zone that names the vent."""
     plan = panels.plan(**layout)

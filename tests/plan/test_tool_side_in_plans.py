@@ -92,6 +92,43 @@ def test_mesh_up_to_the_vents_locks_the_tool_side_and_says_where(panels: Any) ->
     assert lead_mm <= told_mm <= lead_mm + 5
 
 
+def test_the_way_from_mesh_to_vent_is_as_drawn(panels: Any) -> None:
+    """Vents 20 mm inside the long edges, cells of 100 mm; a bare strip laid over the mesh ends it."""
+    case = meshed_panel(panels, to_edge_mm=47)
+    assert len([one for one in read_back(case).warnings if "reaches to 27 mm from vent" in one]) == 2
+    data = case.document.model_dump(mode="json")
+    strip_mm = [[0, 0], [1200, 0], [1200, 61], [0, 61]]
+    data["areas"].append({"name": "strip", "laminate": "bare", "border_mm": strip_mm})
+    told = [one for one in read_back(case_from_mapping(data)).warnings if "reaches to" in one]
+    assert [one.split("reaches to ")[1].split(",")[0] for one in told] == [
+        "41 mm from vent V-NEAR",
+        "27 mm from vent V-FAR",
+    ]
+
+
+def test_on_a_surface_the_way_from_mesh_to_vent_is_told_as_about(panels: Any) -> None:
+    """Cells of a triangle surface know it to half a cell of 100 mm: mesh ends 70 mm from the vent."""
+    case = meshed_panel(panels, to_edge_mm=90, through_m2=1e-12)
+    data = case.document.model_dump(mode="json")
+    columns, rows = 13, 10
+    data["sheet"] = {
+        "surface": {
+            "vertices_mm": [[100 * i, 100 * j, 0] for j in range(rows) for i in range(columns)],
+            "triangles": [
+                corners
+                for a in (columns * j + i for j in range(rows - 1) for i in range(columns - 1))
+                for corners in ([a, a + 1, a + columns + 1], [a, a + columns + 1, a + columns])
+            ],
+        }
+    }
+    for each in (*data["vents"], *(section for line in data["feed_lines"] for section in line["sections"])):
+        each["run_mm"] = [[*point, 0] for point in each["run_mm"]]
+    told = [one for one in read_back(case_from_mapping(data)).warnings if "reaches to" in one]
+    assert len(told) == 2
+    for one in told:
+        assert float(one.split("reaches to about ")[1].split(" mm")[0]) == pytest.approx(70, abs=50)
+
+
 def test_mesh_that_stops_short_warns_of_nothing(panels: Any) -> None:
     """200 mm from the vents with a lead of less than half of it; and no assumption, as the case states a test."""
     read = read_back(meshed_panel(panels, to_edge_mm=200))

@@ -42,6 +42,8 @@ def test_what_the_shop_s_limit_lets_in_is_told_where_the_bag_is_known(fields: di
     told = planned(fields, "A bag that just")
     assert told.startswith("lets in 0.42 mbar l/s: 60.0 litres over the shot, measured at ")
     assert told.endswith("the pump holds 0.1 mbar abs against it at best")
+    fields["leak"]["leak_mbar_litres_per_s"] = 166.67
+    assert planned(fields, "A bag that just").startswith("lets in 167 mbar l/s"), "in plain figures"
 
 
 def test_drums_are_counted_where_the_case_says_what_one_holds(fields: dict[str, Any]) -> None:
