@@ -54,9 +54,9 @@ def _mixes(sheet: Contents) -> list[Flowable]:
     said = [heading("Mixing"), *(words(line, 12, bold=True) for line in sheet.mixes.says)]
     if not sheet.mixes.heads:
         return said
-    rows: list[list[Cell]] = [[words(head, 10, bold=True) for head in sheet.mixes.heads]]
+    rows: list[list[Cell]] = [[words(head, 9, bold=True) for head in sheet.mixes.heads]]
     rows += [[words(cell, 12, bold=True) for cell in row] for row in sheet.mixes.rows]
-    fixed = (12 * mm, *(52 * mm, 30 * mm) * ("Begin" in sheet.mixes.heads))
+    fixed = (10 * mm, *(50 * mm, 27 * mm) * ("Begin" in sheet.mixes.heads))
     others = len(sheet.mixes.heads) - len(fixed)
     widths = (*fixed, *[(WIDTH - sum(fixed)) / others] * others)
     return [*said, Spacer(1, 2 * mm), table(rows, widths, heads=1, heights=_heights(rows, 9 * mm), style=_GRID)]
