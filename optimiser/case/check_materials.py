@@ -17,6 +17,7 @@ from optimiser.case.laminate_document import (
     LaminateDocument,
     LayerDocument,
     MeasuredPermeability,
+    ModelledPermeability,
     PlyLayer,
 )
 from optimiser.case.pointer import pointer
@@ -24,13 +25,39 @@ from optimiser.errors import Fault, OutOfRangeError
 from optimiser.part.laminate import Laminate, Layer
 from optimiser.units import mm_from_m
 
+_MOST_TIMES_ALONG, _MOST_TIMES_THROUGH = 1e3, 1e5
+"""Far beyond what any fabric was measured at; cells can no longer show a front so slanted."""
+
 
 def material_faults(document: CaseDocument) -> Iterator[Fault]:
+    for name, reinforcement in document.reinforcements.items():
+        yield from _one_sided(name, reinforcement.permeability)
     for name, core in document.cores.items():
         yield from _core_faults(pointer("cores", name), core, document.resin.density_kg_m3)
     cores = cores_of(document)
     for name, laminate in document.laminates.items():
         yield from _laminate_faults(document, pointer("laminates", name), laminate, cores)
+
+
+def _one_sided(name: str, permeability: MeasuredPermeability | ModelledPermeability) -> Iterator[Fault]:
+    if not isinstance(permeability, MeasuredPermeability):
+        return
+    measured = permeability.measured
+    path = pointer("reinforcements", name, "permeability", "measured")
+    low, high = sorted((measured.along_m2, measured.across_m2))
+    if high > _MOST_TIMES_ALONG * low:
+        yield Fault(
+            path=path,
+            found=f"{high:g} m2 one way and {low:g} m2 the other",
+            expected=f"no more than {_MOST_TIMES_ALONG:g} times as much one way as the other",
+        )
+    through = measured.through_m2
+    if through is not None and not high / _MOST_TIMES_THROUGH <= through <= high:
+        yield Fault(
+            path=f"{path}/through_m2",
+            found=f"{through:g} m2",
+            expected=f"no more than in the plane, {high:g} m2, and no less than {high / _MOST_TIMES_THROUGH:g} m2",
+        )
 
 
 def material_warnings(document: CaseDocument) -> Iterator[str]:

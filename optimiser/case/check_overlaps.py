@@ -11,6 +11,7 @@ from optimiser.case.pointer import pointer
 from optimiser.case.sheet_shape import TOUCH_MM
 from optimiser.errors import Fault
 
+Run = tuple[tuple[float, ...], ...]
 _CROSSING_MM = 50.0
 """Runs that cross, even at a small angle, are this long on each other at most."""
 
@@ -18,6 +19,14 @@ _CROSSING_MM = 50.0
 def overlap_faults(document: CaseDocument) -> Iterator[Fault]:
     """On a flat sheet, in the plane."""
     yield from _vents_on_lines(document)
+    lines = [
+        (pointer("feed_lines", i, "sections", j, "run_mm"), one.run_mm)
+        for i, line in enumerate(document.feed_lines)
+        for j, one in enumerate(line.sections)
+    ]
+    yield from _on_each_other(lines, "feed line", "lines that lie apart")
+    gaps = [(pointer("race_tracks", i, "run_mm"), track.run_mm) for i, track in enumerate(document.race_tracks)]
+    yield from _on_each_other(gaps, "gap", "each gap once, as wide as it is")
     for i, track in enumerate(document.race_tracks):
         run = _line(track.run_mm)
         twice_mm = run.length - shapely.union_all([run]).length
@@ -27,6 +36,22 @@ def overlap_faults(document: CaseDocument) -> Iterator[Fault]:
                 found=f"a run that goes back over {twice_mm:.0f} mm of itself",
                 expected="each place of the gap once",
             )
+
+
+def _on_each_other(named: list[tuple[str, Run]], noun: str, expected: str) -> Iterator[Fault]:
+    """Each that lies along an earlier one."""
+    runs = [_line(run) for _, run in named]
+    tree = shapely.STRtree(runs)
+    for k, run in enumerate(runs):
+        near = tree.query(run.buffer(TOUCH_MM), predicate="intersects")
+        earlier = near[near < k]
+        if not len(earlier):
+            continue
+        shared_mm = shapely.length(shapely.intersection([runs[one] for one in earlier], run.buffer(TOUCH_MM)))
+        most = int(shared_mm.argmax())
+        if shared_mm[most] > _CROSSING_MM:
+            found = f"a {noun} that lies on that of {named[earlier[most]][0]} for {shared_mm[most]:.0f} mm"
+            yield Fault(path=named[k][0], found=found, expected=expected)
 
 
 def _vents_on_lines(document: CaseDocument) -> Iterator[Fault]:
@@ -46,5 +71,5 @@ def _vents_on_lines(document: CaseDocument) -> Iterator[Fault]:
             )
 
 
-def _line(run_mm: tuple[tuple[float, ...], ...]) -> shapely.LineString:
+def _line(run_mm: Run) -> shapely.LineString:
     return shapely.LineString([point[:2] for point in run_mm])

@@ -97,12 +97,20 @@ def _starved(layouts: tuple[LineLayout, ...], least: float) -> Iterator[str]:
             )
 
 
+def above_lowest_m(shot: Shot) -> float:
+    """Of the supply, above the lowest place of the part."""
+    return shot.supply.height_m - min(_heights_m(shot.part), default=0.0)
+
+
+def over_the_air_pa(shot: Shot) -> float:
+    """By how much resin that stands still presses harder than the air at the lowest place; below 0: it does not."""
+    head = head_pa(density_kg_m3=shot.resin.density_kg_m3, rise_m=above_lowest_m(shot))
+    return shot.supply.most_pressure_pa + head - shot.process.ambient_pa
+
+
 def _lifts_the_bag(shot: Shot) -> Iterator[str]:
     """Once resin stands still, the head of a supply above the part's lowest place comes on top of its pressure."""
-    supply, ambient_pa = shot.supply, shot.process.ambient_pa
-    lowest_m = min(_heights_m(shot.part), default=0.0)
-    above_m = supply.height_m - lowest_m
-    over_pa = supply.most_pressure_pa + head_pa(density_kg_m3=shot.resin.density_kg_m3, rise_m=above_m) - ambient_pa
+    above_m, over_pa = above_lowest_m(shot), over_the_air_pa(shot)
     if over_pa > _ROUND_OFF_PA:
         yield (
             f"the supply lies {mm_from_m(above_m):.0f} mm above the lowest place of the part: once resin stands still "

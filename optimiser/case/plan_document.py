@@ -240,7 +240,7 @@ class Conditions(DocumentShape):
     flow_cap_kg_per_min: float | None
     """Most that the supply delivers; null: no cap."""
     pressure_cap_mbar_abs: float
-    """Highest absolute pressure at the manifold."""
+    """Highest absolute pressure at the outlet of the supply, before the supply hose where one is stated."""
     mix_kg: float | None = None
     """Resin of one mix, as bought and without initiator, where the supply is mixed in batches."""
     hands: int

@@ -54,7 +54,8 @@ class MeteringMachine(DocumentShape):
     kind: Literal["metering_machine"]
     flow_cap_kg_per_min: Annotated[Number, Field(ge=0.05, le=200)]
     pressure_cap_mbar_abs: Annotated[Number, Field(ge=100, le=1100)]
-    """At the manifold, absolute. Never above ambient: resin pressing harder than the air lifts the bag."""
+    """At its outlet, before the supply hose where one is stated; absolute. Never above ambient: resin pressing harder
+    than the air lifts the bag."""
     manifold_height_mm: Height
     manifold_volume_litres: ManifoldVolume
     supply_hose: SupplyHose | None = came_later()

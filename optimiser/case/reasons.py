@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from itertools import islice
 
 import numpy as np
 
+from optimiser.case.layout_warnings import above_lowest_m, over_the_air_pa
 from optimiser.case.lock_words import near_lock, place_of_lock
 from optimiser.case.plan_document import Reason
 from optimiser.case.planned_mixes import mixes_too_old
+from optimiser.case.vent_results import pots_overflow, vent_results
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FloatArray
 from optimiser.network.least_climb import least_climb_m
@@ -22,13 +25,15 @@ from optimiser.plan.resin_clock import ResinClock
 from optimiser.plan.result import PlanResult
 from optimiser.plan.rules_of_taps import Broken, TapRule, broken_rules
 from optimiser.plan.shop_rules import against_order, required_left_shut, starts_as_given
-from optimiser.units import c_from_k, litres_from_m3, min_from_s
+from optimiser.units import c_from_k, litres_from_m3, mbar_from_pa, min_from_s
 
 _LATER_OR_A_VENT = "open the line that closes it later, start from another line, or set a vent at that place"
 _ALL_ON_TOOL_SIDE = (
     "stop a mesh short of that place by what resin leads in it, open the line that closes it later, or measure how the "
     "laminate passes resin through its thickness"
 )
+_MOST_OVER_THE_AIR_PA = 25e3
+"""Of a supply above the part: some two metres of resin. A safety rule of this program."""
 IN_SPREAD = " with the stated spread of permeability"
 
 
@@ -45,6 +50,8 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
         in_spread = (reason for other in result.chosen.spread_runs for reason in broken_in_spread(shot, other))
         found += islice(in_spread, 1)
     found += mixes_too_old(shot, run, result.scenes.resin_clock)
+    found += _lifts_the_bag(shot)
+    found += islice(pots_overflow(vent_results(shot, result.scenes.full, run)), 1)
     if not math.isfinite(run.wet_out_s):
         found.append(_never_wet(shot, result, run))
     else:
@@ -146,6 +153,18 @@ def locked(run: FillRun, when: str, result: PlanResult | None = None) -> list[Re
             remedy=_ALL_ON_TOOL_SIDE if all(lock.on_tool_side for lock in locks) else _LATER_OR_A_VENT,
         )
     ]
+
+
+def _lifts_the_bag(shot: Shot) -> Iterator[Reason]:
+    """A little a shop sets right by lowering the container in time, and is warned of; a column of resin is none."""
+    over_pa = over_the_air_pa(shot)
+    if over_pa > _MOST_OVER_THE_AIR_PA:
+        yield Reason(
+            requirement="resin nowhere presses much harder than the air, which would lift the bag",
+            where=f"at the lowest place of the part, {above_lowest_m(shot):.2f} m below the supply",
+            by_how_much=f"{mbar_from_pa(over_pa):.0f} mbar more, once resin stands still",
+            remedy="set the supply lower, or lower the pressure cap",
+        )
 
 
 def _never_wet(shot: Shot, result: PlanResult, run: FillRun) -> Reason:

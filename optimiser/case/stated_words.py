@@ -36,7 +36,7 @@ def stated_words(document: CaseDocument) -> Iterator[tuple[str, str]]:
 def _supply(supply: SupplyDocument) -> Iterator[tuple[str, str]]:
     if isinstance(supply, MeteringMachine):
         yield "manifold height", f"{supply.manifold_height_mm:g} mm"
-        caps = f"{supply.flow_cap_kg_per_min:g} kg/min and {supply.pressure_cap_mbar_abs:g} mbar abs at the manifold"
+        caps = f"{supply.flow_cap_kg_per_min:g} kg/min and {supply.pressure_cap_mbar_abs:g} mbar abs at its outlet"
         yield "caps of the machine", caps
     else:
         yield "height of the resin's surface", f"{supply.surface_height_mm:g} mm"

@@ -63,7 +63,7 @@ def tool_side_lines(plan: PlanDocument) -> list[str]:
     more = f" and less at {len(ranked) - _MOST_AREAS} more areas" if len(ranked) > _MOST_AREAS else ""
     return [
         f"The tool side is wet later than the bag side, by up to: {said}{more}. Steps go by what is "
-        "seen; wait these minutes there before anybody calls ALL WET. The wet-out time counts them."
+        "seen; ALL WET waits for what is not, and the wet-out time counts it."
     ]
 
 

@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from optimiser.case.amounts_document import VentResult
+from optimiser.case.plan_document import Reason
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.part import Vent
@@ -23,12 +24,15 @@ def vent_results(shot: Shot, network: FlowNetwork, run: FillRun) -> list[VentRes
     return [_vent(shot, network, run, index, vent) for index, vent in enumerate(shot.part.vents)]
 
 
-def full_pots(vents: list[VentResult]) -> Iterator[str]:
+def pots_overflow(vents: list[VentResult]) -> Iterator[Reason]:
+    """Resin in the pump ends the vacuum, which the run counts with to its end."""
     for vent in vents:
         if vent.in_catch_pot_litres > vent.catch_pot_litres:
-            yield (
-                f"vent {vent.label} draws {vent.in_catch_pot_litres:.1f} litres into a catch pot of "
-                f"{vent.catch_pot_litres:g}: resin would run into the pump; clamp it sooner or take a larger pot"
+            yield Reason(
+                requirement="no catch pot runs over into the pump",
+                where=f"vent {vent.label}",
+                by_how_much=f"{vent.in_catch_pot_litres:.1f} litres drawn into a pot of {vent.catch_pot_litres:g}",
+                remedy="clamp it sooner, take a larger pot, or close the gap through which it draws",
             )
 
 

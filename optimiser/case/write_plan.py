@@ -38,7 +38,7 @@ from optimiser.case.supply_words import supply_words
 from optimiser.case.thickness import area_thicknesses, grown_m, swollen_m3, zone_thickness
 from optimiser.case.tool_side import tool_sides, trails_s
 from optimiser.case.trigger_words import trigger_text
-from optimiser.case.vent_results import flooded_vents, full_pots, vent_results
+from optimiser.case.vent_results import flooded_vents, vent_results
 from optimiser.case.write_robustness import robustness_result, robustness_warnings
 from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.filling.tap_play import DueStep, reached_at, standing_at_start
@@ -122,7 +122,6 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *too_large_a_mix(shot, resin),
             *_small_locks(run),
             *starved_lines(shot, result.scenes.full, run),
-            *full_pots(vents),
             *flooded_vents(vents),
             *robustness_warnings(robustness),
         ],
@@ -284,7 +283,9 @@ def _consumption(shot: Shot, run: FillRun) -> Consumption:
         time_s=_rounded(history.time_s[rows], 1),
         drawn_kg=_rounded(history.injected_m3[rows] * density, 4),
         flow_kg_per_min=_rounded(history.flow_m3_s[rows] * 60 * density, 4),
-        manifold_mbar_abs=_rounded(mbar_from_pa(1) * (history.manifold_pressure_pa[rows] + shot.process.vacuum_pa), 1),
+        manifold_mbar_abs=_rounded(
+            mbar_from_pa(1) * (np.maximum(history.manifold_pressure_pa[rows], 0.0) + shot.process.vacuum_pa), 1
+        ),
         wet_share=_rounded(history.wet_share[rows], 5),
     )
 

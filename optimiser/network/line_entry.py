@@ -9,6 +9,8 @@ from __future__ import annotations
 from functools import lru_cache
 
 import numpy as np
+from scipy import sparse
+from scipy.sparse.linalg import spsolve
 
 from optimiser.network.tool_side import DEPTH_SHARES, Split, per_area_m
 from optimiser.physics.line_entry import entry_run_m
@@ -45,20 +47,19 @@ def _shown_m(along_m3: tuple[float, ...], through_m: tuple[float, ...], cell_m: 
     """
     layers = len(along_m3)
     node = np.arange(cells * layers).reshape(cells, layers)
-    matrix, right = np.zeros((node.size, node.size)), np.zeros(node.size)
-
-    def join(a: np.ndarray, b: np.ndarray, conductance: float) -> None:
-        for i, j in zip(a, b, strict=True):
-            matrix[[i, j], [i, j]] += conductance
-            matrix[[i, j], [j, i]] -= conductance
-
-    for k, along in enumerate(along_m3):
-        join(node[:-1, k], node[1:, k], along / cell_m)
-        matrix[node[-1, k], node[-1, k]] += 2 * along / cell_m
-    for k, through in enumerate(through_m):
-        join(node[:, k], node[:, k + 1], through * cell_m)
+    along = np.tile(np.array(along_m3) / cell_m, (cells - 1, 1)).ravel()
+    through = np.tile(np.array(through_m) * cell_m, (cells, 1)).ravel()
+    a = np.concatenate([node[:-1].ravel(), node[:, :-1].ravel()])
+    b = np.concatenate([node[1:].ravel(), node[:, 1:].ravel()])
+    g = np.concatenate([along, through])
+    diagonal = np.bincount(a, g, node.size) + np.bincount(b, g, node.size)
+    diagonal[node[-1]] += 2 * np.array(along_m3) / cell_m
     fed = 2 * along_m3[0] / cell_m
-    matrix[node[0, 0], node[0, 0]] += fed
+    diagonal[node[0, 0]] += fed
+    own = np.arange(node.size)
+    rows, columns = np.concatenate([own, a, b]), np.concatenate([own, b, a])
+    matrix = sparse.csc_array((np.concatenate([diagonal, -g, -g]), (rows, columns)), shape=(node.size, node.size))
+    right = np.zeros(node.size)
     right[node[0, 0]] = fed
-    flow = fed * (1.0 - float(np.linalg.solve(matrix, right)[node[0, 0]]))
+    flow = fed * (1.0 - float(spsolve(matrix, right)[node[0, 0]]))
     return sum(along_m3) / flow - cells * cell_m

@@ -194,7 +194,7 @@ def _machine(plan: PlanDocument) -> list[Check]:
         Check(what="SET ONCE: flow cap", planned=f"{number(at.flow_cap_kg_per_min)} kg/min", blank="kg/min"),
         Check(
             what="SET ONCE: pressure cap",
-            planned=f"{number(cap)} mbar abs at the manifold. {_on_a_gauge(cap, at)}; NEVER above ambient",
+            planned=f"{number(cap)} mbar abs at the outlet of the machine. {_on_a_gauge(cap, at)}; NEVER above ambient",
             blank="mbar abs",
         ),
         Check(what="Hoses joined to the machine, without a kink", planned="", blank=""),

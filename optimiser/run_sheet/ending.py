@@ -52,10 +52,11 @@ def ending(plan: PlanDocument) -> Ending:
 
 def _wait(plan: PlanDocument) -> str:
     """Under mesh and in thick laminate the tool side is wet later than what is seen."""
-    longest_s = max((one.trails_s or 0.0 for one in plan.tool_side), default=0.0)
-    if longest_s <= 0.0:
+    seen_s = max((one.bag_wet_s or 0.0 for one in plan.tool_side), default=0.0)
+    left_s = max((one.wet_s - seen_s for one in plan.tool_side if one.wet_s is not None), default=0.0)
+    if left_s <= 0.0:
         return ""
-    minutes = math.ceil(min_from_s(longest_s))
+    minutes = math.ceil(min_from_s(left_s * (1 + plan.permeability_spread_percent / 100)))
     areas = [one.area for one in plan.tool_side if one.trails_s]
     where = ", ".join(areas[:_MOST_AREAS]) + (" and others" if len(areas) > _MOST_AREAS else "")
     return f"WAIT {minutes} min more at {where}: the tool side is wet last"

@@ -63,8 +63,9 @@ def facts(plan: PlanDocument) -> list[Fact]:
 def clock_facts(plan: PlanDocument) -> list[Fact]:
     """When all is wet, and the gel limit."""
     short, limit = is_short(plan.wet_out_s), _limit(plan)
-    gel = minutes(plan.gel_time_s, short=short, rounded=math.floor)
-    begins = "the first tap" if _from_first_tap(plan) else "initiator in"
+    first_tap = _from_first_tap(plan)
+    gel = minutes(plan.gel_time_s - (_age_s(plan) if first_tap else 0.0), short=short, rounded=math.floor)
+    begins = "the first tap" if first_tap else "initiator in"
     wet = "not all wet" if plan.wet_out_s is None else f"min {minutes(plan.wet_out_s, short=short, rounded=math.ceil)}"
     spread = minute_range(*wet_out_range(plan), short=short)
     return [
