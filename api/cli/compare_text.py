@@ -119,8 +119,8 @@ def _worst(found: Comparison) -> Iterator[str]:
     for one in bad:
         before = "none" if one.a is None else _mistake(one.a)
         yield f"{one.action} {one.label}: {before} -> {_mistake(one.b)}"
-    if len(bad) < len(found.mistakes):
-        yield f"{len(found.mistakes) - len(bad)}{' more' if bad else ''} differ and spoil nothing"
+    if harmless := len(found.mistakes) - len(bad):
+        yield f"{harmless}{' more' if bad else ''} that spoil{'s' if harmless == 1 else ''} nothing"
 
 
 def _mistake(side: MistakeSide) -> str:

@@ -81,7 +81,7 @@ def test_a_worse_mistake_is_told_and_a_harmless_one_counted(data: Data) -> None:
     ]
     text = comparison_text(found)
     assert "wet 9 min later -> if forgotten, AIR CLOSES IN beside line 2, 4 litres" in text
-    assert "1 more differ and spoil nothing" in text
+    assert "1 more that spoils nothing" in text
     assert "7 min later" not in text
     assert not compared(data, lambda _: None).mistakes
 
