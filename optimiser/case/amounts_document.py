@@ -88,6 +88,8 @@ class PlannedMix(DocumentShape):
     """Latest that its gel clock can start and it is still ready on the fast day; negative: before the first tap."""
     begin_at_drawn_kg: float | None = came_later()
     """What is drawn since the first tap by then, fast day or slow; left out: it is begun before the first tap."""
+    pour_by_drawn_kg: float | None = came_later()
+    """What is drawn since the first tap when it must be in the container, where the case says how long a mix takes."""
     wanted_at_s: float
     """When the mix before it is used up."""
     used_up_at_s: float

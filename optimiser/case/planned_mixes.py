@@ -29,6 +29,9 @@ def planned_mixes(shot: Shot, run: FillRun, clock: ResinClock) -> list[PlannedMi
             initiator_kg=one.kg * shot.resin.initiator_fraction,
             initiator_in_at_s=one.begun_s,
             begin_at_drawn_kg=None if one.begun_at_kg is None else max(0.0, one.begun_at_kg - manifold_kg),
+            pour_by_drawn_kg=None
+            if shot.supply.mix_s is None or number == 1
+            else max(0.0, one.poured_by_kg - manifold_kg),
             wanted_at_s=one.wanted_s,
             used_up_at_s=one.used_up_s,
             gel_limit_at_s=one.begun_s + limit_s,

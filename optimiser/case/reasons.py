@@ -217,9 +217,14 @@ def _too_late(shot: Shot, result: PlanResult) -> Reason:
         requirement=f"wet-out within {shot.process.gel_fraction:.0%} of the gel time",
         where=f"the last place to be wet: {place_of(result, last)}",
         by_how_much=f"wet at minute {min_from_s(run.wet_out_s):.0f}, limit minute {min_from_s(limit):.0f} "
-        f"(gel {min_from_s(result.scenes.gel_time_s):.0f} min at {temperature:.0f} degrees C)",
+        f"(gel {min_from_s(result.scenes.gel_time_s):.0f} min at {temperature:.0f} degrees C{_less_age(clock)})",
         remedy=remedy,
     )
+
+
+def _less_age(clock: ResinClock) -> str:
+    age_min = min_from_s(clock.age_at_first_tap_s)
+    return f", of which {age_min:.0f} min are gone at the first tap" if age_min > 0 else ""
 
 
 def _too_old(shot: Shot, result: PlanResult, judged: GelJudgement) -> Reason:

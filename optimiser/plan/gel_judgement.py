@@ -13,6 +13,10 @@ from optimiser.part.shot import GelRule, Shot, SupplyKind
 from optimiser.plan.mix_clocks import MixClock, mix_clocks
 from optimiser.plan.resin_clock import ResinClock
 
+_LEFT_SHARE = 0.1
+"""Of a mix, left in the container when the next is poured in, so that no hose end comes free. Common practice, no
+source."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class GelJudgement:
@@ -130,4 +134,5 @@ def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
         mix_s=supply.mix_s or 0.0,
         fastest=1.0 + shot.process.permeability_spread_fraction,
         manifold_kg=supply.manifold_volume_m3 * density,
+        left_share=_LEFT_SHARE,
     )

@@ -17,6 +17,8 @@ class MixClock:
     """Initiator in, at the latest."""
     begun_at_kg: float | None
     """What is drawn by then; None: it is begun before the first tap."""
+    poured_by_kg: float
+    """What is drawn when it must be in the container."""
     wanted_s: float
     """The mix before it is used up."""
     used_up_s: float
@@ -32,6 +34,7 @@ def mix_clocks(
     mix_s: float,
     fastest: float = 1.0,
     manifold_kg: float = 0.0,
+    left_share: float = 0.0,
 ) -> tuple[MixClock, ...]:
     """Mixes of `mix_kg` drawn one after another, each made in `mix_s` by one crew, as late as can be.
 
@@ -39,22 +42,27 @@ def mix_clocks(
     is wanted and before the next one begins: ready_k = min(wanted_k, begun_k+1), begun_k = ready_k - mix_s.
     fastest: the same may be drawn so many times as fast, at least 1. Then a mix is wanted at wanted_k / fastest, and
     begins by what is drawn, which in this run is `fastest` times as late: so it is ready in the one and in the other.
-    manifold_kg: what comes out of the manifold was drawn so much before.
+    manifold_kg: what comes out of the manifold was drawn so much before. left_share: of a mix, what must be left in the
+    container when the next is poured in.
     """
     total_kg = float(drawn_kg[-1])
     count = max(1, int(np.ceil(total_kg / mix_kg - 1e-9)))
     wanted = [_drawn_at(time_s, drawn_kg, k * mix_kg) for k in range(count)]
     wanted[0] = float(time_s[0])
+    poured_kg = [max(0.0, (k - left_share) * mix_kg) for k in range(count)]
+    poured_s = [_drawn_at(time_s, drawn_kg, kg) for kg in poured_kg]
+    poured_s[0] = wanted[0]
     begun = [0.0] * count
     next_begins = np.inf
     for k in reversed(range(count)):
-        begun[k] = next_begins = min(wanted[k] / fastest, next_begins) - mix_s
+        begun[k] = next_begins = min(poured_s[k] / fastest, next_begins) - mix_s
     begun = [each_s * fastest if each_s > 0.0 else each_s for each_s in begun]
     return tuple(
         MixClock(
             kg=min(mix_kg, total_kg - k * mix_kg),
             begun_s=begun[k],
             begun_at_kg=float(np.interp(begun[k], time_s, drawn_kg)) if begun[k] > 0.0 else None,
+            poured_by_kg=poured_kg[k],
             wanted_s=wanted[k],
             used_up_s=wanted[k + 1] if k + 1 < count else float(time_s[-1]),
             leaves_s=_drawn_at(time_s, drawn_kg, k * mix_kg + manifold_kg),

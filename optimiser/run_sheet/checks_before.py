@@ -205,8 +205,12 @@ def _supply(plan: PlanDocument) -> list[Check]:
     """What can only be looked at once there is mixed resin."""
     if supply_is(plan) is SupplyIs.MACHINE:
         return []
-    by_scale = any(step.trigger.backup for step in plan.steps)
-    scale = Check(what="Container on a scale, reading zero", planned="every refill is written down", blank="kg")
+    by_scale = any(step.trigger.backup for step in plan.steps) or any(mix.begin_at_drawn_kg for mix in plan.mixes)
+    scale = Check(
+        what="Container on a scale: what it reads at zero",
+        planned="kg in = this reading + all that is poured in after − what it reads then",
+        blank="kg",
+    )
     return [
         Check(what="Hose ends under mixed resin, hoses without a kink", planned=plan.conditions.supply, blank=""),
         *([scale] if by_scale else []),
@@ -236,6 +240,7 @@ def _people(at: Conditions) -> list[Check]:
             planned=f"{hands}, about {number(at.seconds_per_action)} s for each tap",
             blank="names",
         ),
+        Check(what="At the resin, at vents and pots: nobody who tends a tap", planned="", blank="names"),
         *stands,
         Check(what="One clock that all can see", planned="", blank=""),
     ]

@@ -13,7 +13,7 @@ from optimiser.run_sheet.after import RECORD_BLANKS, after_lines
 from optimiser.run_sheet.assumed import assumption_lines
 from optimiser.run_sheet.cautions import DEFER, Caution, cautions_of
 from optimiser.run_sheet.checks_before import OFF, CheckGroup, Quantity, check_groups, quantities
-from optimiser.run_sheet.during import LogRow, log_rows
+from optimiser.run_sheet.during import LogRow, log_blanks, log_rows
 from optimiser.run_sheet.ending import Ending, ending
 from optimiser.run_sheet.go_ahead import GO_HEAD, HOW_TO_READ, start_ticks
 from optimiser.run_sheet.headline import (
@@ -76,6 +76,7 @@ class Contents:
     mistakes: MistakePage | None
     due_together: bool
     """Whether that page says which of several steps must come first."""
+    log_blanks: tuple[str, ...]
     log_rows: list[LogRow]
     after: list[str]
     record: tuple[str, ...]
@@ -119,6 +120,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         in_charge=IN_CHARGE,
         mistakes=mistake_page(plan) if verified else None,
         due_together=verified and plan.mistakes is not None and bool(plan.mistakes.close),
+        log_blanks=log_blanks(plan),
         log_rows=log_rows(plan),
         after=after_lines(plan),
         record=RECORD_BLANKS,

@@ -9,6 +9,7 @@ import numpy as np
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.ranges import step_range, wet_out_range
+from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.wording import is_short, kilograms, minutes
 
 BLANK_LOG_ROWS = 6
@@ -21,6 +22,12 @@ class LogRow:
 
     minute: str
     expected: str
+
+
+def log_blanks(plan: PlanDocument) -> tuple[str, ...]:
+    """Heads of the columns to write in. Off a scale what has gone in is a sum; a machine counts it."""
+    machine = supply_is(plan) is SupplyIs.MACHINE
+    return (*(() if machine else ("Poured in, kg", "Scale, kg")), "Kg gone in", "What happened")
 
 
 def log_rows(plan: PlanDocument) -> list[LogRow]:

@@ -146,7 +146,10 @@ def clock_rule(plan: PlanDocument) -> str:
 def _counted(plan: PlanDocument) -> str:
     """What the run counts with: resin that is older at the first tap is thicker and gels sooner."""
     at_most = math.floor(min_from_s(_age_s(plan)))
-    return f"at most {at_most} min after initiator in. MORE THAN THAT: DO NOT OPEN, plan again."
+    return (
+        f"at most {at_most} min after initiator in. "
+        "MORE THAN THAT: DO NOT OPEN, resin out as the cautions say, plan again."
+    )
 
 
 def _from_first_tap(plan: PlanDocument) -> bool:

@@ -81,15 +81,16 @@ def _counted(plan: PlanDocument) -> Mixes:
     if not plan.mixes or plan.mixes[0].initiator_in_at_s >= 0:  # the case does not say how long a mix takes
         when = f"Mixes: {count}. Mix the next only when the one before runs low.{more}"
         return Mixes(says=(when, *says), heads=heads, rows=rows)
-    begins = [_begin(one) for one in plan.mixes] + ["only if short"] * count
+    begins = [(_begin(one), _pour_by(one)) for one in plan.mixes] + [("only if short", "")] * count
     return Mixes(
         says=(
-            f"Mixes: {count}.{more} Each begins when 'kg in' reads what stands here, not by the minute: on a fast day "
-            "that comes sooner. Each has its own gel clock: resin past it stays out of the line and goes outside.",
+            f"Mixes: {count}.{more} Each begins when 'kg in' reads what stands here, not by the minute, and is in the "
+            "container before the next figure: A HOSE END THAT COMES FREE DRAWS AIR. Each has its own gel clock: resin "
+            "past it stays out of the line and goes where the cautions say.",
             *says,
         ),
-        heads=(heads[0], "Begin", *heads[1:]),
-        rows=tuple((row[0], begin, *row[1:]) for row, begin in zip(rows, begins, strict=False)),
+        heads=(heads[0], "Begin", "Poured in by", *heads[1:]),
+        rows=tuple((row[0], *begin, *row[1:]) for row, begin in zip(rows, begins, strict=False)),
     )
 
 
@@ -98,7 +99,17 @@ def _begin(mix: PlannedMix) -> str:
     if mix.begin_at_drawn_kg is None:
         return f"{ceil(min_from_s(-mix.initiator_in_at_s))} min before 1st tap"
     at_min = floor(min_from_s(mix.initiator_in_at_s))
-    return f"{number(floor(10 * mix.begin_at_drawn_kg) / 10)} kg in (min {at_min})"
+    return f"{_floor_kg(mix.begin_at_drawn_kg)} kg in (min {at_min})"
+
+
+def _pour_by(mix: PlannedMix) -> str:
+    if mix.number == 1:
+        return "before zero"
+    return "" if mix.pour_by_drawn_kg is None else f"{_floor_kg(mix.pour_by_drawn_kg)} kg in"
+
+
+def _floor_kg(kg: float) -> str:
+    return number(floor(10 * kg) / 10)
 
 
 def _share(plan: PlanDocument, one: int, mix_kg: float | None) -> tuple[str, str]:

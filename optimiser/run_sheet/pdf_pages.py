@@ -54,9 +54,9 @@ def _mixes(sheet: Contents) -> list[Flowable]:
     said = [heading("Mixing"), *(words(line, 12, bold=True) for line in sheet.mixes.says)]
     if not sheet.mixes.heads:
         return said
-    rows: list[list[Cell]] = [[words(head, 10, bold=True) for head in sheet.mixes.heads]]
+    rows: list[list[Cell]] = [[words(head, 9, bold=True) for head in sheet.mixes.heads]]
     rows += [[words(cell, 12, bold=True) for cell in row] for row in sheet.mixes.rows]
-    fixed = (14 * mm, *[58 * mm] * ("Begin" in sheet.mixes.heads))
+    fixed = (10 * mm, *(50 * mm, 27 * mm) * ("Begin" in sheet.mixes.heads))
     others = len(sheet.mixes.heads) - len(fixed)
     widths = (*fixed, *[(WIDTH - sum(fixed)) / others] * others)
     return [*said, Spacer(1, 2 * mm), table(rows, widths, heads=1, heights=_heights(rows, 9 * mm), style=_GRID)]
@@ -69,10 +69,12 @@ def during(sheet: Contents) -> list[Flowable]:
         (52 * mm, WIDTH - 52 * mm),
         style=[("BOX", (0, 0), (-1, -1), 2.5, BLACK), ("BACKGROUND", (0, 0), (0, -1), TINT)],
     )
-    heads = ("Min", "Expected in (low–high)", "Kg gone in", "What happened")
+    blanks = len(sheet.log_blanks)
+    heads = ("Min", "Expected in (low–high)", *sheet.log_blanks)
     log: list[list[Cell]] = [[words(head, 10, bold=True) for head in heads]]
-    log += [[words(row.minute, 11, bold=True), words(row.expected, 11), "", ""] for row in sheet.log_rows]
-    widths = (16 * mm, 45 * mm, 30 * mm, WIDTH - 91 * mm)
+    log += [[words(row.minute, 11, bold=True), words(row.expected, 11), *[""] * blanks] for row in sheet.log_rows]
+    fixed = (16 * mm, 45 * mm, *[25 * mm] * (blanks - 1))
+    widths = (*fixed, WIDTH - sum(fixed))
     return [
         heading("During the shot: what if"),
         what_if,

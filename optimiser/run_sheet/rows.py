@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep
@@ -68,7 +68,17 @@ def step_groups(plan: PlanDocument) -> list[StepGroup]:
     """The steps in order; neighbours with the same trigger together."""
     short = is_short(plan.wet_out_s)
     steps = sorted(plan.steps, key=lambda step: step.order)
-    return [_group(plan, list(same), short=short) for _, same in groupby(steps, key=_same_trigger)]
+    groups: list[StepGroup] = []
+    for _, same in groupby(steps, key=_same_trigger):
+        groups.append(_told_apart(_group(plan, list(same), short=short), groups))
+    return groups
+
+
+def _told_apart(group: StepGroup, before: list[StepGroup]) -> StepGroup:
+    """Once the tap of an earlier step is open its weight is soon passed, so the same weight calls for nothing more."""
+    by_weight = group.backup.startswith("After ")
+    twins = [one.rows[-1].order for one in before if by_weight and one.backup == group.backup]
+    return replace(group, backup=f"No kg of its own: the same as step {twins[-1]}. CALL") if twins else group
 
 
 def every_row(groups: list[StepGroup]) -> Iterator[StepRow]:

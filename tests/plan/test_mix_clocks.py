@@ -75,3 +75,10 @@ def test_what_leaves_the_manifold_was_drawn_before() -> None:
     """Five of 20 kg stand in it: the second mix comes out when 25 kg have been drawn, 500 s; the third at 900 s."""
     clocks = mix_clocks(time_s=EVEN_S, drawn_kg=EVEN_KG, mix_kg=20.0, mix_s=0.0, manifold_kg=5.0)
     assert [one.leaves_s for one in clocks] == pytest.approx([100.0, 500.0, 900.0])
+
+
+def test_each_mix_is_poured_in_while_some_of_the_one_before_is_left() -> None:
+    """A tenth of 20 kg: at 18 and 38 kg, 360 and 760 s, so begun 300 s before that."""
+    clocks = mix_clocks(time_s=EVEN_S, drawn_kg=EVEN_KG, mix_kg=20.0, mix_s=300.0, left_share=0.1)
+    assert [one.poured_by_kg for one in clocks] == pytest.approx([0.0, 18.0, 38.0])
+    assert [one.begun_s for one in clocks] == pytest.approx([-300.0, 60.0, 460.0])

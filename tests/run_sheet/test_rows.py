@@ -79,3 +79,12 @@ def test_a_clamp_waits_for_more_than_resin_in_the_vent(fields: dict[str, Any]) -
     *_, last = step_groups(PlanDocument.model_validate(fields))
     assert last.says.endswith(". The gap 'sheer' fills first: that is not the signal")
     assert "keel" not in last.says
+
+
+def test_a_weight_that_an_earlier_step_has_calls_for_nothing_more(fields: dict[str, Any]) -> None:
+    """The tap that it called for first soon draws more by itself."""
+    for place in (2, 3):
+        fields["steps"][place]["trigger"].update(place=f"{place}", backup="or after 23.8 kg")
+    groups = step_groups(PlanDocument.model_validate(fields))
+    told = [group.backup for group in groups if "23.8" in group.backup or "No kg" in group.backup]
+    assert told == ["After 23.8 kg in", f"No kg of its own: the same as step {fields['steps'][2]['order']}. CALL"]
