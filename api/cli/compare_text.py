@@ -8,6 +8,7 @@ from optimiser.case.plan_document import Verdict
 from optimiser.comparison.comparison_document import (
     Amount,
     Comparison,
+    MistakeSide,
     PlanSide,
     StepDifference,
     StepSide,
@@ -26,11 +27,15 @@ def _lines(found: Comparison) -> Iterator[str]:
     yield "The case is the same." if found.same_case else "The cases differ."
     yield from _block("Steps", [_step(one) for one in found.steps])
     yield from _shifts(found)
+    yield from _mistakes(found)
     yield from _block("Times", [_row(one) for one in found.times])
     yield from _block("Resin", [_row(one) for one in found.amounts])
+    if found.plan_a.variations_played or found.plan_b.variations_played:
+        yield from _block("Variations of the day", [_row(one) for one in found.variations])
     yield from _block("Holds for", [_row(one) for one in found.conditions])
     yield from _block("Lines and vents", [_row(one) for one in found.lines])
     yield from _block("Laminates", [_row(one) for one in found.laminates])
+    yield from _block("Warnings", [f"ADDED: {one.b}" if one.a is None else f"GONE: {one.a}" for one in found.warnings])
     yield from found.notes
 
 
@@ -60,12 +65,21 @@ def _step(one: StepDifference) -> str:
             said.append(f"MOVED from step {one.a.order} to step {one.b.order}")
         if "other_trigger" in one.changes:
             said.append(f"OTHER TRIGGER, it was: {one.a.trigger}; it is: {one.b.trigger}")
+        if "other_backup" in one.changes:
+            said.append(f"OTHER BACKUP, it was: {one.a.backup or 'none'}; it is: {one.b.backup or 'none'}")
+        if "other_manifold" in one.changes:
+            said.append(f"OTHER MANIFOLD, it was: {one.a.turned_at or 'none'}; it is: {one.b.turned_at or 'none'}")
+        if "other_person" in one.changes:
+            said.append(f"OTHER PERSON, it was: {one.a.person or 'none'}; it is: {one.b.person or 'none'}")
         said.append(f"expected at min {_min(one.a.expected_at_s)}, then {_min(one.b.expected_at_s)}")
     return f"{what}: {'; '.join(said)}"
 
 
 def _when(side: StepSide) -> str:
-    return f"{side.trigger} (expected at min {_min(side.expected_at_s)})"
+    backup = "" if side.backup is None else f", {side.backup}"
+    at = "" if side.turned_at is None else f", at {side.turned_at}"
+    by = "" if side.person is None else f", by person {side.person}"
+    return f"{side.trigger}{backup}{at}{by} (expected at min {_min(side.expected_at_s)})"
 
 
 def _shifts(found: Comparison) -> Iterator[str]:
@@ -73,6 +87,45 @@ def _shifts(found: Comparison) -> Iterator[str]:
     later = [one.b_s - one.a_s for one in found.step_times if one.a_s is not None and one.b_s is not None]
     if later:
         yield f"Steps that both have come {_shift(min(later))} to {_shift(max(later))} in B."
+    begin, end = ([y - x for x, y in _ends(found, k)] for k in (0, 1))
+    if begin and end and any(round(min_from_s(each), 1) for each in (*begin, *end)):
+        yield (
+            f"The range of their expected minutes begins {_shift(min(begin))} to {_shift(max(begin))} and ends "
+            f"{_shift(min(end))} to {_shift(max(end))} in B."
+        )
+
+
+def _ends(found: Comparison, which: int) -> Iterator[tuple[float, float]]:
+    """Of both ranges of each step, where both are known: the beginnings (0) or the ends (1)."""
+    for one in found.step_times:
+        a_s, b_s = one.a_range_s[which], one.b_range_s[which]
+        if a_s is not None and b_s is not None:
+            yield a_s, b_s
+
+
+def _mistakes(found: Comparison) -> Iterator[str]:
+    """Steps that come close together, then the worst mistake of each step; nothing where none were played."""
+    played = [name for name, side in (("A", found.plan_a), ("B", found.plan_b)) if side.mistakes_played]
+    if len(played) == 1:
+        yield f"Mistakes: played for {played[0]} alone."
+    if len(played) == 2:
+        yield from _block("Due together", [_row(one) for one in found.due_together])
+        yield from _block("Worst mistakes", [*_worst(found)])
+
+
+def _worst(found: Comparison) -> Iterator[str]:
+    """Where one of the two spoils the part; the others are counted."""
+    bad = [one for one in found.mistakes if one.b.spoils or (one.a is not None and one.a.spoils)]
+    for one in bad:
+        before = "none" if one.a is None else _mistake(one.a)
+        yield f"{one.action} {one.label}: {before} -> {_mistake(one.b)}"
+    if harmless := len(found.mistakes) - len(bad):
+        yield f"{harmless}{' more' if bad else ''} that spoil{'s' if harmless == 1 else ''} nothing"
+
+
+def _mistake(side: MistakeSide) -> str:
+    how = {"skipped": "forgotten", "late": "late", "swapped_with_next": f"mixed up with {side.other_label}"}
+    return f"if {how[side.mistake]}, {side.does}"
 
 
 def _shift(later_s: float) -> str:

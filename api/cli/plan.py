@@ -53,8 +53,8 @@ def plan(
     """Find the order in which to open the taps, verify it, and write the run sheet.
 
     Without --out the files go to a folder named after the case; with --json alone, none are written. With --scenarios
-    the plan says in how many variations of laminate, resin, weather, vacuum and crew it stays clean, and of sequences
-    about as fast the one that does so most often is taken.
+    the plan says in how many variations of what the case spreads (laminate, resin, weather, vacuum, gaps, crew) it
+    stays clean, and of sequences about as fast the one that does so most often is taken.
 
     After the time limit, or on Ctrl-C, the best sequence so far is verified and given; a second Ctrl-C ends at once.
 

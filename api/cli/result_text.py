@@ -14,6 +14,7 @@ from optimiser.case.proof_document import ProofStatus
 from optimiser.case.remedy_words import remedy_lines
 from optimiser.case.robustness_document import RobustnessResult
 from optimiser.case.tool_side import tool_side_lines
+from optimiser.case.varied_words import failures_go_with
 from optimiser.units import min_from_s
 
 _MOST_LOCKS = 5
@@ -54,10 +55,7 @@ def _variations(found: RobustnessResult) -> Iterator[str]:
         yield f"Locked in {zone.variations} of {found.variations} variations: zone {zone.zone}"
     for one in found.drivers:
         if one.by_chance_percent < _BY_CHANCE_PERCENT:
-            yield (
-                f"Failures go with: {one.name}, {one.failed_when_low_percent:.0f} % where it is low and "
-                f"{one.failed_when_high_percent:.0f} % where it is high"
-            )
+            yield f"Failures go with: {failures_go_with(one)}"
 
 
 def _locks(plan: PlanDocument) -> Iterator[str]:
@@ -99,7 +97,6 @@ def _margin(plan: PlanDocument) -> str:
     if margin is None:
         return ""
     return f", {_minutes(-margin)} too late" if margin < 0 else f", {_minutes(margin)} to spare"
-
 
 
 def _reason(reason: Reason) -> str:

@@ -59,7 +59,7 @@ def _says(
     if refused:
         return (
             f"{due} and {hands}. If they call together: in the order of their numbers, one straight after the other, "
-            f"and not {_named(order, first)} first: that was played, and a mistake then does more harm."
+            f"and not {_named(order, first)} first: that was played, and more goes wrong then."
         )
     return f"{due} and {hands}. If they call at once, {_named(order, first)} first: late, it does the most harm."
 

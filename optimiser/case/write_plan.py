@@ -112,7 +112,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         assumptions=list(case.assumptions),
         cut_short=result.cut_short,
         warnings=[
-            *_cut_short(result),
+            *_cut_short(shot, result),
             *case.warnings,
             *layout_warnings(shot, result.scenes.full, layouts, result.graph),
             *mesh_warnings(shot, result.scenes.full),
@@ -356,13 +356,16 @@ def _spread_warnings(shot: Shot, result: PlanResult, limit_s: float) -> list[str
     return [] if warning is None else [warning]
 
 
-def _cut_short(result: PlanResult) -> list[str]:
+def _cut_short(shot: Shot, result: PlanResult) -> list[str]:
     if result.cut_short is None:
         return []
-    return [
+    said = (
         f"{result.cut_short}: this is the best sequence until then, not what a whole search would find, and what there "
         "was no time for is left out"
-    ]
+    )
+    if shot.scatter is not None and result.robustness is None:
+        said += f", also the {shot.scatter.scenarios} variations asked for: nothing is known of how robust it is"
+    return [said]
 
 
 def _small_locks(run: FillRun) -> list[str]:

@@ -16,7 +16,7 @@ from optimiser.case.robustness_document import (
     VariedStep,
     ZoneLocks,
 )
-from optimiser.case.varied_words import quantity_name, quantity_spread
+from optimiser.case.varied_words import quantity_name, quantity_spread, varied_parts
 from optimiser.part.shot import Shot
 from optimiser.plan.play_scatter import LockedPlace, ShotOutcome
 from optimiser.plan.result import Compared, PlanResult, Robustness
@@ -39,8 +39,10 @@ def robustness_result(shot: Shot, result: PlanResult) -> RobustnessResult | None
     chance = chance_of(chosen.clean, count)
     outcomes = Counter(one.outcome for one in chosen.played)
     wet_out = _quantiles([one.wet_out_s for one in chosen.played])
+    drivers, patchy_percent = [_driver(one) for one in _drivers(found)], 100 * shot.process.permeability_patchy_fraction
+    varied = varied_parts([one.name for one in drivers], patchy_percent=patchy_percent)
     return RobustnessResult(
-        statement=_statement(result, found, chance),
+        statement=_statement(result, found, chance, varied),
         variations=count,
         clean=chosen.clean,
         clean_percent=100 * chance.share,
@@ -58,8 +60,8 @@ def robustness_result(shot: Shot, result: PlanResult) -> RobustnessResult | None
         wet_out_p50_s=wet_out[1],
         wet_out_p95_s=wet_out[2],
         least_gel_margin_s=finite(min(one.gel_limit_s - one.wet_out_s for one in chosen.played)),
-        drivers=[_driver(one) for one in _drivers(found)],
-        patchy_percent=100 * shot.process.permeability_patchy_fraction,
+        drivers=drivers,
+        patchy_percent=patchy_percent,
         locked_zones=_zones(found),
         steps=_steps(chosen),
         compared=[_compared(one, chosen) for one in found.compared],
@@ -77,12 +79,15 @@ def robustness_warnings(found: RobustnessResult | None) -> list[str]:
     ]
 
 
-def _statement(result: PlanResult, found: Robustness, chance: ChanceFound) -> str:
-    chosen, count = found.chosen, len(found.variations.scenarios)
+def _statement(result: PlanResult, found: Robustness, chance: ChanceFound, varied: str) -> str:
+    chosen, count, cells = found.chosen, len(found.variations.scenarios), result.scenes.coarse.cell_count
+    outcome = f"{chosen.clean} stayed clean and in time, on the network of {cells} cells"
     said = (
-        f"In {count} played variations of laminate, resin, weather, vacuum and crew {chosen.clean} stayed clean and in "
-        f"time, on the network of {result.scenes.coarse.cell_count} cells; by their number alone that is a chance "
-        f"between {_floor(chance.low)} and {_ceil(chance.high)} %."
+        f"In {count} played variations of {varied} {outcome}; by their number alone that is a chance between "
+        f"{_floor(chance.low)} and {_ceil(chance.high)} %."
+        if varied
+        else f"The case varies nothing, so that {count} variations are {count} times the same run: {outcome}; they say "
+        "nothing of any other day."
     )
     others = [one for one in found.compared if one is not chosen]
     if chosen.clean == count and not others:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from optimiser.case.plan_document import PlanDocument
-from optimiser.comparison.comparison_document import Comparison, PlanSide
+from optimiser.comparison.comparison_document import Comparison, PlanSide, Words
+from optimiser.comparison.mistakes import due_together, mistake_differences
 from optimiser.comparison.numbers import amounts, laminates, times
 from optimiser.comparison.steps import step_differences, step_times
+from optimiser.comparison.variations import variations
 from optimiser.comparison.what_holds import conditions, lines
 from optimiser.run_sheet.identity import sheet_mark
 
@@ -13,6 +15,11 @@ _UNSEEN = (
     "The cases differ in something that a plan does not carry, for example a permeability or a height: compare the "
     "cases themselves."
 )
+_PERHAPS_UNSEEN = (
+    "The cases may also differ in something that a plan does not carry, for example a permeability or a height: "
+    "compare the cases themselves."
+)
+_NOT_OF_THE_PLAN = {"case_digest", "tapcall_version", "solver_version", "effort"}
 _VERSIONS = "The plans were made by different versions of the program: part of the differences may be its own."
 
 
@@ -20,7 +27,10 @@ def compare_plans(a: PlanDocument, b: PlanDocument) -> Comparison:
     """Only what differs; nothing is computed anew."""
     same_case = a.case_digest == b.case_digest
     holds_for, layout, areas = conditions(a, b), lines(a, b), laminates(a, b)
-    notes = [_UNSEEN] if not (same_case or holds_for or layout or areas) else []
+    notes = []
+    if not (same_case or holds_for or layout or areas):
+        alike = a.model_dump(exclude=_NOT_OF_THE_PLAN) == b.model_dump(exclude=_NOT_OF_THE_PLAN)
+        notes.append(_UNSEEN if alike else _PERHAPS_UNSEEN)
     if a.tapcall_version != b.tapcall_version:
         notes.append(_VERSIONS)
     return Comparison(
@@ -29,13 +39,23 @@ def compare_plans(a: PlanDocument, b: PlanDocument) -> Comparison:
         same_case=same_case,
         steps=step_differences(a, b),
         step_times=step_times(a, b),
+        due_together=due_together(a, b),
+        mistakes=mistake_differences(a, b),
         times=times(a, b),
         amounts=amounts(a, b),
+        variations=variations(a, b),
         conditions=holds_for,
         lines=layout,
         laminates=areas,
+        warnings=_warnings(a, b),
         notes=notes,
     )
+
+
+def _warnings(a: PlanDocument, b: PlanDocument) -> list[Words]:
+    """What is new first."""
+    new = [Words(what="warning", a=None, b=one) for one in b.warnings if one not in a.warnings]
+    return [*new, *(Words(what="warning", a=one, b=None) for one in a.warnings if one not in b.warnings)]
 
 
 def _side(plan: PlanDocument) -> PlanSide:
@@ -46,4 +66,6 @@ def _side(plan: PlanDocument) -> PlanSide:
         tapcall_version=plan.tapcall_version,
         verdict=plan.verdict,
         reasons=list(plan.reasons),
+        mistakes_played=plan.mistakes is not None,
+        variations_played=None if plan.robustness is None else plan.robustness.variations,
     )

@@ -1,4 +1,4 @@
-"""Which steps differ: added, gone, moved, or called for by something else."""
+"""Which steps differ: added, gone, moved, called for by something else, or turned elsewhere or by somebody else."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections import Counter
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.comparison.comparison_document import StepDifference, StepSide, StepTime
+from optimiser.run_sheet.ranges import step_range
 
 Key = tuple[str, str, int]
 """Action, label, and the how manieth of its kind."""
@@ -13,7 +14,7 @@ Key = tuple[str, str, int]
 
 def step_differences(a: PlanDocument, b: PlanDocument) -> list[StepDifference]:
     """In the order of plan B, then what only plan A has."""
-    in_a, in_b = _by_key(a), _by_key(b)
+    in_a, in_b = steps_by_key(a), steps_by_key(b)
     moved = set(in_b) & set(in_a) - set(_in_same_order([k for k in in_a if k in in_b], [k for k in in_b if k in in_a]))
     keys = [*in_b, *(key for key in in_a if key not in in_b)]
     found = (_difference(key, in_a.get(key), in_b.get(key), key in moved) for key in keys)
@@ -22,15 +23,23 @@ def step_differences(a: PlanDocument, b: PlanDocument) -> list[StepDifference]:
 
 def step_times(a: PlanDocument, b: PlanDocument) -> list[StepTime]:
     """Of every step that both have, in the order of plan B."""
-    in_a = _by_key(a)
+    in_a = steps_by_key(a)
     return [
-        StepTime(label=step.label, action=step.action, a_s=in_a[key].expected_at_s, b_s=step.expected_at_s)
-        for key, step in _by_key(b).items()
+        StepTime(
+            label=step.label,
+            action=step.action,
+            a_s=in_a[key].expected_at_s,
+            b_s=step.expected_at_s,
+            a_range_s=step_range(a, in_a[key]),
+            b_range_s=step_range(b, step),
+        )
+        for key, step in steps_by_key(b).items()
         if key in in_a
     ]
 
 
-def _by_key(plan: PlanDocument) -> dict[Key, PlannedStep]:
+def steps_by_key(plan: PlanDocument) -> dict[Key, PlannedStep]:
+    """In their order. A step of one plan is that of the other with the same key."""
     seen: Counter[tuple[str, str]] = Counter()
     found: dict[Key, PlannedStep] = {}
     for step in sorted(plan.steps, key=lambda step: step.order):
@@ -58,6 +67,9 @@ def _difference(key: Key, a: PlannedStep | None, b: PlannedStep | None, moved: b
     else:
         changes += ["moved"] if moved else []
         changes += ["other_trigger"] if _call(a) != _call(b) else []
+        changes += ["other_backup"] if a.trigger.backup != b.trigger.backup else []
+        changes += ["other_manifold"] if a.turned_at != b.turned_at else []
+        changes += ["other_person"] if a.person != b.person else []
     if not changes:
         return None
     action, label, _ = key
@@ -74,4 +86,11 @@ def _call(step: PlannedStep) -> tuple[object, ...]:
 def _side(step: PlannedStep | None) -> StepSide | None:
     if step is None:
         return None
-    return StepSide(order=step.order, trigger=step.trigger.says, expected_at_s=step.expected_at_s)
+    return StepSide(
+        order=step.order,
+        trigger=step.trigger.says,
+        expected_at_s=step.expected_at_s,
+        backup=step.trigger.backup,
+        turned_at=step.turned_at,
+        person=step.person,
+    )

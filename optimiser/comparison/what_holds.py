@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from optimiser.case.plan_document import LineResult, PlanDocument
+from optimiser.case.plan_document import Conditions, LineResult, PlanDocument
 from optimiser.comparison.comparison_document import Amount, Words
 from optimiser.comparison.numbers import amount, words
 from optimiser.units import min_from_s
@@ -33,6 +33,7 @@ def conditions(a: PlanDocument, b: PlanDocument) -> list[Amount | Words]:
         *amount("pressure cap", "mbar", x.pressure_cap_mbar_abs, y.pressure_cap_mbar_abs, digits=0),
         *amount("one mix", "kg", x.mix_kg, y.mix_kg, digits=1),
         *amount("people at the taps", "", x.hands, y.hands, digits=0),
+        *words("where they stand at the start", _standing(x), _standing(y)),
         *amount("time for one tap", "s", x.seconds_per_action, y.seconds_per_action, digits=0),
         *amount("drop test, most rise", "mbar", x.drop_test_most_mbar, y.drop_test_most_mbar, digits=1),
         *amount("drop test", "min", x.drop_test_min, y.drop_test_min, digits=0),
@@ -75,6 +76,10 @@ def _line(label: str, a: LineResult | None, b: LineResult | None) -> Iterator[Am
     yield from amount(f"line {label}, bore", "mm", a.bore_mm, b.bore_mm, digits=1)
     yield from amount(f"line {label}, hose", "mm", a.hose_mm, b.hose_mm, digits=0)
     yield from words(f"line {label}, use", a.use, b.use)
+
+
+def _standing(one: Conditions) -> str | None:
+    return ", ".join(one.standing_at) or None
 
 
 def _there(there: bool) -> str | None:

@@ -48,7 +48,11 @@ def say_more(chooser: Chooser, fastest: Verified, verified: list[Verified], tell
         led = robustness.chosen.sequence
         chosen, mistakes = _careful(chooser, led, tell, play)
         if chosen is not led:
-            robustness = replayed(chooser, robustness, chosen)
+            again = replayed(chooser, robustness, chosen)
+            if again.chosen.clean >= robustness.chosen.clean:
+                robustness = again
+            else:
+                chosen, mistakes = led, _as_it_was(chooser, led, play)
     if all(one.sequence != chosen.sequence for one in verified):
         verified.append(chosen)
     taken, best = chosen, chooser.best()
@@ -78,6 +82,12 @@ def _careful(
         return one, None
     found = chooser.patience.unless_over(lambda: least_harm_first(chooser, one, play, tell))
     return (one, None) if found is None else found
+
+
+def _as_it_was(chooser: Chooser, led: Verified, play: Play | None) -> PlayedMistakes | None:
+    """Single mistakes of a sequence whose close steps keep their order, as with another it stays clean less often."""
+    found = None if play is None else chooser.patience.unless_over(lambda: play(led))
+    return None if found is None else replace(found, order_refused=True)
 
 
 def _open_run(chooser: Chooser) -> FillRun:

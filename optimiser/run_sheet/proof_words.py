@@ -7,6 +7,7 @@ import math
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.proof_document import ProofStatus
 from optimiser.case.robustness_document import RobustnessResult
+from optimiser.case.varied_words import what_varied
 from optimiser.run_sheet.wording import minutes
 
 _FOUND = {
@@ -30,9 +31,11 @@ def _variations(plan: PlanDocument) -> list[str]:
     found = plan.robustness
     if found is None:
         return []
+    varied = what_varied(found)
+    of = f"of {varied}" if varied else "in which nothing varied, each the same run,"
     return [
-        f"In {found.variations} played variations of laminate, resin, weather, vacuum and crew {found.clean} stayed "
-        f"clean and in time{_not_so(found)}. A calculation, no promise: the person in charge decides."
+        f"In {found.variations} played variations {of} {found.clean} stayed clean and in time{_not_so(found)}. A "
+        "calculation, no promise: the person in charge decides."
     ]
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from copy import deepcopy
 from pathlib import Path
@@ -10,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from api.cli.compare_text import comparison_text
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.read_plan import read_plan
 from optimiser.comparison.compare import compare_plans
@@ -18,12 +18,6 @@ from optimiser.errors import InputError
 
 GOLDEN = Path(__file__).parents[1] / "golden" / "documents"
 Data = dict[str, Any]
-
-
-@pytest.fixture
-def data() -> Data:
-    found: Data = json.loads((GOLDEN / "plan_1.json").read_bytes())
-    return found
 
 
 def compared(data: Data, change: Callable[[Data], object]) -> Comparison:
@@ -35,7 +29,8 @@ def compared(data: Data, change: Callable[[Data], object]) -> Comparison:
 
 def blocks(found: Comparison) -> dict[str, Any]:
     """The lists that are not empty."""
-    names = ("steps", "times", "amounts", "conditions", "lines", "laminates", "notes")
+    names = ("steps", "due_together", "mistakes", "times", "amounts", "variations")
+    names += ("conditions", "lines", "laminates", "warnings", "notes")
     return {name: getattr(found, name) for name in names if getattr(found, name)}
 
 
@@ -105,6 +100,55 @@ def test_another_trigger_is_named_with_both(data: Data, field: str, value: objec
     assert not compared(data, lambda other: other["steps"][place]["trigger"].update(says="x")).steps
 
 
+@pytest.mark.parametrize(
+    ("change", "field", "a", "b"),
+    [
+        ("other_backup", "backup", "or after 0.8 kg", "or after 1.2 kg"),
+        ("other_manifold", "turned_at", "AFT", "FWD"),
+        ("other_person", "person", 1, 2),
+    ],
+)
+def test_what_else_the_crew_does_otherwise_at_a_step(data: Data, change: str, field: str, a: object, b: object) -> None:
+    """The kilograms to go by, the manifold and who goes there; the text has both, and no call is said to be another."""
+    step = data["steps"][1]
+    (step["trigger"] if field == "backup" else step)[field] = a
+
+    def otherwise(other: Data) -> None:
+        step = other["steps"][1]
+        (step["trigger"] if field == "backup" else step)[field] = b
+        other["case_digest"] = "0" * 64
+
+    found = compared(data, otherwise)
+    (one,) = found.steps
+    assert one.changes == [change]
+    assert (getattr(one.a, field), getattr(one.b, field)) == (a, b)
+    assert f"it was: {a}; it is: {b}" in comparison_text(found)
+    assert not any(note.startswith("The cases differ") for note in found.notes)
+
+
+def test_where_they_stand_at_the_start(data: Data) -> None:
+    """One of two people at another manifold."""
+    data["conditions"]["standing_at"] = ["AFT", "AFT"]
+    found = compared(data, lambda other: other["conditions"].update(standing_at=["AFT", "FWD"]))
+    assert found.conditions == [Words(what="where they stand at the start", a="AFT, AFT", b="AFT, FWD")]
+
+
+def test_a_wider_range_of_expected_minutes_is_told(data: Data) -> None:
+    """As planned no step moves; with more spread each is to be expected from sooner to later."""
+
+    def wider(other: Data) -> None:
+        other["steps"][1]["earliest_s"] -= 60
+        other["steps"][1]["latest_s"] += 120
+
+    found = compared(data, wider)
+    assert not found.steps
+    was, now = found.step_times[1].a_range_s, found.step_times[1].b_range_s
+    assert [y - x for x, y in zip(was, now, strict=True)] == pytest.approx([-60, 120])
+    text = comparison_text(found)
+    assert "begins 1.0 min earlier to 0.0 min later and ends 0.0 min later to 2.0 min later in B" in text
+    assert "range of their expected minutes" not in comparison_text(compared(data, number))
+
+
 def test_times_are_those_of_the_sheet(data: Data) -> None:
     """Wet-out 61 s later: rounded up; the margin shrinks by as much."""
 
@@ -156,7 +200,20 @@ def test_cases_that_differ_unseen_are_said_to(data: Data) -> None:
     """A permeability stands in no plan: the digests alone tell."""
     found = compared(data, lambda other: other.update(case_digest="0" * 64))
     assert not found.same_case
-    assert any("does not carry" in note for note in found.notes)
+    assert any(note.startswith("The cases differ in something that a plan does not carry") for note in found.notes)
+
+
+def test_where_results_differ_the_cases_may_differ_unseen(data: Data) -> None:
+    """Wet later for a reason that stands in neither plan; where the reason stands there, nothing of it is said."""
+    later = {"case_digest": "0" * 64, "wet_out_s": data["wet_out_s"] + 60}
+    (note,) = compared(data, lambda other: other.update(later)).notes
+    assert note.startswith("The cases may also differ")
+
+    def colder(other: Data) -> None:
+        other.update(later)
+        other["conditions"]["mould_temperature_c"] -= 2
+
+    assert compared(data, colder).notes == []
 
 
 @pytest.mark.parametrize(

@@ -103,4 +103,4 @@ def test_the_order_stays_where_the_other_does_more_harm(panels: Any) -> None:
     assert plan.mistakes is not None
     (group,) = plan.mistakes.close
     assert not group.most_harmful_first
-    assert "that was played, and a mistake then does more harm" in group.says
+    assert "that was played, and more goes wrong then" in group.says

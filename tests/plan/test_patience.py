@@ -9,6 +9,7 @@ import pytest
 from api.cli.result_text import result_text
 from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.planning import Patience, plan_case
+from optimiser.case.read_case import case_from_mapping
 from optimiser.plan.result import Progress
 
 PANEL = {"lines_y_mm": (250, 650), "length_mm": 450, "rounds": 1, "mistakes": None}
@@ -46,6 +47,18 @@ def test_a_time_limit_does_the_same(panels: Any) -> None:
     plan = plan_case(panels.case(**PANEL), patience=Patience(0.001))
     assert plan.verdict is Verdict.VERIFIED
     assert plan.cut_short == "the time limit of 0.001 s came"
+
+
+def test_variations_that_were_asked_for_and_left_out_are_named(panels: Any) -> None:
+    """Else who asked for them would look for them in vain; where none were asked for none are named."""
+    data = panels.data(**PANEL)
+    data["search"] |= {"scenarios": 40}
+    plan = plan_case(case_from_mapping(data), patience=Patience(0.001))
+    assert plan.robustness is None
+    (warning,) = (one for one in plan.warnings if plan.cut_short is not None and one.startswith(plan.cut_short))
+    assert "left out, also the 40 variations asked for" in warning
+    without = plan_case(panels.case(**PANEL), patience=Patience(0.001))
+    assert not [one for one in without.warnings if "variations" in one]
 
 
 def test_patience_that_is_not_needed_changes_nothing(panels: Any) -> None:

@@ -212,6 +212,18 @@ def test_a_gap_that_may_be_there_is_there_or_not(panels: Any) -> None:
     assert there.scene.network.volume_m3[nodes].sum() == pytest.approx(wide_m * 12e-3 * 0.6, rel=1e-9)
 
 
+def test_the_statement_names_only_what_the_case_varies(
+    panels: Any, lognormal: tuple[RobustnessResult, float]
+) -> None:
+    """Where that is nothing, it tells no chance: equal runs have none."""
+    assert lognormal[0].statement.startswith(f"In {COUNT} played variations of laminate {COUNT} stayed clean")
+    found, _ = played(panels, bay_case(panels, scenarios=20))
+    assert found.statement.startswith(
+        "The case varies nothing, so that 20 variations are 20 times the same run: 20 stayed clean and in time"
+    )
+    assert "chance between" not in found.statement
+
+
 def test_places_that_lock_are_named_with_how_often(panels: Any) -> None:
     """All taps at once close air in between the lines whatever the day; every zone named is one of the plan's."""
     data = panels.data()

@@ -21,6 +21,13 @@ LINE = (
     "In 100 played variations of laminate, resin, weather, vacuum and crew 91 stayed clean and in time; 6 closed air "
     "in (most often in zone 1-MID left 5), 3 were too late. A calculation, no promise: the person in charge decides."
 )
+VARIED = (
+    "permeability of glass",
+    "temperature of mould and resin",
+    "gel time beside temperature",
+    "pressure under the bag",
+    "seconds the crew is late on each action",
+)
 
 
 def robustness(fields: dict[str, Any]) -> dict[str, Any]:
@@ -40,7 +47,11 @@ def robustness(fields: dict[str, Any]) -> dict[str, Any]:
         "wet_out_p50_s": 2_900.0,
         "wet_out_p95_s": 4_100.0,
         "least_gel_margin_s": -300.0,
-        "drivers": [],
+        "drivers": [
+            {"name": name, "spread": "as stated", "failed_when_low_percent": 0.0, "failed_when_high_percent": 0.0}
+            | {"by_chance_percent": 100.0, "wet_out_rank_correlation_percent": None}
+            for name in VARIED
+        ],
         "patchy_percent": 12.0,
         "locked_zones": [
             {"zone": "1-MID left 5", "variations": 4, "locked_percent": 4.0, "x_mm": 6_100.0, "y_mm": 450.0}
@@ -61,6 +72,25 @@ def test_one_line_says_how_many_stayed_clean(varied: PlanDocument) -> None:
     assert LINE in proof_lines(varied)
     assert LINE in render_html(varied)
     assert render_pdf(varied).startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(
+    ("drivers", "patchy_percent", "said"),
+    [
+        ([4], 0.0, "In 100 played variations of crew 91 stayed clean"),
+        ([4], 12.0, "In 100 played variations of laminate and crew 91 stayed clean"),
+        ([2, 1], 0.0, "In 100 played variations of resin and weather 91 stayed clean"),
+        ([], 0.0, "In 100 played variations in which nothing varied, each the same run, 91 stayed clean"),
+    ],
+)
+def test_only_what_varied_is_named(
+    fields: dict[str, Any], drivers: list[int], patchy_percent: float, said: str
+) -> None:
+    """Permeability from place to place is of the laminate; a case may also vary nothing."""
+    found = robustness(fields)
+    found |= {"drivers": [found["drivers"][k] for k in drivers], "patchy_percent": patchy_percent}
+    varied = PlanDocument.model_validate(fields | {"robustness": found})
+    assert [line for line in proof_lines(varied) if line.startswith(said)]
 
 
 def test_without_variations_no_line(plan: PlanDocument) -> None:

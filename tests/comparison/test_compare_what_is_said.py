@@ -1,0 +1,191 @@
+"""What plans say beside their steps, compared: single mistakes, close steps, variations of the day, warnings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from copy import deepcopy
+from typing import Any
+
+from api.cli.compare_text import comparison_text
+from optimiser.case.plan_document import PlanDocument
+from optimiser.comparison.compare import compare_plans
+from optimiser.comparison.comparison_document import Amount, Comparison
+
+Data = dict[str, Any]
+
+
+def compared(data: Data, change: Callable[[Data], object]) -> Comparison:
+    """The plan against itself with one change."""
+    other = deepcopy(data)
+    change(other)
+    return compare_plans(PlanDocument.model_validate(data), PlanDocument.model_validate(other))
+
+
+def mistake(data: Data, place: int, kind: str, does: str, *, clean: bool) -> Data:
+    step = data["steps"][place]
+    return {
+        "step": step["order"],
+        "label": step["label"],
+        "mistake": kind,
+        "other_step": None,
+        "other_label": None,
+        "network": "coarse",
+        "nothing_flows": False,
+        "clean": clean,
+        "in_time": True,
+        "wet_out_later_s": 0.0,
+        "gel_margin_s": 60.0,
+        "locked_litres": 0.0,
+        "locked_regions": 0,
+        "locked_near": None,
+        "closed_by": [],
+        "dry_m2": 0.0,
+        "vents_draw_more_litres": 0.0,
+        "worst_of_step": True,
+        "happens": "it goes wrong",
+        "does": does,
+    }
+
+
+def with_mistakes(data: Data) -> Data:
+    """Two worst mistakes, and the same two steps close together."""
+    says = "Steps 2 and 3 (TAP 2 and TAP 3) are due within 9 s and there is one of you. Keep to this order."
+    close = {"steps": [2, 3], "labels": [data["steps"][k]["label"] for k in (1, 2)], "within_s": 9.0, "says": says}
+    return {
+        "late_by_s": 300.0,
+        "coarse_cell_mm": 75.0,
+        "coarse_wet_out_s": 900.0,
+        "statement": "One mistake at a time.",
+        "results": [
+            mistake(data, 1, "late", "no air closes in, wet 6 min later", clean=True),
+            mistake(data, 2, "skipped", "no air closes in, wet 9 min later", clean=True),
+        ],
+        "close": [close | {"hands_suffice": False, "must_not_wait": None}],
+    }
+
+
+def test_a_worse_mistake_is_told_and_a_harmless_one_counted(data: Data) -> None:
+    """Air closes in where it did not; six minutes that became seven spoil nothing."""
+    data["mistakes"] = with_mistakes(data)
+
+    def worse(other: Data) -> None:
+        other["mistakes"]["results"] = [
+            mistake(data, 1, "late", "no air closes in, wet 7 min later", clean=True),
+            mistake(data, 2, "skipped", "AIR CLOSES IN beside line 2, 4 litres", clean=False),
+        ]
+
+    found = compared(data, worse)
+    assert [(one.label, one.b.spoils) for one in found.mistakes] == [
+        (data["steps"][1]["label"], False),
+        (data["steps"][2]["label"], True),
+    ]
+    text = comparison_text(found)
+    assert "wet 9 min later -> if forgotten, AIR CLOSES IN beside line 2, 4 litres" in text
+    assert "1 more that spoils nothing" in text
+    assert "7 min later" not in text
+    assert not compared(data, lambda _: None).mistakes
+
+
+def test_mistakes_played_for_one_alone_are_not_said_to_be_equal(data: Data) -> None:
+    """Nothing is compared then; where none were played there is no word of them."""
+    found = compared(data, lambda other: other.update(mistakes=with_mistakes(data)))
+    assert found.mistakes == found.due_together == []
+    assert "Mistakes: played for B alone." in comparison_text(found)
+    assert "istakes" not in comparison_text(compared(data, lambda _: None))
+
+
+def test_close_steps_in_another_order(data: Data) -> None:
+    """Other seconds between them alone are none; which must not wait is one, and so is another order of their calls."""
+    data["mistakes"] = with_mistakes(data)
+    label = data["steps"][2]["label"]
+
+    def close(other: Data) -> Data:
+        found: Data = other["mistakes"]["close"][0]
+        return found
+
+    says = close(data)["says"]
+    sooner = {"within_s": 8.0, "says": says.replace("9 s", "8 s")}
+    assert not compared(data, lambda other: close(other).update(sooner)).due_together
+    for change in ({"must_not_wait": label}, {"labels": close(data)["labels"][::-1]}, {"says": says + " Or not."}):
+        (one,) = compared(data, lambda other, change=change: close(other).update(change)).due_together
+        assert one.a == says
+    (one,) = compared(data, lambda other: other["mistakes"].update(close=[])).due_together
+    assert (one.a, one.b) == (says, None)
+
+
+def played(clean: int, count: int, **more: Any) -> Data:
+    """In so many variations of the crew's speed; the interval is not what is compared here."""
+    varied = {"name": "seconds the crew is late on each action", "spread": "evenly from 0 to 30 s"}
+    driver = varied | {"failed_when_low_percent": 0, "failed_when_high_percent": 0, "by_chance_percent": 100}
+    return {
+        "statement": "So many stayed clean.",
+        "variations": count,
+        "clean": clean,
+        "clean_percent": 100 * clean / count,
+        "clean_low_percent": 90.7,
+        "clean_high_percent": 99.2,
+        "confidence_percent": 95,
+        "interval": "Clopper-Pearson",
+        "sampling": "Latin hypercube",
+        "network_cells": 192,
+        "locked": 0,
+        "never_wet": 0,
+        "out_of_order": 0,
+        "late": count - clean,
+        "wet_out_p05_s": None,
+        "wet_out_p50_s": None,
+        "wet_out_p95_s": None,
+        "least_gel_margin_s": None,
+        "drivers": [driver | {"wet_out_rank_correlation_percent": None}],
+        "patchy_percent": 0,
+        "locked_zones": [],
+        "steps": [],
+        "compared": [],
+        "gave_up_s": 0.0,
+        **more,
+    }
+
+
+def test_how_robust_each_is(data: Data) -> None:
+    """Two more are too late, half a minute was given up, and the interval is rounded outward as in the plan's words."""
+    data["robustness"] = played(40, 40)
+    other = played(38, 40, gave_up_s=30.0, clean_low_percent=83.1)
+    found = compared(data, lambda plan: plan.update(robustness=other))
+    assert found.variations == [
+        Amount(what="clean and in time", unit="", a=40, b=38),
+        Amount(what="chance of that, at least", unit="percent", a=90, b=83),
+        Amount(what="given up for it", unit="min", a=0, b=0.5),
+        Amount(what="too late", unit="", a=0, b=2),
+    ]
+    assert "clean and in time: 40 -> 38 (-2)" in comparison_text(found)
+
+
+def test_unequal_numbers_of_variations_are_compared_as_shares(data: Data) -> None:
+    """Else 257 of 260 would look better than 40 of 40; and a quantity that was varied otherwise is named."""
+    data["robustness"] = played(40, 40)
+    other = played(257, 260)
+    other["drivers"][0] |= {"spread": "evenly from 0 to 60 s"}
+    found = {one.what: one for one in compared(data, lambda plan: plan.update(robustness=other)).variations}
+    assert found["clean and in time"] == Amount(what="clean and in time", unit="percent", a=100, b=98.8)
+    assert found["too late"] == Amount(what="too late", unit="percent", a=0, b=1.2)
+    assert found["varied: seconds the crew is late on each action"].b == "evenly from 0 to 60 s"
+    alone = compared(data, lambda plan: plan.pop("robustness"))
+    assert (alone.plan_a.variations_played, alone.plan_b.variations_played) == (40, None)
+    assert alone.variations[0] == Amount(what="played", unit="", a=40, b=None)
+
+
+def test_where_nothing_varied_there_is_no_chance(data: Data) -> None:
+    """Equal runs have none."""
+    data["robustness"] = played(40, 40)
+    found = compared(data, lambda plan: plan.update(robustness=played(40, 40, drivers=[])))
+    assert Amount(what="chance of that, at least", unit="percent", a=90, b=None) in found.variations
+
+
+def test_warnings_that_only_one_has(data: Data) -> None:
+    """What is new first; those that both have are not repeated."""
+    data["warnings"] = ["both have it", "it went"]
+    found = compared(data, lambda other: other.update(warnings=["it came", "both have it"]))
+    assert [(one.a, one.b) for one in found.warnings] == [(None, "it came"), ("it went", None)]
+    text = comparison_text(found)
+    assert "Warnings:\n  ADDED: it came\n  GONE: it went" in text
+    assert "both have it" not in text
