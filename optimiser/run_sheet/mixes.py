@@ -17,6 +17,7 @@ from optimiser.units import min_from_s
 MOST_ROWS = 12
 POT_ROWS = 6
 _POTS_KG = (1, 2, 5)
+BEGIN = "Begin; poured in"
 HEADS = ("Resin, kg", "Initiator, g", "Weighed by", "Initiator in at", "Used up at")
 
 
@@ -81,16 +82,16 @@ def _counted(plan: PlanDocument) -> Mixes:
     if not plan.mixes or plan.mixes[0].initiator_in_at_s >= 0:  # the case does not say how long a mix takes
         when = f"Mixes: {count}. Mix the next only when the one before runs low.{more}"
         return Mixes(says=(when, *says), heads=heads, rows=rows)
-    begins = [(_begin(one), _pour_by(one)) for one in plan.mixes] + [("only if short", "")] * count
+    begins = [f"{_begin(one)}; {_pour_by(one)}" for one in plan.mixes] + ["only if short"] * count
     return Mixes(
         says=(
             f"Mixes: {count}.{more} Each begins when 'kg in' reads what stands here, not by the minute, and is in the "
-            "container before the next figure: A HOSE END THAT COMES FREE DRAWS AIR. Each has its own gel clock: resin "
+            "container by the second figure: A HOSE END THAT COMES FREE DRAWS AIR. Each has its own gel clock: resin "
             "past it stays out of the line and goes where the cautions say.",
             *says,
         ),
-        heads=(heads[0], "Begin", "Poured in by", *heads[1:]),
-        rows=tuple((row[0], *begin, *row[1:]) for row, begin in zip(rows, begins, strict=False)),
+        heads=(heads[0], BEGIN, *heads[1:]),
+        rows=tuple((row[0], begin, *row[1:]) for row, begin in zip(rows, begins, strict=False)),
     )
 
 
@@ -104,8 +105,8 @@ def _begin(mix: PlannedMix) -> str:
 
 def _pour_by(mix: PlannedMix) -> str:
     if mix.number == 1:
-        return "before zero"
-    return "" if mix.pour_by_drawn_kg is None else f"{_floor_kg(mix.pour_by_drawn_kg)} kg in"
+        return "poured in before zero"
+    return "" if mix.pour_by_drawn_kg is None else f"poured in by {_floor_kg(mix.pour_by_drawn_kg)} kg in"
 
 
 def _floor_kg(kg: float) -> str:

@@ -7,6 +7,7 @@ from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
 
 from optimiser.run_sheet.checks_before import Check
 from optimiser.run_sheet.contents import Contents
+from optimiser.run_sheet.mixes import BEGIN
 from optimiser.run_sheet.pdf_blocks import (
     BLACK,
     TINT,
@@ -54,12 +55,14 @@ def _mixes(sheet: Contents) -> list[Flowable]:
     said = [heading("Mixing"), *(words(line, 12, bold=True) for line in sheet.mixes.says)]
     if not sheet.mixes.heads:
         return said
-    rows: list[list[Cell]] = [[words(head, 9, bold=True) for head in sheet.mixes.heads]]
+    rows: list[list[Cell]] = [[words(head, 10, bold=True) for head in sheet.mixes.heads]]
     rows += [[words(cell, 12, bold=True) for cell in row] for row in sheet.mixes.rows]
-    fixed = (10 * mm, *(50 * mm, 27 * mm) * ("Begin" in sheet.mixes.heads))
+    timed = BEGIN in sheet.mixes.heads
+    fixed = (12 * mm, *[58 * mm] * timed)
     others = len(sheet.mixes.heads) - len(fixed)
     widths = (*fixed, *[(WIDTH - sum(fixed)) / others] * others)
-    return [*said, Spacer(1, 2 * mm), table(rows, widths, heads=1, heights=_heights(rows, 9 * mm), style=_GRID)]
+    heights = _heights(rows, (12 if timed else 9) * mm)
+    return [*said, Spacer(1, 2 * mm), table(rows, widths, heads=1, heights=heights, style=_GRID)]
 
 
 def during(sheet: Contents) -> list[Flowable]:

@@ -57,7 +57,7 @@ def test_a_number_of_the_case_is_said_back(patch: dict[str, Any], about: str, sa
 def test_caps_of_a_machine_and_its_height_are_said_back() -> None:
     """In place of the surface of the resin, which a machine has not."""
     said = words({"supply": MACHINE}, whole=True)
-    assert said["caps of the machine"] == "8.25 kg/min and 933 mbar abs at the manifold"
+    assert said["caps of the machine"] == "8.25 kg/min and 933 mbar abs at its outlet"
     assert said["manifold height"] == "721 mm"
     assert said["supply hose"].startswith("none stated: nothing is lost")
     assert "height of the resin's surface" not in said

@@ -25,14 +25,14 @@ def checked(panels: Any, data: dict[str, Any]) -> PlanDocument:
 
 
 def test_pressure_is_told_at_both_ends_of_every_opened_line(panels: Any) -> None:
-    """A dozen rows from its opening on; between vacuum and air, the far end never above the inlet."""
+    """A dozen rows from its opening on; between vacuum and air, the far end no more than a mbar above the inlet."""
     plan = checked(panels, panels.data())
     for line in plan.lines:
         assert line.pressure is not None
         assert 2 <= len(line.pressure.time_s) <= 13
         assert line.pressure.time_s[0] > line.opened_at_s
         for inlet, end in zip(line.pressure.inlet_mbar_abs, line.pressure.far_end_mbar_abs, strict=True):
-            assert 25.0 <= end <= inlet + 0.1 <= 1013.1
+            assert 25.0 <= end <= inlet + 1.0 <= 1014.0
         assert 0.98 < line.far_end_share <= 1.0, "12 mm over half a metre each way"
 
 
@@ -224,17 +224,18 @@ def test_resin_drawn_into_a_vent_fills_line_and_hose_before_the_pot(panels: Any)
     assert plan.resin.in_catch_pots_kg <= drawn_kg
 
 
-def test_a_catch_pot_that_would_run_over_is_named(panels: Any) -> None:
+def test_a_catch_pot_that_would_run_over_fails_the_plan(panels: Any) -> None:
     """A vent in the midst of the panel that nobody clamps draws more than its pot of 0.2 litres holds."""
     data = panels.data()
     near = data["vents"][0]
     near |= {"run_mm": [[100, 300], [1100, 300]], "catch_pot_litres": 0.2, "bore_mm": 3}
     steps = [*panels.outward(TAPS, ("2",))[:3]]
     plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(steps))
-    (told,) = [one for one in plan.warnings if "into a catch pot" in one and "V-NEAR" in one]
+    (told,) = [one for one in plan.reasons if "catch pot" in one.requirement]
     litres = plan.vents[0].in_catch_pot_litres
     assert litres > 0.2
-    assert told.startswith(f"vent V-NEAR draws {litres:.1f} litres into a catch pot of 0.2")
+    assert told.where == "vent V-NEAR"
+    assert told.by_how_much == f"{litres:.1f} litres drawn into a pot of 0.2"
 
 
 def with_pot_hoses(panels: Any, *, bore_mm: float = 8, **vent: Any) -> dict[str, Any]:

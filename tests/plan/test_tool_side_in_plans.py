@@ -69,7 +69,7 @@ def test_crew_and_command_line_are_told_in_minutes(panels: Any) -> None:
     (line,) = [line for line in result_text(plan, []).split("\n") if line.startswith(said)]
     trails_s = plan.tool_side[0].trails_s or 0.0
     assert 0 <= float(line.removeprefix(said).split()[0]) - trails_s / 60 < 0.1
-    assert "wait these minutes there before anybody calls ALL WET" in line
+    assert "ALL WET waits for what is not" in line
     (longer,) = tool_side_lines(plan.model_copy(update={"tool_side": [plan.tool_side[0], plan.tool_side[0]]}))
     assert longer.count("middle") == 2
     assert (line in render_html(plan)) == (plan.verdict.value == "verified")

@@ -77,8 +77,8 @@ def test_the_caps_of_a_metering_machine_are_set_once(machine_fields: dict[str, A
     """Both caps of the plan are read back on the machine; an open container has none to set."""
     assert planned(machine_fields, "SET ONCE: flow cap") == "8 kg/min"
     assert planned(machine_fields, "SET ONCE: pressure cap") == (
-        "950 mbar abs at the manifold. Gauge below ambient: air today ____ less 950 = ____ mbar (in the plan 63 at "
-        "1013); NEVER above ambient"
+        "950 mbar abs at the outlet of the machine. Gauge below ambient: air today ____ less 950 = ____ mbar "
+        "(in the plan 63 at 1013); NEVER above ambient"
     )
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import checks
-from optimiser.run_sheet.mixes import mixes_of
+from optimiser.run_sheet.mixes import BEGIN, mixes_of
 
 
 def test_each_mix_says_what_is_weighed_in(plan: PlanDocument) -> None:
@@ -42,12 +42,19 @@ def test_a_mix_begins_by_what_has_gone_in(fields: dict[str, Any]) -> None:
     clock = {"resin_kg": 32.0, "initiator_kg": 0.48, "used_up_at_s": 900.0, "gel_limit_at_s": 3000.0}
     fields["mixes"] = [
         {**clock, "number": 1, "initiator_in_at_s": -301.0, "wanted_at_s": 0.0},
-        {**clock, "number": 2, "initiator_in_at_s": 119.0, "begin_at_drawn_kg": 12.39, "wanted_at_s": 500.0},
+        {
+            **clock,
+            "number": 2,
+            "initiator_in_at_s": 119.0,
+            "begin_at_drawn_kg": 12.39,
+            "pour_by_drawn_kg": 30.19,
+            "wanted_at_s": 500.0,
+        },
     ]
     mixes = mixes_of(PlanDocument.model_validate(fields))
-    assert mixes.heads[:2] == ("Mix", "Begin")
+    assert mixes.heads[:2] == ("Mix", BEGIN)
     begins = [row[1] for row in mixes.rows]
-    assert begins[:2] == ["6 min before 1st tap", "12.3 kg in (min 1)"]
+    assert begins[:2] == ["6 min before 1st tap; poured in before zero", "12.3 kg in (min 1); poured in by 30.1 kg in"]
     assert set(begins[2:]) == {"only if short"}
     assert len(begins) == 9
 
