@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 import numpy as np
 
 from optimiser.case.plan_document import TriggerText
@@ -33,7 +35,7 @@ def _event(trigger: Trigger, network: FlowNetwork, run: FillRun) -> str:
         case TriggerKind.START:
             return "at the start"
         case TriggerKind.CLOCK:
-            return f"at minute {(trigger.at_s or 0.0) / 60:.0f} by the clock"
+            return f"at {_moment(trigger.at_s or 0.0)} by the clock"
         case TriggerKind.REACHED:
             what = f"line {place}" if place in network.line_index else f"vent {place}"
             return f"when resin stands in {what}{_along(trigger.share)}"
@@ -55,11 +57,26 @@ def _along(share: float) -> str:
 
 
 def _delay(trigger: Trigger) -> str:
-    if trigger.delay_s <= 0:
+    if trigger.delay_s < 0.001:
         return ""
-    minutes, seconds = divmod(round(trigger.delay_s), 60)
+    return f", then wait {_span(trigger.delay_s)}"
+
+
+def _moment(at_s: float) -> str:
+    """'minute 5' where it is one, else '5 min 20 s': in whole minutes it would be called for up to 30 s early."""
+    minutes, seconds = divmod(_whole_s(at_s), 60)
+    return f"{minutes} min {seconds} s" if seconds else f"minute {minutes}"
+
+
+def _span(lasting_s: float) -> str:
+    minutes, seconds = divmod(_whole_s(lasting_s), 60)
     parts = [f"{minutes} min" if minutes else "", f"{seconds} s" if seconds else ""]
-    return f", then wait {' '.join(part for part in parts if part)}"
+    return " ".join(part for part in parts if part)
+
+
+def _whole_s(time_s: float) -> int:
+    """Rounded up: early is the harmful side."""
+    return ceil(round(time_s, 3))
 
 
 def _line_across(network: FlowNetwork, place: str, run: FillRun) -> str | None:
