@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from optimiser.case.close_steps import close_steps
@@ -60,7 +58,7 @@ def _result(
     steps, mistake = result.chosen.sequence.steps, one.mistake
     step, other = steps[mistake.step], None if mistake.other is None else steps[mistake.other]
     harm, margin_s = one.harm, limit_s - result.chosen.run.wet_out_s - one.harm.later_s
-    all_wet = math.isfinite(harm.later_s)
+    all_wet = harm.severity in (Severity.TIME, Severity.TOO_LATE)
     locks = sorted((lock for lock in one.run.locks if lock.fails), key=lambda lock: -lock.pore_m3)
     return MistakeResult(
         step=order[mistake.step],
@@ -70,7 +68,7 @@ def _result(
         other_label=None if other is None else other.label,
         network="full" if one.on_full else "coarse",
         nothing_flows=harm.severity is Severity.NOTHING_FLOWS,
-        clean=harm.severity in (Severity.TIME, Severity.TOO_LATE),
+        clean=all_wet,
         in_time=all_wet and margin_s >= 0,
         wet_out_later_s=harm.later_s if all_wet else None,
         gel_margin_s=margin_s if all_wet else None,
