@@ -12,10 +12,11 @@ from optimiser.filling.tap_play import DueStep
 from optimiser.network.bays import near_line
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Action, Step, Trigger, TriggerKind
+from optimiser.part.shot import Crew
 
 
 def trigger_text(
-    step: Step, network: FlowNetwork, run: FillRun, *, called: DueStep | None, density_kg_m3: float
+    step: Step, network: FlowNetwork, run: FillRun, *, called: DueStep | None, crew: Crew, density_kg_m3: float
 ) -> TriggerText:
     trigger = step.trigger
     return TriggerText(
@@ -24,7 +25,7 @@ def trigger_text(
         share=trigger.share if trigger.place is not None else None,
         at_s=trigger.at_s,
         delay_s=trigger.delay_s,
-        says=_event(trigger, network, run) + _delay(trigger) + _not_used(step),
+        says=_event(trigger, network, run) + _delay(trigger) + _way(called, crew) + _not_used(step),
         backup=_backup(step, run, called, density_kg_m3),
     )
 
@@ -46,6 +47,16 @@ def _event(trigger: Trigger, network: FlowNetwork, run: FillRun) -> str:
             return f"when nothing dry is left {between}{along}"
 
 
+def _way(called: DueStep | None, crew: Crew) -> str:
+    """Whoever is called by the clock sets out then, and not before: the tap is turned when they are there."""
+    if called is None or called.step.trigger.kind is not TriggerKind.CLOCK or called.walk_s <= 0:
+        return ""
+    here, there = called.walked_from, crew.place_of(called.step.label)
+    if here is None or there is None:
+        return ""
+    return f" go from {crew.places[here].name} to {crew.places[there].name}, {span(called.walk_s)}, and turn it there"
+
+
 def _not_used(step: Step) -> str:
     """A vent that is clamped before resin comes in."""
     idle = step.action is Action.CLAMP and step.trigger.kind is TriggerKind.START
@@ -59,7 +70,7 @@ def _along(share: float) -> str:
 def _delay(trigger: Trigger) -> str:
     if trigger.delay_s < 0.001:
         return ""
-    return f", then wait {_span(trigger.delay_s)}"
+    return f", then wait {span(trigger.delay_s)}"
 
 
 def _moment(at_s: float) -> str:
@@ -68,7 +79,7 @@ def _moment(at_s: float) -> str:
     return f"{minutes} min {seconds} s" if seconds else f"minute {minutes}"
 
 
-def _span(lasting_s: float) -> str:
+def span(lasting_s: float) -> str:
     minutes, seconds = divmod(_whole_s(lasting_s), 60)
     parts = [f"{minutes} min" if minutes else "", f"{seconds} s" if seconds else ""]
     return " ".join(part for part in parts if part)
