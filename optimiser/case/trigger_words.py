@@ -54,7 +54,10 @@ def _way(called: DueStep | None, crew: Crew) -> str:
     here, there = called.walked_from, crew.place_of(called.step.label)
     if here is None or there is None:
         return ""
-    return f" go from {crew.places[here].name} to {crew.places[there].name}, {span(called.walk_s)}, and turn it there"
+    waits = called.done_s - called.called_s - called.walk_s - crew.action_s > 1.0
+    first = "as soon as the step before is done " if waits else ""
+    way = f"{crew.places[here].name} to {crew.places[there].name}, {span(called.walk_s)}"
+    return f", {first}go from {way}, and turn it there"
 
 
 def _not_used(step: Step) -> str:
