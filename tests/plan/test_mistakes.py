@@ -19,6 +19,7 @@ from optimiser.filling.simulate import FillLimits
 from optimiser.filling.tap_play import DueStep
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.part.shot import Crew
+from optimiser.plan.draws_on import DrawsOn
 from optimiser.plan.harm import Harm, Severity
 from optimiser.plan.mistakes import LATE_BY_S, Mistake, MistakeKind, mistakes_in, with_mistake
 from optimiser.plan.play_mistakes import MistakePlayer, PlayedMistakes, worst_of_each_step
@@ -234,6 +235,44 @@ def test_no_more_resin_runs_off_than_there_is(runs_out: bool, said: str) -> None
     )
     assert said in told
     assert ("54" in told) is not runs_out
+
+
+@pytest.mark.parametrize(
+    ("kind", "runs_out_s", "said"),
+    [
+        (MistakeKind.SKIPPED, None, "up to 0.5 kg a minute run on into its pot until it is clamped, 4.4 kg by gel"),
+        (MistakeKind.LATE, None, "up to 0.5 kg a minute run on into its pot until it is clamped, 4.4 kg in all"),
+        (MistakeKind.SKIPPED, 1919.0, "until it is clamped: the RESIN RUNS OUT at min 31"),
+    ],
+)
+def test_what_runs_on_after_wet_out_is_told(kind: MistakeKind, runs_out_s: float | None, said: str) -> None:
+    """4 litres at 1100 kg/m3 are 4.4 kg, 0.45 litres a minute 0.495 kg: kilograms go up, the minute down."""
+    harm = Harm(severity=Severity.TIME, locked_m3=0.0, dry_m2=0.0, later_s=0.0, vents_draw_more_m3=0.0)
+    step = Step(action=Action.CLAMP, label="V", trigger=Trigger(kind=TriggerKind.REACHED, place="V"))
+    on = DrawsOn(flow_m3_s=0.45e-3 / 60, drawn_m3=4e-3, runs_out_s=runs_out_s)
+    told = does(
+        kind,
+        step,
+        harm,
+        [],
+        margin_s=60.0,
+        limit_s=600.0,
+        vents_draw_more_kg=0.0,
+        runs_out=False,
+        on=on,
+        density_kg_m3=1100.0,
+    )
+    assert told.endswith(said)
+    assert "after ALL WET up to 0.5 kg a minute" in told
+
+
+def test_the_last_clamp_forgotten_draws_on(plan: PlanDocument) -> None:
+    """A run ends at wet-out; its vent does not: it draws at least what five minutes let through, and not all."""
+    last = [one for one in mistakes_of(plan).results if one.step == len(plan.steps)]
+    litres = {one.mistake: one.vents_draw_more_litres for one in last}
+    bought = plan.resin.total_kg / plan.conditions.resin_density_kg_per_m3 * 1e3
+    assert 0 < litres["late"] <= litres["skipped"] < bought
+    assert all("after ALL WET up to" in one.does for one in last)
 
 
 def test_a_mistake_of_a_plan_runs_out_only_where_more_is_drawn_than_bought(plan: PlanDocument) -> None:
