@@ -17,14 +17,16 @@ class DrawsOn:
 
 
 def draws_on(run: FillRun, *, resin_m3: float, gel_s: float) -> DrawsOn | None:
-    """None: nothing does. resin_m3: all that is bought for the shot. gel_s: from the first tap.
+    """None: nothing does, or the resin was used up before wet-out. resin_m3: all that is bought for the shot. gel_s: from the first tap.
 
     Taken as steady, so as much as it can be where resin thickens meanwhile.
     """
     if run.runs_on is None or run.runs_on.flow_m3_s <= 0:
         return None
     flow_m3_s = run.runs_on.flow_m3_s
-    left_m3 = max(0.0, resin_m3 - float(run.history.injected_m3[-1]))
+    left_m3 = resin_m3 - float(run.history.injected_m3[-1])
+    if left_m3 <= 0:
+        return None
     empty_s, others_s = run.end_s + left_m3 / flow_m3_s, min(run.runs_on.until_s, gel_s)
     return DrawsOn(
         flow_m3_s=flow_m3_s,

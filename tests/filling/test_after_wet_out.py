@@ -64,3 +64,4 @@ def test_it_ends_by_gel_or_with_the_last_resin(mould: Any) -> None:
     empty = draws_on(run, resin_m3=drawn_m3 + 50 * flow_m3_s, gel_s=run.end_s + 100)
     assert empty is not None
     assert (empty.drawn_m3, empty.runs_out_s) == pytest.approx((50 * flow_m3_s, run.end_s + 50))
+    assert draws_on(run, resin_m3=0.9 * drawn_m3, gel_s=run.end_s + 100) is None
