@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from optimiser.case.mistake_words import named_step, shown_step
 from optimiser.case.mistakes_document import CloseSteps
+from optimiser.case.trigger_words import span
 from optimiser.filling.tap_play import DueStep
 from optimiser.part.shot import Shot
 from optimiser.plan.close_calls import close_calls
@@ -52,6 +53,8 @@ def _says(
     if len(group) <= shot.crew.hands:
         return f"{due}: one of you at each. If one of them is late, {must}."
     hands = "there is one of you" if shot.crew.hands == 1 else f"there are {shot.crew.hands} of you"
+    if walk_s := max(one.walk_s for one in group):
+        hands += f", up to {span(walk_s)} away"
     if first is None:
         return f"{due} and {hands}. Act as they call: late, {must}."
     if first is min(group, key=lambda one: one.done_s):

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from optimiser.case.close_steps import close_steps
@@ -12,9 +10,11 @@ from optimiser.case.mistake_words import does, happens, named_step
 from optimiser.case.mistakes_document import MistakeResult, Mistakes
 from optimiser.filling.fill_run import Lock
 from optimiser.network.flow_network import FlowNetwork
+from optimiser.part.sequence import Action, Step
 from optimiser.part.shot import Shot
+from optimiser.plan.draws_on import DrawsOn, draws_on
 from optimiser.plan.harm import Severity
-from optimiser.plan.mistakes import LATE_BY_S
+from optimiser.plan.mistakes import LATE_BY_S, MistakeKind
 from optimiser.plan.play_mistakes import PlayedMistake, worst_of_each_step
 from optimiser.plan.result import PlanResult
 from optimiser.units import litres_from_m3, mm_from_m
@@ -60,7 +60,8 @@ def _result(
     steps, mistake = result.chosen.sequence.steps, one.mistake
     step, other = steps[mistake.step], None if mistake.other is None else steps[mistake.other]
     harm, margin_s = one.harm, limit_s - result.chosen.run.wet_out_s - one.harm.later_s
-    all_wet = math.isfinite(harm.later_s)
+    on = _draws_on(result, one, step, resin_m3)
+    all_wet = harm.severity in (Severity.TIME, Severity.TOO_LATE)
     locks = sorted((lock for lock in one.run.locks if lock.fails), key=lambda lock: -lock.pore_m3)
     return MistakeResult(
         step=order[mistake.step],
@@ -70,7 +71,7 @@ def _result(
         other_label=None if other is None else other.label,
         network="full" if one.on_full else "coarse",
         nothing_flows=harm.severity is Severity.NOTHING_FLOWS,
-        clean=harm.severity in (Severity.TIME, Severity.TOO_LATE),
+        clean=all_wet,
         in_time=all_wet and margin_s >= 0,
         wet_out_later_s=harm.later_s if all_wet else None,
         gel_margin_s=margin_s if all_wet else None,
@@ -79,7 +80,8 @@ def _result(
         locked_near=_near(result, one, locks[0]) if locks else None,
         closed_by=list(locks[0].closed_by) if locks else [],
         dry_m2=harm.dry_m2,
-        vents_draw_more_litres=litres_from_m3(harm.vents_draw_more_m3),
+        vents_draw_more_litres=litres_from_m3(harm.vents_draw_more_m3 + (0.0 if on is None else on.drawn_m3)),
+        resin_runs_out_s=None if on is None else on.runs_out_s,
         worst_of_step=worst,
         happens=happens(
             mistake.kind,
@@ -96,8 +98,17 @@ def _result(
             limit_s=limit_s,
             vents_draw_more_kg=harm.vents_draw_more_m3 * shot.resin.density_kg_m3,
             runs_out=float(one.run.history.injected_m3[-1]) > resin_m3,
+            on=on,
+            density_kg_m3=shot.resin.density_kg_m3,
         ),
     )
+
+
+def _draws_on(result: PlanResult, one: PlayedMistake, step: Step, resin_m3: float) -> DrawsOn | None:
+    """Of a clamp that is late or forgotten; any other vent is clamped by its own step."""
+    if step.action is not Action.CLAMP or one.mistake.kind is MistakeKind.SWAPPED:
+        return None
+    return draws_on(one.run, resin_m3=resin_m3, gel_s=result.scenes.gel_time_s)
 
 
 def _near(result: PlanResult, one: PlayedMistake, lock: Lock) -> str:

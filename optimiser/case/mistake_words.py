@@ -7,6 +7,7 @@ import math
 from optimiser.case.shown_label import shown_label
 from optimiser.filling.fill_run import Lock
 from optimiser.part.sequence import Action, Step
+from optimiser.plan.draws_on import DrawsOn
 from optimiser.plan.harm import Harm, Severity
 from optimiser.plan.mistakes import LATE_BY_S, MistakeKind
 from optimiser.units import litres_from_m3, min_from_s
@@ -47,10 +48,13 @@ def does(
     limit_s: float,
     vents_draw_more_kg: float,
     runs_out: bool,
+    on: DrawsOn | None = None,
+    density_kg_m3: float = 0.0,
 ) -> str:
     """'AIR CLOSES IN between lines 3-MID and 2-AFT, 4 litres'. Worst first; locks: the largest first.
 
-    runs_out: the run, which never lacks resin, drew more than is bought for the shot.
+    runs_out: the run, which never lacks resin, drew more than is bought for the shot. on: what the vent draws after
+    wet-out, and of which density.
     """
     if harm.severity is Severity.NOTHING_FLOWS:
         return "no resin flows until it is opened"
@@ -72,8 +76,26 @@ def does(
     elif more and not runs_out:
         found.append(f"{math.ceil(vents_draw_more_kg - 0.05)} kg more run into the vents")
     if step.action is Action.CLAMP and kind is not MistakeKind.SWAPPED:
-        found.append("resin runs on into its pot until it is clamped")
+        found.append(_runs_on(kind, on, density_kg_m3))
     return "; ".join(found)
+
+
+def _runs_on(kind: MistakeKind, on: DrawsOn | None, density_kg_m3: float) -> str:
+    """Kilograms rounded up, the minute of an empty supply down: less is not to be hoped for."""
+    if on is None:
+        return "resin runs on into its pot until it is clamped"
+    each, drawn = _mass(60 * on.flow_m3_s * density_kg_m3), _mass(on.drawn_m3 * density_kg_m3)
+    going = f"after ALL WET up to {each} a minute run on into its pot until it is clamped"
+    if on.runs_out_s is not None:
+        return f"{going}: the RESIN RUNS OUT at min {math.floor(min_from_s(on.runs_out_s))}"
+    return f"{going}, {drawn} in all" if kind is MistakeKind.LATE else f"{going}, {drawn} by gel"
+
+
+def _mass(mass_kg: float) -> str:
+    """Tenths of a kilogram, grams below one; rounded up."""
+    if mass_kg < 0.1:
+        return f"{math.ceil(round(1e3 * mass_kg, 6))} g"
+    return f"{math.ceil(round(10 * mass_kg, 6)) / 10:.1f} kg"
 
 
 def _costs(later_s: float) -> str:

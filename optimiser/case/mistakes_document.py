@@ -44,7 +44,10 @@ class MistakeResult(DocumentShape):
     """Area that is not wet at the end of the run."""
     vents_draw_more_litres: float
     """Resin that the vents draw beyond what they draw without the mistake. The run never lacks resin, so it
-    may be more than the shot has."""
+    may be more than the shot has. A vent whose clamp is late or forgotten draws on after wet-out, at most what is
+    bought and until gel."""
+    resin_runs_out_s: float | None = came_later()
+    """When what is bought is used up because its vent draws on after wet-out; left out: it is not, or not then."""
     worst_of_step: bool
     """Whether it is the worst mistake with this step."""
     happens: str

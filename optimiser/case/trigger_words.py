@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 import numpy as np
 
 from optimiser.case.plan_document import TriggerText
@@ -10,10 +12,11 @@ from optimiser.filling.tap_play import DueStep
 from optimiser.network.bays import near_line
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Action, Step, Trigger, TriggerKind
+from optimiser.part.shot import Crew
 
 
 def trigger_text(
-    step: Step, network: FlowNetwork, run: FillRun, *, called: DueStep | None, density_kg_m3: float
+    step: Step, network: FlowNetwork, run: FillRun, *, called: DueStep | None, crew: Crew, density_kg_m3: float
 ) -> TriggerText:
     trigger = step.trigger
     return TriggerText(
@@ -22,7 +25,7 @@ def trigger_text(
         share=trigger.share if trigger.place is not None else None,
         at_s=trigger.at_s,
         delay_s=trigger.delay_s,
-        says=_event(trigger, network, run) + _delay(trigger) + _not_used(step),
+        says=_event(trigger, network, run) + _delay(trigger) + _way(called, crew) + _not_used(step),
         backup=_backup(step, run, called, density_kg_m3),
     )
 
@@ -33,7 +36,7 @@ def _event(trigger: Trigger, network: FlowNetwork, run: FillRun) -> str:
         case TriggerKind.START:
             return "at the start"
         case TriggerKind.CLOCK:
-            return f"at minute {(trigger.at_s or 0.0) / 60:.0f} by the clock"
+            return f"at {_moment(trigger.at_s or 0.0)} by the clock"
         case TriggerKind.REACHED:
             what = f"line {place}" if place in network.line_index else f"vent {place}"
             return f"when resin stands in {what}{_along(trigger.share)}"
@@ -42,6 +45,19 @@ def _event(trigger: Trigger, network: FlowNetwork, run: FillRun) -> str:
             between = f"between line {behind} and line {place}" if behind else f"up to line {place}"
             along = "" if trigger.share >= 1 else f" along {trigger.share:.0%} of line {place}"
             return f"when nothing dry is left {between}{along}"
+
+
+def _way(called: DueStep | None, crew: Crew) -> str:
+    """Whoever is called by the clock sets out then, and not before: the tap is turned when they are there."""
+    if called is None or called.step.trigger.kind is not TriggerKind.CLOCK or called.walk_s <= 0:
+        return ""
+    here, there = called.walked_from, crew.place_of(called.step.label)
+    if here is None or there is None:
+        return ""
+    waits = called.done_s - called.called_s - called.walk_s - crew.action_s > 1.0
+    first = "as soon as the step before is done " if waits else ""
+    way = f"{crew.places[here].name} to {crew.places[there].name}, {span(called.walk_s)}"
+    return f", {first}go from {way}, and turn it there"
 
 
 def _not_used(step: Step) -> str:
@@ -55,11 +71,26 @@ def _along(share: float) -> str:
 
 
 def _delay(trigger: Trigger) -> str:
-    if trigger.delay_s <= 0:
+    if trigger.delay_s < 0.001:
         return ""
-    minutes, seconds = divmod(round(trigger.delay_s), 60)
+    return f", then wait {span(trigger.delay_s)}"
+
+
+def _moment(at_s: float) -> str:
+    """'minute 5' where it is one, else '5 min 20 s': in whole minutes it would be called for up to 30 s early."""
+    minutes, seconds = divmod(_whole_s(at_s), 60)
+    return f"{minutes} min {seconds} s" if seconds else f"minute {minutes}"
+
+
+def span(lasting_s: float) -> str:
+    minutes, seconds = divmod(_whole_s(lasting_s), 60)
     parts = [f"{minutes} min" if minutes else "", f"{seconds} s" if seconds else ""]
-    return f", then wait {' '.join(part for part in parts if part)}"
+    return " ".join(part for part in parts if part)
+
+
+def _whole_s(time_s: float) -> int:
+    """Rounded up: early is the harmful side."""
+    return ceil(round(time_s, 3))
 
 
 def _line_across(network: FlowNetwork, place: str, run: FillRun) -> str | None:

@@ -174,7 +174,7 @@ def _step(shot: Shot, result: PlanResult, number: int, step: Step, index: int, d
         line=f"line {lines[step.label]}" if step.label in lines else f"vent {step.label}",
         kind="line" if step.label in lines else "vent",
         action=step.action.value,
-        trigger=trigger_text(step, result.scenes.full, run, called=done, density_kg_m3=density),
+        trigger=trigger_text(step, result.scenes.full, run, called=done, crew=shot.crew, density_kg_m3=density),
         expected_at_s=None if done is None else done.done_s,
         earliest_s=min([*times, done.done_s]) if whole and done else None,
         latest_s=max([*times, done.done_s]) if whole and done else None,

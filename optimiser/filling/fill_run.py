@@ -52,6 +52,16 @@ class History:
 
 
 @dataclass(frozen=True, kw_only=True)
+class RunsOn:
+    """What goes on after wet-out through vents that are not clamped yet."""
+
+    flow_m3_s: float
+    """Through the manifold, steady: all is wet and the bag is rigid. Resin that thickens lets less through later."""
+    until_s: float
+    """When the last of these vents is called to be clamped; infinity: never."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class FillRun:
     arrival_s: FloatArray
     """When each node was full; infinity: never."""
@@ -81,6 +91,8 @@ class FillRun:
     """The flow cap bound at some time."""
     front_steps: int
     solves: int
+    runs_on: RunsOn | None = None
+    """None: nothing does, not all is wet, or the bag gives, under which flow is not steady."""
 
     @property
     def locked_pore_m3(self) -> float:

@@ -9,7 +9,7 @@ import numpy as np
 from optimiser.errors import NotConvergedError
 from optimiser.filling.air_pieces import DryPieces, dry_pieces
 from optimiser.filling.closing_pockets import closing_pocket_s
-from optimiser.filling.fill_run import FillRun, History
+from optimiser.filling.fill_run import FillRun, History, RunsOn
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.front_state import Drive, FrontState, FrontStep, Openings
 from optimiser.filling.front_step import FrontStepper
@@ -32,6 +32,8 @@ _CAP_SLACK, _CAP_SHARE = 0.1, 0.01
 """A step in which the flow cap bites or lets go is cut where flow changes by more than the first share and the step is
 longer than the second of the time so far: what is left is a thousandth of the fill."""
 _MOST_HALVINGS = 8
+_LOOK_S = 1.0
+"""Of the flow after wet-out, which is steady."""
 _EVENT_SHARE = 3e-4
 """A trigger is met within this share of the time so far; a crew's hands are slower."""
 
@@ -306,6 +308,27 @@ class _Filling:
         self.play.call(self._seen(self.trace.arrival_s), self.now_s)
         self.done.extend(one for one in self.play.due if one.step.action is Action.CLAMP)
 
+    def _runs_on(self) -> RunsOn | None:
+        """With the vents shut that were called for by wet-out: seconds of their clamps are no matter.
+
+        None too where no such flow is found: the run before it stands without it.
+        """
+        clamped = {one.step.label for one in self.done if one.step.action is Action.CLAMP}
+        left = {vent.label for vent in self.network.vents} - clamped
+        wet = bool(self.state.wet[self.sheet].all())
+        if not left or not wet or not self.tap_open.any() or self.network.give is not None:
+            return None
+        self.vent_open = np.array([vent.label in left for vent in self.network.vents])
+        try:
+            step, lasted_s = self._settled(_LOOK_S)
+        except NotConvergedError:
+            return None
+        waiting = [self.play.sequence.steps[index] for index in self.play.waiting]
+        seen = self._seen(self.trace.arrival_s)
+        calls = {one.label: self.play.fired_at(one, seen) for one in waiting if one.action is Action.CLAMP}
+        until_s = max(calls.get(label, np.inf) for label in left)
+        return RunsOn(flow_m3_s=step.injected_m3 / lasted_s, until_s=until_s)
+
     def _result(self, stalled: bool) -> FillRun:
         self._clamp_what_is_left()
         rows = np.array(self.rows)
@@ -337,4 +360,5 @@ class _Filling:
             capped=self.capped_ever,
             front_steps=self.front_steps,
             solves=self.stepper.solves,
+            runs_on=self._runs_on(),
         )

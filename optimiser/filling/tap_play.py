@@ -27,6 +27,10 @@ class DueStep:
     done_s: float
     person: int | None = None
     """Index of who did it, where the crew walks between manifolds."""
+    walked_from: int | None = None
+    """Index of the place that they came from."""
+    walk_s: float = 0.0
+    """What the way took, of the time from call to done."""
 
 
 @dataclass
@@ -91,9 +95,17 @@ class TapPlay:
             return max(called_s, person.free_s) + crew.walking_s(person.place, there) + crew.action_s
 
         who = min(range(crew.hands), key=lambda k: (done_s(k), self._people[k].free_s, k))
-        person, done = self._people[who], done_s(who)
-        person.free_s, person.place = done, person.place if there is None else there
-        return DueStep(index=index, step=step, called_s=called_s, done_s=done, person=who if crew.places else None)
+        person, done, here = self._people[who], done_s(who), self._people[who].place
+        person.free_s, person.place = done, here if there is None else there
+        return DueStep(
+            index=index,
+            step=step,
+            called_s=called_s,
+            done_s=done,
+            person=who if crew.places else None,
+            walked_from=here,
+            walk_s=crew.walking_s(here, there),
+        )
 
     def take_done(self, now_s: float) -> list[DueStep]:
         """Steps that the crew has done by now."""

@@ -18,14 +18,17 @@ _ONE_MOMENT_S = 1.0
 
 
 def close_calls(steps: tuple[DueStep, ...], crew: Crew) -> list[list[DueStep]]:
-    """Groups of two and more, in the order of the calls; steps of the start are done before it and are no matter."""
+    """Groups of two and more, in the order of the calls; steps of the start are done before it and are no matter.
+
+    A step is close to the one before if it is called for while that is being done: walked to, and turned.
+    """
     called = sorted(
         (one for one in steps if one.step.trigger.kind is not TriggerKind.START),
         key=lambda one: (one.called_s, one.index),
     )
     groups = [[one] for one in called[:1]]
     for before, one in pairwise(called):
-        if one.called_s - before.called_s < crew.action_s:
+        if one.called_s - before.called_s < before.walk_s + crew.action_s:
             groups[-1].append(one)
         else:
             groups.append([one])

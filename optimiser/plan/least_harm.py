@@ -32,8 +32,8 @@ def least_harm_first(
     """The same, or with groups of close steps in another order, where that was played and does no more harm; and the
     single mistakes of what was taken.
 
-    Another order must be admissible, later by no more than the crew needs for the steps that wait, and of all mistakes
-    with those steps the worst, then the next worst and so on, no worse than before.
+    Another order must be admissible, later by no more than the crew needs for a step that waits, its walk included, and
+    of all mistakes with those steps the worst, then the next worst and so on, no worse than before.
     """
     crew = chooser.shot.crew
     groups = [group for group in close_calls(chosen.run.steps, crew) if len(group) > crew.hands]
@@ -50,7 +50,8 @@ def least_harm_first(
     if sequence == chosen.sequence:
         return chosen, play(chosen)
     other = _played_on_full(chooser, f"{chosen.name}, {_LISTED}", sequence)
-    if other.clean and other.run.wet_out_s <= chosen.run.wet_out_s + crew.action_s:
+    walk_s = max(one.walk_s for run in (chosen.run, other.run) for one in run.steps if one.index in close)
+    if other.clean and other.run.wet_out_s <= chosen.run.wet_out_s + walk_s + crew.action_s:
         other = with_spread(chooser, other, tell)
         after = play(other, close) if admissible(chooser.shot, chooser, other) else None
         if after is not None and _worst(after) <= _worst(before):

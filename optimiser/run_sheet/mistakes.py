@@ -27,7 +27,7 @@ class MistakeRow:
     happens: str
     does: str
     bad: bool
-    """Air is locked, a place stays dry or it gels: printed bold."""
+    """Air is locked, a place stays dry, it gels or the resin runs out: printed bold."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,7 +63,7 @@ def _row(one: MistakeResult, plan: PlanDocument, late_by_s: float) -> MistakeRow
         label=_shown(plan, one.step, one.label),
         happens=_happens(one, plan, late_by_s),
         does=sentence(one.does),
-        bad=not one.nothing_flows and not (one.clean and one.in_time),
+        bad=not one.nothing_flows and not (one.clean and one.in_time and one.resin_runs_out_s is None),
     )
 
 

@@ -33,10 +33,16 @@ def what_ifs(plan: PlanDocument) -> list[WhatIf]:
     """Front and taps first, then bag and pump, the supply of this shot, what hurts people, last the clock."""
     supply = supply_is(plan)
     stop = "STOP THE MACHINE. " if supply is SupplyIs.MACHINE else ""
-    return [*_front(), *_bag(stop), *_supply(supply), *_people(), *_clock(plan, stop)]
+    return [*_front(plan), *_bag(stop), *_supply(supply), *_people(), *_clock(plan, stop)]
 
 
-def _front() -> list[WhatIf]:
+def _front(plan: PlanDocument) -> list[WhatIf]:
+    by_clock = any(step.trigger.kind == "clock" for step in plan.steps)
+    counts = (
+        "A step marked CLOCK waits for its time; at every other the trigger counts, not the clock."
+        if by_clock
+        else "The trigger counts, not the clock."
+    )
     return [
         WhatIf(
             happens="A step is late",
@@ -45,7 +51,7 @@ def _front() -> list[WhatIf]:
         ),
         WhatIf(
             happens="A step is early",
-            do="The trigger counts, not the clock. Act on the trigger and write the minute down.",
+            do=f"{counts} Act on the trigger and write the minute down.",
         ),
         WhatIf(
             happens="Dry spot behind the front",

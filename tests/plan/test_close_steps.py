@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -42,6 +43,15 @@ def test_a_chain_of_calls_is_one_group() -> None:
     assert close_calls((start, *called(100.0, 110.0, 126.0)), ONE) == [[*called(100.0, 110.0)]]
 
 
+def test_who_walks_is_not_there_for_the_next_call() -> None:
+    """Sixty seconds after the first call its person is still on a way of 240 s; after 255 s the tap is turned."""
+    first, second = called(100.0, 160.0)
+    assert close_calls((first, second), ONE) == []
+    walking = replace(first, walk_s=240.0)
+    assert close_calls((walking, second), ONE) == [[walking, second]]
+    assert close_calls((walking, replace(second, called_s=355.0)), ONE) == []
+
+
 def test_a_step_that_calls_too_early_waits_for_the_other_call() -> None:
     """3 first: tap 1, called for 6 s before it, goes by the call for 3, after it."""
     first, second = called(100.0, 106.0)
@@ -61,10 +71,13 @@ def test_a_vent_is_never_clamped_by_another_call() -> None:
     assert in_order(SEQUENCE, [later, clamp]) is None
 
 
-def planned(panels: Any, smallest_lock_cm2: float) -> PlanDocument:
-    """From line 2 resin comes to line 1 some six seconds before line 3, which has nearly twice as far to feed."""
+def planned(panels: Any, smallest_lock_cm2: float, *, third_mm: float = 660, walk_s: float = 0) -> PlanDocument:
+    """From line 2 resin comes to line 1 some six seconds before line 3, which has nearly twice as far to feed.
+
+    walk_s: from tap 2 to the others; 0: no manifolds are named.
+    """
     data = panels.data(
-        lines_y_mm=(250, 450, 660),
+        lines_y_mm=(250, 450, third_mm),
         width_mm=1100,
         length_mm=300,
         cell_mm=50,
@@ -75,6 +88,9 @@ def planned(panels: Any, smallest_lock_cm2: float) -> PlanDocument:
         process={"smallest_lock_cm2": smallest_lock_cm2},
     )
     data["crew"] = {"hands": 1, "seconds_per_action": 15}
+    if walk_s:
+        data["crew"]["manifolds"] = [{"name": "A", "labels": ["2"]}, {"name": "B", "labels": ["1", "3"]}]
+        data["crew"]["walks"] = [{"between": ["A", "B"], "walk_s": walk_s}]
     return plan_case(case_from_mapping(data))
 
 
@@ -97,10 +113,13 @@ def test_the_tap_that_harms_most_if_late_goes_first(panels: Any, monkeypatch: py
 
 def test_the_order_stays_where_the_other_does_more_harm(panels: Any) -> None:
     """Where locks matter the last of the two may be mixed up with the clamp after it, and line 1, fed last, then locks
-    more than line 3 does: checked by playing the other order with its mistakes."""
-    plan = planned(panels, 50)
+    more than line 3 does: checked by playing the other order with its mistakes. They call further apart than a turn
+    takes, and the one person is still on the way to the first."""
+    plan = planned(panels, 50, third_mm=690, walk_s=60)
     assert [step.label for step in plan.steps][:3] == ["2", "1", "3"]
     assert plan.mistakes is not None
     (group,) = plan.mistakes.close
+    assert 15 < group.within_s < 60 + 15
     assert not group.most_harmful_first
     assert "that was played, and more goes wrong then" in group.says
+    assert "there is one of you, up to 1 min away" in group.says

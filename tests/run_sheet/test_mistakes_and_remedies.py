@@ -107,10 +107,16 @@ def test_page_one_sends_steps_of_one_minute_to_those_that_have_an_order(
 
 
 def test_what_spoils_the_part_is_bold(fields: dict[str, Any]) -> None:
-    """A lock, and a wet-out after the gel limit; not what costs minutes."""
-    page = mistake_page(with_mistakes(fields))
+    """A lock, a wet-out after the gel limit, and resin that runs out; not what costs minutes."""
+    shown = with_mistakes(fields)
+    page = mistake_page(shown)
     assert page is not None
     assert [row.bad for row in page.rows] == [True, False, True]
+    dumped = shown.model_dump()
+    dumped["mistakes"]["results"][2]["resin_runs_out_s"] = 1_900.0
+    empty = mistake_page(PlanDocument.model_validate(dumped))
+    assert empty is not None
+    assert [row.bad for row in empty.rows] == [True, True, True]
     assert [row.happens for row in page.rows] == ["Forgotten", "5 min late", "Mixed up with step 4 (2-MID)"]
 
 

@@ -52,3 +52,13 @@ def test_stop_time_ends_the_shot_but_not_the_vacuum(plan: PlanDocument, machine_
         (found,) = [item for item in what_ifs(one) if item.happens == "STOP TIME reached"]
         assert "Open nothing more. Shut the feeds. Keep the vacuum on" in found.do
     assert re.search(r"CALL: _+ phone _+", IN_CHARGE)
+
+
+def test_a_step_by_the_clock_waits_for_its_time(plan: PlanDocument, fields: dict[str, Any]) -> None:
+    """Said where the plan has one: elsewhere nothing goes by the clock."""
+    fields["steps"][3]["trigger"] = {"kind": "clock", "at_s": 600.0, "says": "at minute 10 by the clock"}
+    marked = "A step marked CLOCK waits for its time"
+    for one, said in ((plan, False), (PlanDocument.model_validate(fields), True)):
+        (early,) = [item for item in what_ifs(one) if item.happens == "A step is early"]
+        assert (marked in early.do) is said
+        assert "the trigger counts, not the clock" in early.do.lower()
