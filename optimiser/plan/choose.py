@@ -134,7 +134,7 @@ class Chooser:
         """Whether it opens what the user wants opened, and first; what speaks of times shows when it is played."""
         return (
             starts_as_given(self.shot, sequence)
-            and not required_left_shut(self.shot, sequence)
+            and not required_left_shut(self.shot, sequence.opened_labels())
             and not forbidden_at_start(self.shot, sequence)
         )
 
