@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import networkx as nx
 import numpy as np
 
-from optimiser.filling.fill_run import FillRun
+from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.many_runs import Runner, Task
 from optimiser.filling.simulate import FillLimits
@@ -269,17 +269,25 @@ class Chooser:
         network = self.scenes.coarse
         locks = [lock for lock in candidate.run.locks if lock.fails]
         if locks:
-            zones, cut = cut_zones_at_locks(network, zones, locks, most_zones=self.shot.search.most_zones)
-            self.waits = (*self.waits, *waits_for_locked(network, candidate.run, whole_bay=False))
-            return zones, f"{len(locks)} regions locked; zones cut at {cut} of them, and what closed them waits"
+            cut = cut_zones_at_locks(network, zones, locks, most_zones=self.shot.search.most_zones)
+            waits = self._learns_to_wait(candidate.run, whole_bay=False)
+            return cut.zones, f"{_regions(locks)}; {cut.says}{', and what closed them waits' if waits else ''}"
         for run in candidate.patchy_runs:
             locks = [lock for lock in run.locks if lock.fails]
             if locks:
-                self.waits = (*self.waits, *waits_for_locked(network, run, whole_bay=True))
-                return zones, f"{len(locks)} regions locked with patchy permeability; their lines wait for the bay"
+                waits = self._learns_to_wait(run, whole_bay=True)
+                then = "what closed them waits for the bay" if waits else "nothing new to wait for"
+                return zones, f"{_regions(locks)} with patchy permeability; {then}"
         arrivals.learn(candidate.run)
         kept = f"clean, but {candidate.broken}," if candidate.broken else "clean"
         return zones, f"{kept} on the network; arrivals set to what the network saw"
+
+    def _learns_to_wait(self, run: FillRun, *, whole_bay: bool) -> bool:
+        """Whether there was anything new in it."""
+        learnt = waits_for_locked(self.scenes.coarse, run, whole_bay=whole_bay)
+        fresh = tuple(wait for wait in learnt if wait not in self.waits)
+        self.waits = (*self.waits, *fresh)
+        return bool(fresh)
 
     def _graph(self, zones: Zones) -> nx.Graph:
         return build_zone_graph(
@@ -362,3 +370,7 @@ class Chooser:
         finite = [one.run.wet_out_s for one in self.candidates if one.run.wet_out_s < float("inf")]
         limit_s = self.scenes.resin_clock.limit_s(self.shot.process.gel_fraction)
         return max(2.0 * min(finite, default=self.limits.longest_s / 2), limit_s)
+
+
+def _regions(locks: list[Lock]) -> str:
+    return f"{len(locks)} region{'' if len(locks) == 1 else 's'} locked"
