@@ -90,8 +90,8 @@ def played(shot: Shot, scenes: Scenes, name: str, sequence: Sequence) -> Verifie
         sequence=sequence,
         run=run,
         spread_runs=spread,
-        broken=broken_rule(shot, run),
-        broken_in_spread=broken_in_any(shot, spread),
+        broken=broken_rule(shot, sequence, run),
+        broken_in_spread=broken_in_any(shot, sequence, spread),
     )
 
 

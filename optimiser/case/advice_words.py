@@ -19,10 +19,10 @@ def layout_advice(found: LayoutFindings | None, layouts: tuple[LineLayout, ...])
     """The widest bay against its clock first; empty where there is nothing to say."""
     if found is None:
         return []
-    runs_m = {(one.label, side.neighbour): side.run_m for one in layouts for side in one.sides}
+    runs_m = {(one.label, side.side): side.run_m for one in layouts for side in one.sides}
     wide = sorted(found.wide, key=lambda bay: -_wet_s(bay))
     return [
-        *(_of_bay(bay, runs_m[bay.label, bay.other]) for bay in wide if (bay.label, bay.other) in runs_m),
+        *(_of_bay(bay, runs_m[bay.label, bay.side]) for bay in wide if (bay.label, bay.side) in runs_m),
         *(_of_idle(one) for one in found.idle),
     ]
 

@@ -24,7 +24,7 @@ from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.resin_clock import ResinClock
 from optimiser.plan.result import PlanResult
 from optimiser.plan.rules_of_taps import Broken, TapRule, broken_rules
-from optimiser.plan.shop_rules import against_order, required_left_shut, starts_as_given
+from optimiser.plan.shop_rules import against_order, starts_as_given
 from optimiser.units import c_from_k, litres_from_m3, mbar_from_pa, min_from_s
 
 _LATER_OR_A_VENT = "open the line that closes it later, start from another line, or set a vent at that place"
@@ -39,15 +39,15 @@ IN_SPREAD = " with the stated spread of permeability"
 
 def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
     """Empty when the plan holds."""
-    run = result.chosen.run
-    found = [*against_the_rules(shot, result.chosen.sequence, run), *locked(run, "", result)]
+    sequence, run = result.chosen.sequence, result.chosen.run
+    found = [*against_the_rules(shot, sequence, run), *locked(run, "", result)]
     if not any(lock.fails for lock in run.locks):
         for spread_run in result.chosen.spread_runs:
             if any(lock.fails for lock in spread_run.locks):
                 found += locked(spread_run, IN_SPREAD, result)
                 break
-    if not list(broken_rules(shot, run)):
-        in_spread = (reason for other in result.chosen.spread_runs for reason in broken_in_spread(shot, other))
+    if not list(broken_rules(shot, sequence, run)):
+        in_spread = (one for other in result.chosen.spread_runs for one in broken_in_spread(shot, sequence, other))
         found += islice(in_spread, 1)
     found += mixes_too_old(shot, run, result.scenes.resin_clock)
     found += _lifts_the_bag(shot)
@@ -74,16 +74,6 @@ def against_the_rules(shot: Shot, sequence: Sequence, run: FillRun) -> list[Reas
                 remedy="open the given lines at the start, or take the rule out of the case",
             )
         )
-    shut = required_left_shut(shot, sequence)
-    if shut:
-        found.append(
-            Reason(
-                requirement="every required line opens",
-                where=_all_names(shut),
-                by_how_much=f"{len(shut)} required line{'s' if len(shut) > 1 else ''} left shut",
-                remedy="open it, or make it a candidate in the case",
-            )
-        )
     wrong = against_order(shot, run)
     if wrong is not None:
         found.append(
@@ -94,12 +84,12 @@ def against_the_rules(shot: Shot, sequence: Sequence, run: FillRun) -> list[Reas
                 remedy="start from another line, or ask for an order in which resin comes to the lines",
             )
         )
-    return found + [_reason_of(one, "") for one in broken_rules(shot, run)]
+    return found + [_reason_of(one, "") for one in broken_rules(shot, sequence, run)]
 
 
-def broken_in_spread(shot: Shot, run: FillRun) -> list[Reason]:
-    """Rules of pairs, groups and latest times that a run with the spread does not keep."""
-    return [_reason_of(broken, IN_SPREAD) for broken in broken_rules(shot, run)]
+def broken_in_spread(shot: Shot, sequence: Sequence, run: FillRun) -> list[Reason]:
+    """Rules of pairs, groups, latest times and required lines that a run with the spread does not keep."""
+    return [_reason_of(broken, IN_SPREAD) for broken in broken_rules(shot, sequence, run)]
 
 
 def _reason_of(broken: Broken, when: str) -> Reason:
@@ -113,18 +103,25 @@ def _reason_of(broken: Broken, when: str) -> Reason:
                 remedy=f"close {broken.labels[0]} before {broken.labels[1]} opens, or leave one of them shut",
             )
         case TapRule.TOGETHER:
-            apart = f"{broken.by_s:.0f} s lie between them" if math.isfinite(broken.by_s) else "one of them stays shut"
+            apart = f"{broken.by_s:.0f} s lie between them" if math.isfinite(broken.by_s) else "not all of them open"
             return Reason(
                 requirement=f"{names} open together, within {broken.allowed_s:.0f} s{when}",
                 where=names,
                 by_how_much=apart,
                 remedy="let one trigger call for all of them, or take the rule out of the case",
             )
+        case TapRule.REQUIRED:
+            return Reason(
+                requirement=f"every required line opens{when}",
+                where=_all_names(broken.labels),
+                by_how_much=f"{len(broken.labels)} required line{'s' if len(broken.labels) > 1 else ''} left shut",
+                remedy="open it, and before all is wet, or make it a candidate in the case",
+            )
         case _:
             return Reason(
                 requirement=f"{names} has been opened by minute {min_from_s(broken.allowed_s):.1f}{when}",
                 where=names,
-                by_how_much=f"opened {broken.by_s:.0f} s later",
+                by_how_much=f"opened {broken.by_s:.0f} s later" if math.isfinite(broken.by_s) else "it stays shut",
                 remedy="open it by the clock, start from a line nearer to it, or ask for a later time",
             )
 

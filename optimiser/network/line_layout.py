@@ -18,6 +18,8 @@ from optimiser.physics.pipe_flow import line_decay_per_m, line_end_pressure_rati
 class LineSide:
     """What lies beside a line on one side."""
 
+    side: int
+    """0: left of the line as it runs, 1: right."""
     neighbour: str | None
     """The line on the far side of the bay; None: the edge of the part."""
     run_m: float
@@ -68,12 +70,12 @@ def _side(
         between = across[nearest[across] == other]
         to_own, _ = cKDTree(own_nodes).query(place[between])
         to_other, _ = cKDTree(place[network.lines[other].nodes]).query(place[between])
-        return LineSide(neighbour=network.lines[other].label, run_m=float(np.median(to_own + to_other)))
+        return LineSide(side=side, neighbour=network.lines[other].label, run_m=float(np.median(to_own + to_other)))
     mine = np.flatnonzero((nearest == k) & (side_of == side))
     if len(mine) == 0:
         return None
     distance, _ = cKDTree(own_nodes).query(place[mine])
-    return LineSide(neighbour=None, run_m=float(distance.max()))
+    return LineSide(side=side, neighbour=None, run_m=float(distance.max()))
 
 
 def _far_end_share(part: Part, network: FlowNetwork, k: int, line: FeedLine, sides: tuple[LineSide, ...]) -> float:

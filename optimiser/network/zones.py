@@ -48,16 +48,20 @@ def divide(network: FlowNetwork, part: Part, *, most_zones: int) -> Zones:
 
 
 def split(zones: Zones, network: FlowNetwork, cells: IntArray) -> Zones:
-    """Cut the given cells out of their zones as a zone of their own: where the network found what zones had hidden."""
-    zone = zones.zone_of_cell.copy()
-    zone[cells] = zones.count
-    group = _connected(network, zone)
-    names = list(zones.names)
+    """Cut each zone along the border of the given cells: where the network found what zones had hidden.
+
+    Zones are only ever divided: what lies in two of them before does after.
+    """
+    inside = np.zeros(network.cell_count, dtype=np.int64)
+    inside[cells] = 1
+    group = _connected(network, zones.zone_of_cell + zones.count * inside)
     fresh: list[str] = []
     used: dict[str, int] = {}
     for k in range(int(group.max()) + 1):
-        old = int(zone[group == k][0])
-        name = names[old] if old < zones.count else f"{names[int(zones.zone_of_cell[cells[0]])]}+"
+        first = int(np.argmax(group == k))
+        zone = int(zones.zone_of_cell[first])
+        whole = inside[zones.zone_of_cell == zone].all()
+        name = zones.names[zone] + ("+" if inside[first] and not whole else "")
         used[name] = used.get(name, 0) + 1
         fresh.append(name if used[name] == 1 else f"{name}~{used[name]}")
     return Zones(names=_unique(fresh), zone_of_cell=group)

@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 import networkx as nx
+import numpy as np
 
-from optimiser.filling.fill_run import FillRun
+from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.many_runs import Runner, Task
 from optimiser.filling.simulate import FillLimits
@@ -64,6 +65,8 @@ class Chooser:
     waits: tuple[LearntWait, ...] = ()
     arrivals: LineArrivals | None = None
     """From each usable line alone; None: the zone graph was not asked yet."""
+    _followed_s: dict[str, float] = field(default_factory=dict)
+    """How long at most each of them was played alone."""
     zones: Zones | None = None
     """With all cuts."""
 
@@ -134,7 +137,7 @@ class Chooser:
         """Whether it opens what the user wants opened, and first; what speaks of times shows when it is played."""
         return (
             starts_as_given(self.shot, sequence)
-            and not required_left_shut(self.shot, sequence)
+            and not required_left_shut(self.shot, sequence.opened_labels())
             and not forbidden_at_start(self.shot, sequence)
         )
 
@@ -190,8 +193,9 @@ class Chooser:
         return self._proof(zones, choice, ended)
 
     def _asked_of_graph(self, arrivals: LineArrivals, zones: Zones) -> tuple[ZoneProblem, Choice]:
-        search, hint = self.shot.search, self._hint()
-        problem = admitting(self.problem(arrivals, zones, horizon_s=self._horizon_s()), hint)
+        search, hint, horizon_s = self.shot.search, self._hint(), self._horizon_s()
+        self.follow_up_to(horizon_s, arrivals)
+        problem = admitting(self.problem(arrivals, zones, horizon_s=horizon_s), hint)
         left_s = self.patience.search_left_s()
         choice = solve(problem, seed=search.seed, effort=search.solver_effort, hint=hint, most_s=left_s)
         if choice.found and (broken := violations(problem, choice)):
@@ -234,9 +238,22 @@ class Chooser:
         runs = self.alone(usable_labels(self.shot.part), span, longest_s=self._horizon_s())
         return LineArrivals.from_runs(self.scenes.coarse, runs, self._clock)
 
+    def follow_up_to(self, horizon_s: float, arrivals: LineArrivals) -> None:
+        """Play those lines alone on that were left before all was wet: what resin comes to within the horizon must not
+        read as never."""
+        index = self.scenes.coarse.line_index
+        left = tuple(
+            label
+            for label, followed_s in self._followed_s.items()
+            if followed_s < horizon_s and not np.isfinite(arrivals.cell_s[index[label]]).all()
+        )
+        if left:
+            arrivals.add(self.alone(left, (0.0, 0.0), longest_s=horizon_s))
+
     def alone(self, labels: tuple[str, ...], span: tuple[float, float], *, longest_s: float) -> dict[int, FillRun]:
         """Each of these taps opened at the start and no other, by the place of its line."""
         low, high = span
+        self._followed_s |= dict.fromkeys(labels, longest_s)
         limits = FillLimits(longest_s=longest_s, smallest_lock_m2=float("inf"))
         part = self.shot.part
         alone = [vents_before_feeds(part, Sequence(steps=(open_at_start(label),))) for label in labels]
@@ -252,17 +269,25 @@ class Chooser:
         network = self.scenes.coarse
         locks = [lock for lock in candidate.run.locks if lock.fails]
         if locks:
-            zones, cut = cut_zones_at_locks(network, zones, locks, most_zones=self.shot.search.most_zones)
-            self.waits = (*self.waits, *waits_for_locked(network, candidate.run, whole_bay=False))
-            return zones, f"{len(locks)} regions locked; zones cut at {cut} of them, and what closed them waits"
+            cut = cut_zones_at_locks(network, zones, locks, most_zones=self.shot.search.most_zones)
+            waits = self._learns_to_wait(candidate.run, whole_bay=False)
+            return cut.zones, f"{_regions(locks)}; {cut.says}{', and what closed them waits' if waits else ''}"
         for run in candidate.patchy_runs:
             locks = [lock for lock in run.locks if lock.fails]
             if locks:
-                self.waits = (*self.waits, *waits_for_locked(network, run, whole_bay=True))
-                return zones, f"{len(locks)} regions locked with patchy permeability; their lines wait for the bay"
+                waits = self._learns_to_wait(run, whole_bay=True)
+                then = "what closed them waits for the bay" if waits else "nothing new to wait for"
+                return zones, f"{_regions(locks)} with patchy permeability; {then}"
         arrivals.learn(candidate.run)
         kept = f"clean, but {candidate.broken}," if candidate.broken else "clean"
         return zones, f"{kept} on the network; arrivals set to what the network saw"
+
+    def _learns_to_wait(self, run: FillRun, *, whole_bay: bool) -> bool:
+        """Whether there was anything new in it."""
+        learnt = waits_for_locked(self.scenes.coarse, run, whole_bay=whole_bay)
+        fresh = tuple(wait for wait in learnt if wait not in self.waits)
+        self.waits = (*self.waits, *fresh)
+        return bool(fresh)
 
     def _graph(self, zones: Zones) -> nx.Graph:
         return build_zone_graph(
@@ -334,9 +359,18 @@ class Chooser:
         return float("inf") if best is None else best.run.wet_out_s
 
     def _horizon_s(self) -> float:
-        """Twice the best so far: beyond it no sequence is of interest."""
-        wet = [one.run.wet_out_s for one in self.candidates if one.clean] or [
-            one.run.wet_out_s for one in self.candidates
-        ]
-        finite = [time for time in wet if time < float("inf")]
-        return 2.0 * min(finite, default=self.limits.longest_s / 2)
+        """Twice the best so far: beyond it no sequence is of interest.
+
+        While nothing clean is known, twice the fastest that there is, as a measure of the part, and as far as any order
+        may go that is in time: one that locks air is soon wet because much is open at once.
+        """
+        best = self.best()
+        if best is not None:
+            return 2.0 * best.run.wet_out_s
+        finite = [one.run.wet_out_s for one in self.candidates if one.run.wet_out_s < float("inf")]
+        limit_s = self.scenes.resin_clock.limit_s(self.shot.process.gel_fraction)
+        return max(2.0 * min(finite, default=self.limits.longest_s / 2), limit_s)
+
+
+def _regions(locks: list[Lock]) -> str:
+    return f"{len(locks)} region{'' if len(locks) == 1 else 's'} locked"

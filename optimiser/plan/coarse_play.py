@@ -40,7 +40,7 @@ def play_on_coarse(
             sequence=one.sequence,
             run=run,
             patchy_runs=patchy_runs.get(one.sequence, ()),
-            broken=broken_rule(shot, run) or called_apart(shot, one.sequence),
+            broken=broken_rule(shot, one.sequence, run) or called_apart(shot, one.sequence),
         )
         for one, run in played
     ]

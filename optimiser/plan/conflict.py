@@ -40,6 +40,7 @@ def conflict_of(chooser: Chooser, chosen: Verified) -> Conflict | None:
     arrivals.add(chooser.alone(shut, (0.95, 0.95), longest_s=longest_s))
     slowest_s = max((time for time in arrivals.cell_s.ravel().tolist() if math.isfinite(time)), default=0.0)
     horizon_s = _HORIZON * max(longest_s, arrivals.clock.lasting_s(0.0, slowest_s))
+    chooser.follow_up_to(horizon_s, arrivals)
     problem = chooser.problem(arrivals, chooser.zones, horizon_s=horizon_s)
     late = _late_by(chooser, arrivals, problem, chosen)
     problem = chooser.problem(arrivals, chooser.zones, horizon_s=horizon_s, limit_s=limit_s * late)

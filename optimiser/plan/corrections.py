@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.filling.fill_run import FillRun, Lock
+from optimiser.network.bays import near_line
 from optimiser.network.flow_network import BoolArray, FlowNetwork, IntArray
 from optimiser.network.zones import Zones, split
 from optimiser.part.sequence import Action
@@ -17,29 +18,44 @@ _RING = 2
 _MOST_ZONES_FACTOR = 2.5
 
 
-def cut_zones_at_locks(network: FlowNetwork, zones: Zones, locks: list[Lock], *, most_zones: int) -> tuple[Zones, int]:
-    """Zones with each locked region, and the ring round it, cut out; and how many locks were cut so."""
-    cut = 0
+@dataclass(frozen=True, kw_only=True)
+class Cut:
+    """Zones after a cut, and what was cut."""
+
+    zones: Zones
+    divided: int
+    """Of the zones before."""
+    near: tuple[str, ...]
+    """Labels of the lines that the locked regions lie nearest to, in the order of the lines."""
+
+    @property
+    def says(self) -> str:
+        if not self.divided:
+            return "no zone cut"
+        one = self.divided == 1
+        lines = f"line{'s' if len(self.near) > 1 else ''} {' and '.join(self.near)}"
+        return f"{self.divided} zone{'' if one else 's'} cut near {lines}"
+
+
+def cut_zones_at_locks(network: FlowNetwork, zones: Zones, locks: list[Lock], *, most_zones: int) -> Cut:
+    """Zones cut along the border of each locked region, and of the ring round it."""
+    before, nearest = zones, near_line(network).line
+    near: set[int] = set()
     for lock in locks:
         if zones.count > _MOST_ZONES_FACTOR * most_zones:
             break
         cells = network.cells_of(lock.nodes)
         if len(cells) == 0:
             continue
-        before = zones.count
+        count = zones.count
         region = _grown(network, cells, 1)
-        zones = split(zones, network, np.flatnonzero(region))
-        zones = _cut_ring(network, zones, _grown(network, np.flatnonzero(region), _RING) & ~region)
-        cut += zones.count > before
-    return zones, cut
-
-
-def _cut_ring(network: FlowNetwork, zones: Zones, ring: BoolArray) -> Zones:
-    for zone in np.unique(zones.zone_of_cell[ring]):
-        cells = np.flatnonzero(ring & (zones.zone_of_cell == zone))
-        if len(cells) < np.count_nonzero(zones.zone_of_cell == zone):
-            zones = split(zones, network, cells)
-    return zones
+        ring = _grown(network, np.flatnonzero(region), _RING)
+        zones = split(split(zones, network, np.flatnonzero(region)), network, np.flatnonzero(ring))
+        if zones.count > count:
+            near.add(int(np.bincount(nearest[cells]).argmax()))
+    pieces = np.unique(np.column_stack([before.zone_of_cell, zones.zone_of_cell]), axis=0)
+    divided = int(np.count_nonzero(np.bincount(pieces[:, 0]) > 1))
+    return Cut(zones=zones, divided=divided, near=tuple(network.lines[line].label for line in sorted(near)))
 
 
 def _grown(network: FlowNetwork, cells: IntArray, links_wide: int) -> BoolArray:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
+from math import inf
 
 from optimiser.filling.fill_run import FillRun
+from optimiser.part.part import LineUse
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.part.shot import Crew, Shot
 from optimiser.plan.rules_of_taps import open_spans
@@ -21,7 +23,7 @@ def keeping_rules(shot: Shot, sequence: Sequence, run: FillRun, *, pairs: bool) 
 
     With each what is other in it, in words. pairs: whether ways to keep pairs apart are wanted.
     """
-    together = _together(shot, sequence, run)
+    together = _together(shot, _without_idle(shot, sequence, run), run)
     kept = _in_time(shot, waiting_their_turn(shot, together, run), run)
     yield "in turn", kept
     opened = {label: spans[0][0] for label, spans in open_spans(run).items()}
@@ -79,11 +81,23 @@ def _together(shot: Shot, sequence: Sequence, run: FillRun) -> Sequence:
     return Sequence(steps=tuple(steps))
 
 
+def _without_idle(shot: Shot, sequence: Sequence, run: FillRun) -> Sequence:
+    """Taps with a latest time that all was wet without are left out, with what else is done to them."""
+    idle = {label for label, _ in shot.rules.latest_s} - open_spans(run).keys() - _required(shot)
+    return Sequence(steps=tuple(step for step in sequence.steps if step.label not in idle))
+
+
+def _required(shot: Shot) -> set[str]:
+    return {line.label for line in shot.part.feed_lines if line.use is LineUse.REQUIRED}
+
+
 def _in_time(shot: Shot, sequence: Sequence, run: FillRun) -> Sequence:
-    """Taps that opened too late in this run are called for by the clock, each so early that hands suffice."""
-    spans = open_spans(run)
-    asked = ((latest_s, label) for label, latest_s in shot.rules.latest_s if label in spans)
-    late = sorted((one for one in asked if spans[one[1]][0][0] > one[0]), reverse=True)
+    """Taps that opened too late in this run, or not at all, are called for by the clock, each so early that hands
+    suffice."""
+    spans, wanted = open_spans(run), sequence.opened_labels()
+    opened_s = {label: spans[label][0][0] if label in spans else inf for label in wanted}
+    asked = ((latest_s, label) for label, latest_s in shot.rules.latest_s)
+    late = sorted((one for one in asked if opened_s.get(one[1], 0.0) > one[0]), reverse=True)
     whole = {label: group for group in shot.rules.together for label in group}
     for place, (latest_s, label) in enumerate(late):
         those = whole.get(label, (label,))

@@ -26,6 +26,7 @@ _NO_LATER = 0.01
 @dataclass(frozen=True, kw_only=True)
 class _Bay:
     line: int
+    side: int
     other: int | None
     """The line on the far side; None: the edge of the part."""
     cells: IntArray
@@ -56,14 +57,15 @@ def _wide_bays(chooser: Chooser, open_run: FillRun) -> Iterator[WideBay]:
     shot, scenes = chooser.shot, chooser.scenes
     limit_s = scenes.resin_clock.limit_s(shot.process.gel_fraction)
     together_s = scenes.full.latest(open_run.arrival_s)
-    alone = {(one.line, one.other): _alone_s(chooser, one) for one in _bays(chooser, scenes.coarse)}
+    alone = {(one.line, one.side, one.other): _alone_s(chooser, one) for one in _bays(chooser, scenes.coarse)}
     labels = [line.label for line in scenes.full.lines]
     for bay in _bays(chooser, scenes.full):
-        both_s, one_s = float(together_s[bay.cells].max()), alone.get((bay.line, bay.other))
+        both_s, one_s = float(together_s[bay.cells].max()), alone.get((bay.line, bay.side, bay.other))
         late_alone = bay.other is not None and one_s is not None and one_s > limit_s
         if both_s > limit_s or late_alone:
             yield WideBay(
                 label=labels[bay.line],
+                side=bay.side,
                 other=None if bay.other is None else labels[bay.other],
                 together_s=both_s,
                 alone_s=one_s,
@@ -97,7 +99,7 @@ def _bays(chooser: Chooser, network: FlowNetwork) -> Iterator[_Bay]:
             pair = (k, side) if other is None else frozenset((k, other))
             if len(cells) and pair not in seen and (other is None or other in usable):
                 seen.add(pair)
-                yield _Bay(line=k, other=other, cells=cells)
+                yield _Bay(line=k, side=side, other=other, cells=cells)
 
 
 def _idle(chooser: Chooser, chosen: Verified, base_s: float) -> Iterator[IdlePart]:

@@ -128,8 +128,8 @@ def check_shot(
             sequence=sequence,
             run=runs[0],
             spread_runs=tuple(runs[1:]),
-            broken=broken_rule(shot, runs[0]),
-            broken_in_spread=broken_in_any(shot, runs[1:]),
+            broken=broken_rule(shot, sequence, runs[0]),
+            broken_in_spread=broken_in_any(shot, sequence, runs[1:]),
         )
         robustness = most_robust(chooser, chosen, [], tell)
         mistakes = _mistakes(chooser, tell)(chosen) if shot.search.mistakes else None

@@ -119,7 +119,7 @@ def _played(at: ScenarioScene, sequence: Sequence, run: FillRun, zones: Zones) -
     done = {one.index: one.done_s for one in run.steps}
     judged = judge_gel(at.shot, at.clock, at.scene.network, run)
     return Played(
-        outcome=_outcome(at, run, judged),
+        outcome=_outcome(at, sequence, run, judged),
         wet_out_s=run.wet_out_s,
         gel_limit_s=judged.limit_s,
         done_s=tuple(done.get(index, math.inf) for index in range(len(sequence.steps))),
@@ -127,12 +127,12 @@ def _played(at: ScenarioScene, sequence: Sequence, run: FillRun, zones: Zones) -
     )
 
 
-def _outcome(at: ScenarioScene, run: FillRun, judged: GelJudgement) -> ShotOutcome:
+def _outcome(at: ScenarioScene, sequence: Sequence, run: FillRun, judged: GelJudgement) -> ShotOutcome:
     if any(lock.fails for lock in run.locks):
         return ShotOutcome.LOCKED
     if not math.isfinite(run.wet_out_s):
         return ShotOutcome.NEVER_WET
-    if broken_rule(at.shot, run):
+    if broken_rule(at.shot, sequence, run):
         return ShotOutcome.OUT_OF_ORDER
     if judged.margin_s < 0 or not mixes_in_time(at.shot, at.clock, run):
         return ShotOutcome.LATE

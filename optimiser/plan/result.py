@@ -156,6 +156,8 @@ class WideBay:
     """Between two lines, or from a line to the edge, too wide for the gel clock."""
 
     label: str
+    side: int
+    """Of that line: 0 left of it as it runs, 1 right."""
     other: str | None
     """None: the edge of the part."""
     together_s: float

@@ -1,4 +1,4 @@
-"""Rules that speak of several taps or of a time, judged on what was played: the order, pairs, groups, latest times."""
+"""Rules of taps, judged on what was played: the order, pairs, groups, latest times, and taps that must open."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from math import inf
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
-from optimiser.plan.shop_rules import against_order
+from optimiser.plan.shop_rules import against_order, required_left_shut
 
 _SAME_MOMENT_S = 1.0
 """Nobody at the taps can tell less."""
@@ -23,6 +23,7 @@ class TapRule(StrEnum):
     AT_ONCE = "has two taps open at once that must not be"
     TOGETHER = "does not open together what opens together"
     LATEST = "opens a tap after its latest time"
+    REQUIRED = "leaves a required tap shut"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,41 +33,48 @@ class Broken:
     """Of AT_ONCE the one that should be shut, then the other."""
     by_s: float
     """AT_ONCE: how long both are open; TOGETHER: between first and last, infinity where one stays shut; LATEST: how
-    much too late."""
+    much too late, infinity where it stays shut; REQUIRED: infinity."""
     allowed_s: float = 0.0
 
 
-def broken_rule(shot: Shot, run: FillRun) -> str:
-    """The first rule that was not kept, in words; empty: all were."""
+def broken_rule(shot: Shot, sequence: Sequence, run: FillRun) -> str:
+    """The first rule that was not kept in this run of the sequence, in words; empty: all were."""
     if against_order(shot, run) is not None:
         return TapRule.ORDER.value
-    return next((one.rule.value for one in broken_rules(shot, run)), "")
+    return next((one.rule.value for one in broken_rules(shot, sequence, run)), "")
 
 
-def broken_in_any(shot: Shot, runs: Iterable[FillRun]) -> str:
+def broken_in_any(shot: Shot, sequence: Sequence, runs: Iterable[FillRun]) -> str:
     """The first rule but the order that was not kept in one of these runs, in words; empty: all were."""
-    return next((one.rule.value for run in runs for one in broken_rules(shot, run)), "")
+    return next((one.rule.value for run in runs for one in broken_rules(shot, sequence, run)), "")
 
 
-def broken_rules(shot: Shot, run: FillRun) -> Iterator[Broken]:
-    """All but the order, for which `against_order` speaks."""
-    if not (shot.rules.never_at_once or shot.rules.together or shot.rules.latest_s):
-        return
+def broken_rules(shot: Shot, sequence: Sequence, run: FillRun) -> Iterator[Broken]:
+    """All but the order, for which `against_order` speaks.
+
+    What counts is what was done: a tap whose turn the run never came to has stayed shut, whatever the sequence says of
+    it; and a rule about it is kept only where the sequence leaves it out too.
+    """
     spans = open_spans(run)
+    shut = required_left_shut(shot, spans)
+    if shut:
+        yield Broken(rule=TapRule.REQUIRED, labels=shut, by_s=inf)
+    wanted = {*sequence.opened_labels(), *shut}
     for pair in shot.rules.never_at_once:
         both_s, first, second = max((_both_open_s(spans, a, b), a, b) for a, b in (pair, pair[::-1]))
         if both_s > _SAME_MOMENT_S:
             yield Broken(rule=TapRule.AT_ONCE, labels=(first, second), by_s=both_s)
     for group in shot.rules.together:
         opened = [spans[label][0][0] for label in group if label in spans]
-        if not opened:
+        if wanted.isdisjoint(group):
             continue
         within = max(opened) - min(opened) if len(opened) == len(group) else inf
         allowed = shot.crew.within_s(group)
         if within > allowed + _SAME_MOMENT_S:
             yield Broken(rule=TapRule.TOGETHER, labels=group, by_s=within, allowed_s=allowed)
     for label, latest_s in shot.rules.latest_s:
-        late_s = spans[label][0][0] - latest_s if label in spans else 0.0
+        opened_s = spans[label][0][0] if label in spans else inf
+        late_s = opened_s - latest_s if label in wanted else 0.0
         if late_s > _SAME_MOMENT_S:
             yield Broken(rule=TapRule.LATEST, labels=(label,), by_s=late_s, allowed_s=latest_s)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 
@@ -29,9 +30,8 @@ def starts_as_given(shot: Shot, sequence: Sequence) -> bool:
     return not given or set(sequence.start_labels()) == given
 
 
-def required_left_shut(shot: Shot, sequence: Sequence) -> tuple[str, ...]:
-    """Required lines that no step opens."""
-    opened = sequence.opened_labels()
+def required_left_shut(shot: Shot, opened: Container[str]) -> tuple[str, ...]:
+    """Required lines that are not among the opened ones."""
     return tuple(
         line.label for line in shot.part.feed_lines if line.use is LineUse.REQUIRED and line.label not in opened
     )

@@ -30,7 +30,7 @@ def usual_rules(chooser: Chooser, verified: list[Verified], tell: Report) -> tup
             sequence=one.sequence,
             run=run,
             spread_runs=(),
-            broken=broken_rule(chooser.shot, run),
+            broken=broken_rule(chooser.shot, one.sequence, run),
         )
     return tuple(known[one.sequence] for one in usual)
 

@@ -96,7 +96,7 @@ def _on_full(
             sequence=one.sequence,
             run=run,
             spread_runs=(),
-            broken=broken_rule(chooser.shot, run),
+            broken=broken_rule(chooser.shot, one.sequence, run),
         )
         for one, run in zip(candidates, runs, strict=True)
     ]
@@ -127,4 +127,4 @@ def with_spread(chooser: Chooser, one: Verified, tell: Report) -> Verified:
         tasks,
         each=lambda done: tell("playing with the stated spread", 0.85 + 0.1 * done / len(tasks), one.run.wet_out_s),
     )
-    return replace(one, spread_runs=tuple(runs), broken_in_spread=broken_in_any(chooser.shot, runs))
+    return replace(one, spread_runs=tuple(runs), broken_in_spread=broken_in_any(chooser.shot, one.sequence, runs))

@@ -63,7 +63,7 @@ def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
     if failure is None and judged.margin_s >= 0:
         for patchy in spread_scenes_of(shot, scene):
             spread.append(run_scene(patchy, sequence, limits))
-            failure = said([*locked(spread[-1], IN_SPREAD), *broken_in_spread(shot, spread[-1])])
+            failure = said([*locked(spread[-1], IN_SPREAD), *broken_in_spread(shot, sequence, spread[-1])])
             if failure is not None:
                 break
     return Found(

@@ -82,7 +82,8 @@ def test_more_zones_are_asked_for_and_given(mould: Any) -> None:
 
 
 def test_splitting_off_a_lock_leaves_zones_that_are_still_zones(mould: Any) -> None:
-    """The cut cells are zones of their own, in one piece each; all others keep theirs or its pieces."""
+    """The cut cells are zones of their own, in one piece each; all others keep theirs or its pieces, and no piece lies
+    in two of the zones before."""
     part = stepped_part(mould)
     network = mould.reduce(part, 0.1)
     before = divide(network, part, most_zones=40)
@@ -92,6 +93,8 @@ def test_splitting_off_a_lock_leaves_zones_that_are_still_zones(mould: Any) -> N
     check_zones(network, after)
     mine = set(after.zone_of_cell[cut].tolist())
     assert not mine & set(np.delete(after.zone_of_cell, cut).tolist())
+    assert len(set(before.zone_of_cell[cut].tolist())) > 1
+    assert len(set(zip(after.zone_of_cell.tolist(), before.zone_of_cell.tolist(), strict=True))) == after.count
 
 
 def test_zones_carry_over_to_a_finer_network(mould: Any) -> None:

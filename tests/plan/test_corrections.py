@@ -43,10 +43,11 @@ def test_the_strip_locks_between_its_lines(locked: Any) -> None:
 def test_the_locked_region_becomes_a_zone_of_its_own(locked: Any) -> None:
     """With its ring cut from the rest: the locked cells, one link wide around, then a ring of two links."""
     network, run = locked.network, locked.run
-    zones, cut = cut_zones_at_locks(network, one_zone(network), failing(run), most_zones=10)
+    cut = cut_zones_at_locks(network, one_zone(network), failing(run), most_zones=10)
     (lock,) = failing(run)
+    zones = cut.zones
     inside = zones.zone_of_cell[lock.nodes[lock.nodes < network.cell_count]]
-    assert cut == 1
+    assert cut.says in ("1 zone cut near line 0", "1 zone cut near line 1")
     assert len(set(inside.tolist())) == 1
     assert zones.count >= 3, "the region, its ring, and what is left"
     assert np.count_nonzero(zones.zone_of_cell == inside[0]) < network.cell_count
@@ -55,7 +56,7 @@ def test_the_locked_region_becomes_a_zone_of_its_own(locked: Any) -> None:
 def test_no_cell_is_lost_when_zones_are_cut(locked: Any) -> None:
     """Every cell has one zone, every zone a name of its own and at least one cell."""
     network = locked.network
-    zones, _ = cut_zones_at_locks(network, one_zone(network), failing(locked.run), most_zones=10)
+    zones = cut_zones_at_locks(network, one_zone(network), failing(locked.run), most_zones=10).zones
     assert len(zones.zone_of_cell) == network.cell_count
     assert sorted(set(zones.zone_of_cell.tolist())) == list(range(zones.count))
     assert len(set(zones.names)) == zones.count
@@ -65,8 +66,22 @@ def test_zones_are_not_cut_without_end(locked: Any) -> None:
     """Where there are already far more than asked for, they stay."""
     network = locked.network
     each = Zones(names=tuple(map(str, range(network.cell_count))), zone_of_cell=np.arange(network.cell_count))
-    zones, cut = cut_zones_at_locks(network, each, failing(locked.run), most_zones=10)
-    assert (zones, cut) == (each, 0)
+    cut = cut_zones_at_locks(network, each, failing(locked.run), most_zones=10)
+    assert (cut.zones, cut.says) == (each, "no zone cut")
+
+
+def test_a_cut_only_ever_divides_zones(locked: Any) -> None:
+    """Strips 0.2 m wide, several of them in the locked region and its ring: no piece lies in two of them. Cut again at
+    the same place, nothing is left to cut."""
+    network = locked.network
+    strip = (network.x_m[: network.cell_count] / 0.2).astype(np.int64)
+    strips = Zones(names=tuple(map(str, range(strip.max() + 1))), zone_of_cell=strip)
+    cut = cut_zones_at_locks(network, strips, failing(locked.run), most_zones=10)
+    pieces = {(int(a), int(b)) for a, b in zip(cut.zones.zone_of_cell, strip, strict=True)}
+    assert len(pieces) == cut.zones.count >= strips.count
+    assert cut.divided == cut.zones.count - strips.count
+    again = cut_zones_at_locks(network, cut.zones, failing(locked.run), most_zones=10)
+    assert (again.zones.count, again.says) == (cut.zones.count, "no zone cut")
 
 
 def test_the_line_that_closed_the_region_waits_for_it(locked: Any) -> None:

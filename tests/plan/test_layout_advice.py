@@ -47,6 +47,15 @@ def test_lines_too_far_apart_are_named_with_the_run_that_would_do(panels: Any) -
     assert "too_far_apart" not in [one.kind for one in again]
 
 
+def test_of_two_edges_the_one_that_is_too_far_is_measured(panels: Any) -> None:
+    """A line 150 mm from the one edge and 750 mm from the other: the far one is late, and its distance is told, to the
+    middle of the last cell."""
+    data = panels.data(lines_y_mm=(150,), length_mm=450, cell_mm=75, coarse_cell_mm=75, rounds=1, edge_to_edge=True)
+    advice = the_only(planned(data, gel_min=10))
+    assert (advice.kind, advice.labels) == ("too_far_apart", ["1"])
+    assert advice.run_mm == pytest.approx(750, abs=75)
+
+
 def test_one_side_alone_may_be_too_slow_where_both_are_not(panels: Any) -> None:
     """Half the run from each side takes a quarter of the time: the limit lies between the two."""
     plan = planned(panels.data(lines_y_mm=(150, 750), length_mm=450, cell_mm=75, rounds=1), gel_min=8)

@@ -7,6 +7,11 @@ from typing import Any
 import pytest
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep, Verdict
+from optimiser.case.planning import plan_case
+from optimiser.case.read_case import case_from_mapping
+from optimiser.plan.keep_rules import keeping_rules
+from optimiser.plan.plan_shot import check_shot
+from optimiser.plan.rules_of_taps import broken_rule
 from optimiser.run_sheet.checks_before import checks
 from optimiser.run_sheet.rows import every_row, step_groups
 
@@ -106,6 +111,47 @@ def test_a_given_sequence_that_opens_too_late_is_told_by_its_seconds(panels: Any
     checked = panels.check(panels.by_clock({"2": 0, "1": 100, "3": 100}), **PANEL, rules=rules)
     told = {reason.requirement: reason.by_how_much for reason in checked.reasons}
     assert told["1 has been opened by minute 1.5"] == "opened 25 s later"
+
+
+def test_what_the_run_never_came_to_is_not_kept(panels: Any) -> None:
+    """From line 2 all is wet within minutes; 1 and 3 are called for by the clock, after eleven hours. Left out of the
+    sequence they keep every rule but that of the required line."""
+    rules = {"latest": [{"label": "3", "latest_min": 0.5}], "together": [["1", "3"]]}
+    opens_s = {"2": 0, "1": 40000, "3": 40000}
+    never = panels.check(panels.by_clock(opens_s), **PANEL, rules=rules, uses={"3": "required"})
+    told = {reason.requirement: reason.by_how_much for reason in never.reasons}
+    assert never.verdict is Verdict.NOT_ADMISSIBLE
+    assert told == {
+        "every required line opens": "1 required line left shut",
+        "1 and 3 open together, within 15 s": "not all of them open",
+        "3 has been opened by minute 0.5": "it stays shut",
+    }
+    assert panels.check(panels.by_clock({"2": 0}), **PANEL, rules=rules).verdict is Verdict.VERIFIED
+
+
+def test_a_plan_opens_what_is_required_before_all_is_wet(panels: Any) -> None:
+    """Line 3 is to be open at half a minute and never with 2, and both are required: a plan in which 3 takes the place
+    of 2 after the last place is wet has not opened it."""
+    rules = {"start": ["1"], "never_at_once": [["2", "3"]], "latest": [{"label": "3", "latest_min": 0.5}]}
+    data = panels.data(**PANEL, rules=rules, uses={"2": "required", "3": "required"})
+    data["search"]["remedies"] = False
+    plan = plan_case(case_from_mapping(data))
+    never = [step.label for step in plan.steps if step.action == "open" and step.expected_at_s is None]
+    assert not never or plan.verdict is Verdict.NOT_ADMISSIBLE
+
+
+def test_a_tap_that_all_is_wet_without_is_left_out(panels: Any) -> None:
+    """Rewritten to keep its latest time, as it is not required; where it is, the clock calls for it in time."""
+    rules = {"latest": [{"label": "3", "latest_min": 2}]}
+    sequence = panels.sequence(panels.by_clock({"2": 0, "3": 40000}))
+    for use, steps in (("candidate", 3), ("required", 4)):
+        shot = panels.case(**PANEL, rules=rules, uses={"3": use}).shot
+        run = check_shot(shot, sequence, workers=1).chosen.run
+        (_, kept), *_ = keeping_rules(shot, sequence, run, pairs=False)
+        again = check_shot(shot, kept, workers=1).chosen
+        assert len(kept.steps) == steps
+        assert broken_rule(shot, sequence, run)
+        assert not broken_rule(shot, kept, again.run)
 
 
 def test_the_plan_says_who_walks_where(panels: Any) -> None:
