@@ -59,6 +59,8 @@ class ResinQuantities(DocumentShape):
     """Beyond what the part holds under the full vacuum, where the bag gives: it bleeds into the vents in the hold."""
     drawn_into_vents_kg: float
     """Drawn into the vents."""
+    bled_kg: float | None = came_later()
+    """Let out of hose and manifold into a bucket before taps after the first, where the case says so."""
     reserve_kg: float
     """The reserve that the case asks for."""
     total_kg: float

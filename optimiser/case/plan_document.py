@@ -75,6 +75,8 @@ class PlannedStep(DocumentShape):
     """Total through the manifold right after the action."""
     drawn_kg: float | None
     """Resin gone through the manifold up to the action."""
+    bled_before_litres: float | None = came_later()
+    """Let out of hose and manifold into a bucket first; not in `drawn_kg`."""
     turned_at: str | None = came_later()
     """Name of the manifold at which this tap or clamp is turned, where the case names manifolds."""
     person: int | None = came_later()

@@ -19,10 +19,12 @@ def resin_quantities(
     drawn_into_vents_m3: float,
     in_catch_pots_m3: float = 0.0,
     swollen_m3: float = 0.0,
+    bleeds: int = 0,
 ) -> ResinQuantities:
     """Pore volume of the layers, inner volume of lines and hoses, what the vents draw, and the stated reserve.
 
-    swollen_m3: what the part takes beyond its dry pores, where the bag gives.
+    swollen_m3: what the part takes beyond its dry pores, where the bag gives. bleeds: how often the manifold is let out
+    into a bucket before a tap is opened.
     """
     density = shot.resin.density_kg_m3
     area_m2 = np.bincount(
@@ -41,7 +43,8 @@ def resin_quantities(
     tracks = sum(float(network.volume_m3[nodes].sum()) for nodes in network.race_tracks) * density
     vents = drawn_into_vents_m3 * density
     swollen = swollen_m3 * density
-    needed = sum(by_kind.values()) + lines + hoses + tracks + vents + swollen
+    bled = bleeds * shot.supply.manifold_volume_m3 * density
+    needed = sum(by_kind.values()) + lines + hoses + tracks + vents + swollen + bled
     share = shot.process.reserve_fraction
     total = resin_to_mix_kg(needed_kg=needed, reserve_fraction=share)
     return ResinQuantities(
@@ -53,6 +56,7 @@ def resin_quantities(
         race_tracks_kg=tracks,
         swollen_kg=None if network.give is None else swollen,
         drawn_into_vents_kg=vents,
+        bled_kg=bled if bleeds else None,
         reserve_kg=reserve_kg(needed_kg=needed, reserve_fraction=share),
         total_kg=total,
         initiator_kg=total * shot.resin.initiator_fraction,

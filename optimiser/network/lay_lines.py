@@ -139,8 +139,9 @@ def _touches(
     cells, at_m, offset = _beside_legs(points, chainage, cells, sheet.position_m[cells])
     beneath = np.linalg.norm(offset, axis=1) <= half_m * (1 + 1e-9)
     if len(points) == 1 or (not len(link) and not beneath.any()):
-        cells = tree.query(places[[len(places) // 2]])[1]
-        return _beside_legs(points, chainage, cells, sheet.position_m[cells])
+        middle = places[[len(places) // 2]]
+        cells = tree.query(middle)[1]
+        return cells, looks[[len(looks) // 2]], sheet.position_m[cells] - middle
     order = np.lexsort((cells[beneath], at_m[beneath]))
     return cells[beneath][order], at_m[beneath][order], offset[beneath][order]
 
@@ -148,22 +149,16 @@ def _touches(
 def _beside_legs(
     points: FloatArray, chainage: FloatArray, cells: IntArray, place: FloatArray
 ) -> tuple[IntArray, FloatArray, FloatArray]:
-    """Each cell once for every leg that it lies abreast of, else at the corner nearest to it: where along the run, and
-    the way from there to it."""
+    """Each cell once for every leg that it lies abreast of: where along the run, and the way from there to it."""
     if len(points) == 1:
         return cells, np.zeros(len(cells)), place - points[0]
-    away = np.linalg.norm(place[:, None, :] - points[None, :, :], axis=2)
-    corner = away.argmin(axis=1)
-    found = [(np.arange(len(cells)), chainage[corner], place - points[corner])]
-    abreast = np.zeros(len(cells), dtype=bool)
+    found = []
     for leg, (start, end) in enumerate(pairwise(points)):
         along = end - start
         share = (place - start) @ along / (along @ along)
         of = np.flatnonzero((share >= 0.0) & (share <= 1.0))
-        abreast[of] = True
         at_m = chainage[leg] + share[of] * (chainage[leg + 1] - chainage[leg])
         found.append((of, at_m, place[of] - start - share[of, None] * along))
-    found[0] = tuple(part[~abreast] for part in found[0])  # type: ignore[assignment]
     which, at_m, offset = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return cells[which], at_m, offset
 

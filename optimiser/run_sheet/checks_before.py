@@ -265,6 +265,7 @@ def quantities(resin: ResinQuantities) -> list[Quantity]:
         **({"Race tracks": resin.race_tracks_kg} if resin.race_tracks_kg else {}),
         **({"Taken up as the bag gives": resin.swollen_kg} if resin.swollen_kg else {}),
         "Drawn into vents": resin.drawn_into_vents_kg,
+        **({"Let into buckets": resin.bled_kg} if resin.bled_kg else {}),
         "Reserve": resin.reserve_kg,
     }
     return [Quantity(use=use, amount=f"{mass_kg:.1f} kg") for use, mass_kg in uses.items()]

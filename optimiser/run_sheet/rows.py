@@ -111,7 +111,8 @@ def _what(step: PlannedStep) -> str:
     what = f"tap, {step.line}" if step.kind == "line" else "vent"
     where = [f"at {step.turned_at}"] if step.turned_at is not None else []
     who = [f"person {step.person}"] if step.person is not None else []
-    return ", ".join([what, *where, *who])
+    first = "" if step.bled_before_litres is None else f"FIRST let {step.bled_before_litres:.1f} l into a bucket; "
+    return first + ", ".join([what, *where, *who])
 
 
 def _shared(texts: list[str]) -> str:

@@ -50,6 +50,8 @@ def data(panels: Any, *, supply: dict[str, Any] | None = None, judged_by: str = 
         line["sections"][0]["run_mm"] = [[5, y_mm], [1195, y_mm]]
     between = {**document["vents"][0], "name": "V-MID", "run_mm": [[5, 550], [1195, 550]]}
     document["vents"].append(between)  # or the bay that the second line closes in would lock
+    for vent in document["vents"]:  # nobody clamps them
+        vent["catch_pot_litres"] = 100
     if (supply or MACHINE)["kind"] == "mixes":
         document["supply"] = supply
     return document
@@ -199,3 +201,15 @@ def test_a_first_mix_begun_sooner_than_counted_is_refused(panels: Any) -> None:
     told = [one for one in plan.reasons if "no older at the first tap" in one.requirement]
     assert len(told) == 1
     assert "age_at_first_tap_min of" in told[0].remedy
+
+
+def test_what_is_let_into_buckets_is_bought_and_said_at_the_step(panels: Any) -> None:
+    """Half a litre before the one tap after the first: on top of all else, with the reserve."""
+    stands = {**MACHINE, "manifold_volume_litres": 0.5}
+    supplies = (stands, {**stands, "bled_before_each_tap": True})
+    kept, bled = (checked(panels, data(panels, supply=one)) for one in supplies)
+    assert [step.bled_before_litres for step in bled.steps] == [None, pytest.approx(0.5)]
+    assert kept.resin.bled_kg is None
+    assert bled.resin.bled_kg == pytest.approx(0.5 * 1.08, rel=0.05)
+    reserve = bled.resin.reserve_kg / (bled.resin.total_kg - bled.resin.reserve_kg)
+    assert bled.resin.total_kg - kept.resin.total_kg == pytest.approx(bled.resin.bled_kg * (1 + reserve))
