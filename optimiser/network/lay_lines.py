@@ -124,20 +124,25 @@ def _touches(
 ) -> tuple[IntArray, FloatArray, FloatArray]:
     """Cells that the run lies on without crossing any of their links, in order along it: where, and how far from it.
 
-    A run that neither crosses nor comes within half a cell of anything touches the one cell nearest to its middle.
+    Those within half a cell, and along an edge the nearest however far: of a cell that the edge cuts little is left.
+    A run that neither crosses nor touches anything touches the one cell nearest to its middle.
     """
     half_m = 0.5 * sheet.cell_size_m
     tree = cKDTree(sheet.position_m)
     looks = np.linspace(0.0, chainage[-1], 1 + int(chainage[-1] / half_m)) if chainage[-1] > 0 else chainage[:1]
     places = np.column_stack([np.interp(looks, chainage, points[:, k]) for k in range(3)])
-    if len(points) == 1:
-        near = tree.query(places)[1]
-    else:
-        near = np.unique(np.concatenate(tree.query_ball_point(places, 2.0 * half_m)).astype(np.int64))
+    nearest = np.unique(tree.query(places)[1])
+    near = nearest
+    if len(points) > 1:
+        close = np.concatenate(tree.query_ball_point(places, 2.0 * half_m)).astype(np.int64)
+        near = np.union1d(nearest, close)
     crossed = np.union1d(sheet.links.start[link], sheet.links.end[link])
     cells = near[~np.isin(near, crossed)]
     cells, at_m, offset = _beside_legs(points, chainage, cells, sheet.position_m[cells])
-    beneath = np.linalg.norm(offset, axis=1) <= half_m * (1 + 1e-9)
+    away_m = np.linalg.norm(offset, axis=1)
+    least_m = np.full(len(sheet.position_m), np.inf)
+    np.minimum.at(least_m, cells, away_m)
+    beneath = (away_m <= half_m * (1 + 1e-9)) | (np.isin(cells, nearest) & (away_m <= least_m[cells]))
     if len(points) == 1 or (not len(link) and not beneath.any()):
         middle = places[[len(places) // 2]]
         cells = tree.query(middle)[1]
