@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -34,11 +33,8 @@ class LaidRun:
     """(c, 3): direction of the run where it crosses."""
     touch_node: IntArray
     touch_cell: IntArray
-    touch_offset_m: FloatArray
-    """(t, 3): from the run to the middle of the cell. Where a run crosses no link of a cell that it lies on, along a
-    border or at a point, it touches the cell."""
-    touch_length_m: FloatArray
-    """Of the run, that lies on the cell."""
+    touch_distance_m: FloatArray
+    """Lengths that cross no link touch the cell they lie on: along a border, at a point."""
 
 
 def lay_run(sheet: Sheet, run_m: tuple[tuple[float, ...], ...]) -> LaidRun:
@@ -56,7 +52,7 @@ def lay_run(sheet: Sheet, run_m: tuple[tuple[float, ...], ...]) -> LaidRun:
         found = surface_crossings(sheet, points)
     link, share, at = _on_one_side_of_cells(sheet, found)
     node = np.minimum((at / length + 1e-9).astype(np.int64), count - 1) if length > 0 else np.empty(0, np.int64)
-    touch_cell, touch_at, offset = _touches(sheet, points, chainage, link)
+    touch_node, touch_cell, distance = _touches(sheet, position, node, link)
     return LaidRun(
         node_length_m=length,
         position_m=position,
@@ -64,12 +60,9 @@ def lay_run(sheet: Sheet, run_m: tuple[tuple[float, ...], ...]) -> LaidRun:
         crossing_link=link,
         crossing_share=np.clip(share, _NEAREST_SHARE, 1.0 - _NEAREST_SHARE),
         crossing_direction=_directions(points, chainage, at),
-        touch_node=np.minimum((touch_at / length + 1e-9).astype(np.int64), count - 1)
-        if length > 0
-        else np.zeros(len(touch_cell), np.int64),
+        touch_node=touch_node,
         touch_cell=touch_cell,
-        touch_offset_m=offset,
-        touch_length_m=_shares_of_run(touch_at, sheet.cell_size_m, float(chainage[-1])),
+        touch_distance_m=distance,
     )
 
 
@@ -120,60 +113,13 @@ def _lattice_crossings(sheet: Sheet, points: FloatArray, chainage: FloatArray) -
 
 
 def _touches(
-    sheet: Sheet, points: FloatArray, chainage: FloatArray, link: IntArray
-) -> tuple[IntArray, FloatArray, FloatArray]:
-    """Cells that the run lies on without crossing any of their links, in order along it: where, and how far from it.
-
-    Those within half a cell, and along an edge the nearest however far: of a cell that the edge cuts little is left.
-    A run that neither crosses nor touches anything touches the one cell nearest to its middle.
-    """
-    half_m = 0.5 * sheet.cell_size_m
-    tree = cKDTree(sheet.position_m)
-    looks = np.linspace(0.0, chainage[-1], 1 + int(chainage[-1] / half_m)) if chainage[-1] > 0 else chainage[:1]
-    places = np.column_stack([np.interp(looks, chainage, points[:, k]) for k in range(3)])
-    nearest = np.unique(tree.query(places)[1])
-    near = nearest
-    if len(points) > 1:
-        close = np.concatenate(tree.query_ball_point(places, 2.0 * half_m)).astype(np.int64)
-        near = np.union1d(nearest, close)
-    crossed = np.union1d(sheet.links.start[link], sheet.links.end[link])
-    cells = near[~np.isin(near, crossed)]
-    cells, at_m, offset = _beside_legs(points, chainage, cells, sheet.position_m[cells])
-    away_m = np.linalg.norm(offset, axis=1)
-    least_m = np.full(len(sheet.position_m), np.inf)
-    np.minimum.at(least_m, cells, away_m)
-    beneath = (away_m <= half_m * (1 + 1e-9)) | (np.isin(cells, nearest) & (away_m <= least_m[cells]))
-    if len(points) == 1 or (not len(link) and not beneath.any()):
-        middle = places[[len(places) // 2]]
-        cells = tree.query(middle)[1]
-        return cells, looks[[len(looks) // 2]], sheet.position_m[cells] - middle
-    order = np.lexsort((cells[beneath], at_m[beneath]))
-    return cells[beneath][order], at_m[beneath][order], offset[beneath][order]
-
-
-def _beside_legs(
-    points: FloatArray, chainage: FloatArray, cells: IntArray, place: FloatArray
-) -> tuple[IntArray, FloatArray, FloatArray]:
-    """Each cell once for every leg that it lies abreast of: where along the run, and the way from there to it."""
-    if len(points) == 1:
-        return cells, np.zeros(len(cells)), place - points[0]
-    found = []
-    for leg, (start, end) in enumerate(pairwise(points)):
-        along = end - start
-        share = (place - start) @ along / (along @ along)
-        of = np.flatnonzero((share >= 0.0) & (share <= 1.0))
-        at_m = chainage[leg] + share[of] * (chainage[leg + 1] - chainage[leg])
-        found.append((of, at_m, place[of] - start - share[of, None] * along))
-    which, at_m, offset = (np.concatenate(parts) for parts in zip(*found, strict=True))
-    return cells[which], at_m, offset
-
-
-def _shares_of_run(at_m: FloatArray, cell_m: float, run_m: float) -> FloatArray:
-    """How much of the run lies on each of these cells: half the way to the next on either side, half a cell at most."""
-    if run_m == 0.0 or len(at_m) == 0:
-        return np.full(len(at_m), cell_m)
-    gaps = np.minimum(np.diff(at_m) / 2, cell_m / 2)
-    before = np.concatenate([[min(at_m[0], cell_m / 2)], gaps])
-    after = np.concatenate([gaps, [min(run_m - at_m[-1], cell_m / 2)]])
-    shares: FloatArray = np.maximum(before + after, 1e-3 * cell_m)
-    return shares
+    sheet: Sheet, position: FloatArray, node: IntArray, link: IntArray
+) -> tuple[IntArray, IntArray, FloatArray]:
+    """The nearest cell of each length, unless the run already crosses links of that cell."""
+    _, nearest = cKDTree(sheet.position_m).query(position)
+    crossed_cells = np.union1d(sheet.links.start[link], sheet.links.end[link])
+    bare = ~np.isin(np.arange(len(position)), node) & ~np.isin(nearest, crossed_cells)
+    touch_node = np.flatnonzero(bare)
+    cells = nearest[touch_node]
+    distance = np.linalg.norm(position[touch_node] - sheet.position_m[cells], axis=1)
+    return touch_node, cells, distance

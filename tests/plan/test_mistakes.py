@@ -12,6 +12,7 @@ from optimiser.case.mistakes_document import MistakeResult, Mistakes
 from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.planning import check_sequence_of_case, plan_case
 from optimiser.case.read_case import case_from_mapping
+from optimiser.case.shown_label import shown_label
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.front_state import Drive
 from optimiser.filling.many_runs import Runner, Scene, run_scene
@@ -177,13 +178,17 @@ def same_outcome(one: MistakeResult, checked: PlanDocument, plan: PlanDocument) 
 def document_step(step: Any) -> dict[str, Any]:
     trigger = step.trigger
     when: dict[str, Any] = {"start": True}
-    if trigger.kind != "start":
+    if trigger.kind == "clock":
+        when = {"clock_s": trigger.at_s}
+    elif trigger.kind != "start":
         when = {trigger.kind: trigger.place, "share_percent": 100 * trigger.share, "delay_s": trigger.delay_s}
     return {"action": step.action, "label": step.label, "when": when}
 
 
 def later(when: dict[str, Any]) -> dict[str, Any]:
-    return {"clock_s": 300} if "start" in when else {**when, "delay_s": when["delay_s"] + 300}
+    if "delay_s" in when:
+        return {**when, "delay_s": when["delay_s"] + 300}
+    return {"clock_s": when.get("clock_s", 0) + 300}
 
 
 def test_the_setting_leaves_them_out(panels: Any) -> None:
@@ -222,7 +227,8 @@ def test_steps_due_together_are_named(plan: PlanDocument) -> None:
         assert group.within_s < (len(group.steps) - 1) * plan.conditions.seconds_per_action
         assert group.hands_suffice == (len(group.steps) <= plan.conditions.hands)
         assert set(group.labels) <= {step.label for step in timed}
-        assert group.must_not_wait is None or f"({group.must_not_wait})" in group.says
+        named = {step.label: shown_label(step.label, step.kind) for step in timed}
+        assert group.must_not_wait is None or f"({named[group.must_not_wait]})" in group.says
 
 
 @pytest.mark.parametrize(("runs_out", "said"), [(False, "54 kg more run"), (True, "until the RESIN RUNS OUT")])
