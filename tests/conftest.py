@@ -33,6 +33,7 @@ def _laminate(
     angle_rad: float = 0.0,
     thickness_m: float = 5e-3,
     porosity: float = 0.5,
+    through_m2: float | None = None,
 ) -> Laminate:
     layer = Layer(
         name="plies",
@@ -42,6 +43,7 @@ def _laminate(
         permeability_along_m2=permeability_m2,
         permeability_across_m2=permeability_m2 if across_m2 is None else across_m2,
         angle_rad=angle_rad,
+        permeability_through_m2=through_m2,
     )
     return Laminate(name="laminate", layers=(layer,))
 

@@ -15,6 +15,7 @@ from optimiser.case.check_outlines import say_place
 from optimiser.case.layout_document import OutlineSheet, SurfaceDocument
 from optimiser.case.off_surface import SurfaceDistance
 from optimiser.case.pointer import pointer
+from optimiser.case.run_course import course_of
 from optimiser.errors import Fault
 
 _SHORTEST_MM = 50.0
@@ -52,7 +53,7 @@ def run_faults(document: CaseDocument) -> Iterator[Fault]:
 def runs_off_sheet(document: CaseDocument, near: shapely.Geometry) -> Iterator[Fault]:
     """Runs that leave the widened sheet, and pieces of it without line or vent. Outlines must be valid."""
     runs = list(_runs(document))
-    shapes = [_shape(run) for _, run in runs]
+    shapes = [course_of(run) for _, run in runs]
     for place in np.flatnonzero(~shapely.covers(near, shapes)):
         yield from _off_sheet(*runs[place], near)
     yield from _piece_faults(document, list(shapely.get_parts(near)), shapes)
@@ -131,8 +132,3 @@ def _piece_faults(
 
 def _flat(run: Run) -> NDArray[np.float64]:
     return np.array([point[:2] for point in run])
-
-
-def _shape(run: Run) -> shapely.Geometry:
-    flat = _flat(run)
-    return shapely.linestrings(flat) if len(flat) > 1 else shapely.points(flat[0])

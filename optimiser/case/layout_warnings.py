@@ -10,6 +10,7 @@ import shapely
 from optimiser.case.run_course import course_of
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.line_layout import LineLayout
+from optimiser.network.sheet_lattice import outline_shape
 from optimiser.network.zone_graph import zones_no_line_reaches, zones_without_vent
 from optimiser.part.part import LineUse, Part
 from optimiser.part.shot import Shot
@@ -71,7 +72,7 @@ def _vents_off_the_edge(shot: Shot) -> Iterator[str]:
     """Beside a vent that stands full, or is clamped, what lies between it and the edge has no way out."""
     if not shot.part.outlines:
         return
-    edge = shapely.union_all([shapely.Polygon(one.border_m, one.holes_m) for one in shot.part.outlines]).boundary
+    edge = outline_shape(shot.part).boundary
     cell_m = shot.search.cell_m
     for vent in shot.part.vents:
         if vent.hose_bore_m is None or vent.on_line is not None:

@@ -8,11 +8,10 @@ from itertools import combinations
 from math import inf
 
 from optimiser.filling.fill_run import FillRun
-from optimiser.part.part import LineUse
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.part.shot import Crew, Shot
 from optimiser.plan.rules_of_taps import open_spans
-from optimiser.plan.shop_rules import waiting_their_turn
+from optimiser.plan.shop_rules import required_left_shut, waiting_their_turn
 
 _MOST_HAND_OVERS = 3
 """Moments at which the first line of a pair may give way to the other, tried for each sequence and pair."""
@@ -83,12 +82,9 @@ def _together(shot: Shot, sequence: Sequence, run: FillRun) -> Sequence:
 
 def _without_idle(shot: Shot, sequence: Sequence, run: FillRun) -> Sequence:
     """Taps with a latest time that all was wet without are left out, with what else is done to them."""
-    idle = {label for label, _ in shot.rules.latest_s} - open_spans(run).keys() - _required(shot)
+    opened = open_spans(run)
+    idle = {label for label, _ in shot.rules.latest_s} - opened.keys() - {*required_left_shut(shot, opened)}
     return Sequence(steps=tuple(step for step in sequence.steps if step.label not in idle))
-
-
-def _required(shot: Shot) -> set[str]:
-    return {line.label for line in shot.part.feed_lines if line.use is LineUse.REQUIRED}
 
 
 def _in_time(shot: Shot, sequence: Sequence, run: FillRun) -> Sequence:

@@ -48,10 +48,8 @@ def mix_clocks(
     total_kg = float(drawn_kg[-1])
     count = max(1, int(np.ceil(total_kg / mix_kg - 1e-9)))
     wanted = [_drawn_at(time_s, drawn_kg, k * mix_kg) for k in range(count)]
-    wanted[0] = float(time_s[0])
     poured_kg = [max(0.0, (k - left_share) * mix_kg) for k in range(count)]
     poured_s = [_drawn_at(time_s, drawn_kg, kg) for kg in poured_kg]
-    poured_s[0] = wanted[0]
     begun = [0.0] * count
     next_begins = np.inf
     for k in reversed(range(count)):

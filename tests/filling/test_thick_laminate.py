@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 
-from optimiser.part.laminate import Laminate, Layer, LayerKind
 from optimiser.physics.line_entry import entry_run_m
 from optimiser.physics.permeability import stretched_depth_m
 
@@ -15,25 +14,17 @@ VISCOSITY_PA_S, PRESSURE_PA, RUN_M = 0.2, 9e4, 0.6
 ONE_LAYER_S = POROSITY * VISCOSITY_PA_S * RUN_M**2 / (2 * ALONG_M2 * PRESSURE_PA)
 
 
-def solid(thickness_m: float) -> Laminate:
-    plies = Layer(
-        name="plies",
-        kind=LayerKind.REINFORCEMENT,
-        thickness_m=thickness_m,
-        porosity=POROSITY,
-        permeability_along_m2=ALONG_M2,
-        permeability_across_m2=ALONG_M2,
-        angle_rad=0.0,
-        permeability_through_m2=THROUGH_M2,
-    )
-    return Laminate(name="solid", layers=(plies,))
+def strip(mould: Any, thickness_m: float, cells: int, **line: float) -> Any:
+    """Of plies, fed by a line on its face."""
+    plies = mould.laminate(ALONG_M2, thickness_m=thickness_m, porosity=POROSITY, through_m2=THROUGH_M2)
+    return mould.strip(RUN_M, cells, plies, **line)
 
 
 def longer(mould: Any, thickness_m: float, cells: int, bore_m: float) -> float:
     """Wet-out over that of one layer fed through its whole thickness."""
-    strip = mould.strip(RUN_M, cells, solid(thickness_m), bore_m=bore_m, hose_bore_m=0.012)
+    part = strip(mould, thickness_m, cells, bore_m=bore_m, hose_bore_m=0.012)
     steps = mould.open_at_start("0")
-    filled = mould.fill(strip, RUN_M / cells, *steps, viscosity_pa_s=VISCOSITY_PA_S, pressure_pa=PRESSURE_PA)
+    filled = mould.fill(part, RUN_M / cells, *steps, viscosity_pa_s=VISCOSITY_PA_S, pressure_pa=PRESSURE_PA)
     return float(filled.run.wet_out_s / ONE_LAYER_S)
 
 
@@ -62,5 +53,5 @@ def test_a_front_much_longer_than_the_depth_loses_what_the_law_says(mould: Any, 
 
 def test_a_laminate_that_is_thin_for_its_plies_stays_one_layer(mould: Any) -> None:
     """4 mm are seen as 40 mm: less than a cell."""
-    assert mould.reduce(mould.strip(RUN_M, 12, solid(0.004)), 0.05).sheet_count == 12
-    assert mould.reduce(mould.strip(RUN_M, 12, solid(0.006)), 0.05).sheet_count == 36
+    assert mould.reduce(strip(mould, 0.004, 12), 0.05).sheet_count == 12
+    assert mould.reduce(strip(mould, 0.006, 12), 0.05).sheet_count == 36
