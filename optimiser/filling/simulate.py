@@ -150,10 +150,12 @@ class _Filling:
         return self.won_m3 * (self.limits.longest_s - self.now_s) <= _REST_SHARE * left * taken_s
 
     def _won_m3(self, step: FrontStep) -> float:
-        """Volume that the front has won: what came in, unless the bag gives and what lies behind it swells or sinks."""
-        if self.network.give is None:
-            return step.injected_m3 - float(step.vent_volume_m3.sum())
-        return float((self.network.volume_m3 * (step.state.filled - self.state.filled)).sum())
+        """Volume that the front has won: pores newly filled, whatever lies behind swells, sinks or is drawn by vents.
+
+        A cell that was left a little over full in the last step counts as full in both.
+        """
+        now, before = np.minimum(step.state.filled, 1.0), np.minimum(self.state.filled, 1.0)
+        return float((self.network.volume_m3 * (now - before)).sum())
 
     def _moves_by_itself(self) -> bool:
         """Under a bag that gives resin goes on from thick to thin when all taps are shut."""
