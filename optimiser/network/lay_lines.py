@@ -14,8 +14,23 @@ from optimiser.network.surface_crossings import NO_CROSSINGS, Crossings, surface
 
 _NEAREST_SHARE = 0.01
 """A crossing is kept this share of a link away from its ends, so that no contact conducts without limit."""
+_LOOKS_PER_CELL = 10
+"""Places along a run at which it is asked which cell it lies on."""
 OVER_MIDDLE_SHARE = 0.02
 """A run that crosses a link nearer than this to its end lies over the middle of that cell."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Touches:
+    """Where a run crosses no link of a cell that it lies on, along an edge or at a point, it touches the cell."""
+
+    cell: IntArray
+    at_m: FloatArray
+    """Along the run, to the middle of what lies on the cell."""
+    offset_m: FloatArray
+    """(t, 3): square from the run to the middle of the cell."""
+    length_m: FloatArray
+    """Of the run, that lies on the cell."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,10 +46,8 @@ class LaidRun:
     """How far along the link from its start the run crosses it."""
     crossing_direction: FloatArray
     """(c, 3): direction of the run where it crosses."""
+    touches: Touches
     touch_node: IntArray
-    touch_cell: IntArray
-    touch_distance_m: FloatArray
-    """Lengths that cross no link touch the cell they lie on: along a border, at a point."""
 
 
 def lay_run(sheet: Sheet, run_m: tuple[tuple[float, ...], ...]) -> LaidRun:
@@ -51,25 +64,36 @@ def lay_run(sheet: Sheet, run_m: tuple[tuple[float, ...], ...]) -> LaidRun:
     else:
         found = surface_crossings(sheet, points)
     link, share, at = _on_one_side_of_cells(sheet, found)
-    node = np.minimum((at / length + 1e-9).astype(np.int64), count - 1) if length > 0 else np.empty(0, np.int64)
-    touch_node, touch_cell, distance = _touches(sheet, position, node, link)
+    touches = _touches(sheet, points, chainage, link)
     return LaidRun(
         node_length_m=length,
         position_m=position,
-        crossing_node=node,
+        crossing_node=_node_at(at, length, count),
         crossing_link=link,
         crossing_share=np.clip(share, _NEAREST_SHARE, 1.0 - _NEAREST_SHARE),
         crossing_direction=_directions(points, chainage, at),
-        touch_node=touch_node,
-        touch_cell=touch_cell,
-        touch_distance_m=distance,
+        touches=touches,
+        touch_node=_node_at(touches.at_m, length, count),
     )
 
 
-def _directions(points: FloatArray, chainage: FloatArray, at: FloatArray) -> FloatArray:
-    if len(at) == 0:
-        return np.empty((0, 3))
-    leg = np.clip(np.searchsorted(chainage, at, side="right") - 1, 0, len(points) - 2)
+def _node_at(at_m: FloatArray, length_m: float, count: int) -> IntArray:
+    """Which length of the run each of these places lies on; a point has one."""
+    if length_m == 0.0:
+        return np.zeros(len(at_m), dtype=np.int64)
+    return np.minimum((at_m / length_m + 1e-9).astype(np.int64), count - 1)
+
+
+def _legs(chainage: FloatArray, at_m: FloatArray) -> IntArray:
+    """Which straight piece of the run each of these places lies on."""
+    return np.clip(np.searchsorted(chainage, at_m, side="right") - 1, 0, max(len(chainage) - 2, 0))
+
+
+def _directions(points: FloatArray, chainage: FloatArray, at_m: FloatArray) -> FloatArray:
+    """(n, 3): of the run at these places; a point has none."""
+    if len(points) == 1:
+        return np.zeros((len(at_m), 3))
+    leg = _legs(chainage, at_m)
     along = points[leg + 1] - points[leg]
     return np.asarray(along / np.linalg.norm(along, axis=1)[:, None])
 
@@ -112,14 +136,23 @@ def _lattice_crossings(sheet: Sheet, points: FloatArray, chainage: FloatArray) -
     return Crossings(link=link, share=share, at_m=at, leftward=leftward)
 
 
-def _touches(
-    sheet: Sheet, position: FloatArray, node: IntArray, link: IntArray
-) -> tuple[IntArray, IntArray, FloatArray]:
-    """The nearest cell of each length, unless the run already crosses links of that cell."""
-    _, nearest = cKDTree(sheet.position_m).query(position)
-    crossed_cells = np.union1d(sheet.links.start[link], sheet.links.end[link])
-    bare = ~np.isin(np.arange(len(position)), node) & ~np.isin(nearest, crossed_cells)
-    touch_node = np.flatnonzero(bare)
-    cells = nearest[touch_node]
-    distance = np.linalg.norm(position[touch_node] - sheet.position_m[cells], axis=1)
-    return touch_node, cells, distance
+def _touches(sheet: Sheet, points: FloatArray, chainage: FloatArray, link: IntArray) -> Touches:
+    """Cells that the run lies on without crossing any of their links: those nearest to some length of it."""
+    run_m, looks_m = float(chainage[-1]), sheet.cell_size_m / _LOOKS_PER_CELL
+    count = max(1, round(run_m / looks_m))
+    at_m = (np.arange(count) + 0.5) * run_m / count
+    place = np.column_stack([np.interp(at_m, chainage, points[:, k]) for k in range(3)])
+    on_cell = cKDTree(sheet.position_m).query(place)[1]
+    leg = _legs(chainage, at_m)
+    first = np.flatnonzero((np.diff(on_cell, prepend=-1) != 0) | (np.diff(leg, prepend=-1) != 0))
+    looks = np.diff(first, append=count)
+    bare = ~np.isin(on_cell[first], np.union1d(sheet.links.start[link], sheet.links.end[link]))
+    middle, looks = (first + (looks - 1) // 2)[bare], looks[bare]
+    along = _directions(points, chainage, at_m[middle])
+    away = sheet.position_m[on_cell[middle]] - place[middle]
+    return Touches(
+        cell=on_cell[middle],
+        at_m=at_m[middle],
+        offset_m=away - (away * along).sum(axis=1)[:, None] * along,
+        length_m=looks * run_m / count if run_m > 0 else np.full(len(middle), sheet.cell_size_m),
+    )

@@ -191,16 +191,15 @@ class PipesOnSheet:
         return channel
 
     def _touch_conductances(self, run: LaidRun, entry_m: FloatArray | None = None) -> list[tuple[int, int, float]]:
-        offset = (run.position_m[run.touch_node] - self.sheet.position_m[run.touch_cell])[:, :2]
-        laminate = self.sheet.area_of_cell[run.touch_cell]
-        through = transmissibility_towards_m3(self.part, laminate, offset)
-        distance = np.maximum(run.touch_distance_m, _CLOSEST_TOUCH_SHARE * self.sheet.cell_size_m)
+        touches = run.touches
+        laminate = self.sheet.area_of_cell[touches.cell]
+        through = transmissibility_towards_m3(self.part, laminate, touches.offset_m[:, :2])
+        distance = np.linalg.norm(touches.offset_m, axis=1)
+        distance = np.maximum(distance, _CLOSEST_TOUCH_SHARE * self.sheet.cell_size_m)
         if entry_m is not None:
             distance = distance + entry_m[laminate]
-        length = run.node_length_m if run.node_length_m > 0 else self.sheet.cell_size_m
-        return list(
-            zip(run.touch_node.tolist(), run.touch_cell.tolist(), (through * length / distance).tolist(), strict=True)
-        )
+        conductance = through * touches.length_m / distance
+        return list(zip(run.touch_node.tolist(), touches.cell.tolist(), conductance.tolist(), strict=True))
 
     def split_crossed_links(self) -> IntArray:
         """Put each line between the two cells of every link it crosses; return the links that are no more.

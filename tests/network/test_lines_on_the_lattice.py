@@ -98,3 +98,17 @@ def test_shut_line_is_a_channel_that_resin_runs_along(mould: Any) -> None:
     along_s = laid.run.arrival_s[laid.network.lines[1].nodes]
     assert along_s[-1] < 0.25 * bare.run.wet_out_s
     assert (np.diff(along_s) >= 0).all()
+
+
+@pytest.mark.parametrize("cells", [12, 20, 40, 41])
+def test_a_line_beside_an_edge_feeds_every_cell_that_it_lies_on(mould: Any, cells: int) -> None:
+    """Fibres away from the line, hardly any way across them: each row is a strip of its own, wet after
+    phi mu L^2 / (2 K dP), wherever in the outermost cells the line lies and however its pieces and the rows divide."""
+    laminate = mould.laminate(1e-10, across_m2=1e-13)
+    line = mould.feed_line("1", (0.01, 0.01), (0.01, 0.29), bore_m=0.02)
+    part = mould.panel(1.0, 0.3, laminate, (line,), (mould.vent("V", (0.99, 0.01), (0.99, 0.29)),))
+    filled = mould.fill(part, 1.0 / cells, *mould.open_at_start("1"), viscosity_pa_s=0.1, pressure_pa=9e4)
+    arrival_s = filled.run.arrival_s[: filled.network.cell_count]
+    last = filled.network.x_m[: filled.network.cell_count] > 0.9
+    strip_s = 0.5 * 0.1 * 0.99**2 / (2 * 1e-10 * 9e4)
+    assert arrival_s[last].max() == pytest.approx(strip_s, rel=0.1)
