@@ -137,7 +137,11 @@ def _lattice_crossings(sheet: Sheet, points: FloatArray, chainage: FloatArray) -
 
 
 def _touches(sheet: Sheet, points: FloatArray, chainage: FloatArray, link: IntArray) -> Touches:
-    """Cells that the run lies on without crossing any of their links: those nearest to some length of it."""
+    """Cells that the run lies on without crossing any of their links: nearest to some length of it, and abreast of it,
+    as a run that crosses links ends at the last middle of a cell that it has passed.
+
+    A run that would neither cross nor touch anything touches the cell nearest to its middle.
+    """
     run_m, looks_m = float(chainage[-1]), sheet.cell_size_m / _LOOKS_PER_CELL
     count = max(1, round(run_m / looks_m))
     at_m = (np.arange(count) + 0.5) * run_m / count
@@ -146,13 +150,20 @@ def _touches(sheet: Sheet, points: FloatArray, chainage: FloatArray, link: IntAr
     leg = _legs(chainage, at_m)
     first = np.flatnonzero((np.diff(on_cell, prepend=-1) != 0) | (np.diff(leg, prepend=-1) != 0))
     looks = np.diff(first, append=count)
-    bare = ~np.isin(on_cell[first], np.union1d(sheet.links.start[link], sheet.links.end[link]))
-    middle, looks = (first + (looks - 1) // 2)[bare], looks[bare]
+    middle = first + (looks - 1) // 2
     along = _directions(points, chainage, at_m[middle])
     away = sheet.position_m[on_cell[middle]] - place[middle]
+    ahead_m = (away * along).sum(axis=1)
+    abreast_at_m = at_m[middle] + ahead_m
+    touched = ~np.isin(on_cell[middle], np.union1d(sheet.links.start[link], sheet.links.end[link]))
+    leg_end = np.minimum(leg[middle] + 1, len(chainage) - 1)
+    touched &= (abreast_at_m >= chainage[leg[middle]]) & (abreast_at_m <= chainage[leg_end])
+    if not len(link) and not touched.any():
+        touched[len(touched) // 2] = True
+    length_m = looks * run_m / count if run_m > 0 else np.full(len(middle), sheet.cell_size_m)
     return Touches(
-        cell=on_cell[middle],
-        at_m=at_m[middle],
-        offset_m=away - (away * along).sum(axis=1)[:, None] * along,
-        length_m=looks * run_m / count if run_m > 0 else np.full(len(middle), sheet.cell_size_m),
+        cell=on_cell[middle][touched],
+        at_m=at_m[middle][touched],
+        offset_m=(away - ahead_m[:, None] * along)[touched],
+        length_m=length_m[touched],
     )
