@@ -9,9 +9,9 @@ import numpy as np
 
 from optimiser.network.channel_joins import ChannelCourse, joins_of, openings_into
 from optimiser.network.flow_network import FloatArray, IntArray, LineNodes, VentNodes, VentPipe
-from optimiser.network.lay_lines import OVER_MIDDLE_SHARE, LaidRun, lay_run
+from optimiser.network.lay_lines import OVER_MIDDLE_SHARE, LaidRun, lay_run, touch_conductance_m3
 from optimiser.network.line_entry import hidden_entry_m
-from optimiser.network.sheet import Sheet, transmissibility_towards_m3
+from optimiser.network.sheet import Sheet
 from optimiser.network.sheet_lattice import height_at
 from optimiser.network.tool_side import Layers
 from optimiser.part.part import FeedLine, Part, RaceTrack, Vent
@@ -22,9 +22,6 @@ from optimiser.physics.pipe_flow import (
     tube_section_m2,
     tube_volume_m3,
 )
-
-_CLOSEST_TOUCH_SHARE = 0.005
-"""A run through the middle of a cell has no distance to it in the plane; this share of a cell stands in for none."""
 
 
 @dataclass(frozen=True)
@@ -177,8 +174,9 @@ class PipesOnSheet:
             self.entry_m.update(dict.fromkeys(nodes, entry_m))
         for a, b in pairwise(nodes):
             self._link(a, b, along_m4 / length_m)
-        for node, cell, conductance in self._touch_conductances(run, entry_m):
-            self._link(nodes[node], cell, conductance)
+        touch_m3 = touch_conductance_m3(self.part, self.sheet, run.touches, 0.0 if entry_m is None else entry_m)
+        for node, cell, conductance_m3 in zip(run.touch_node, run.touches.cell, touch_m3, strict=True):
+            self._link(nodes[node], int(cell), float(conductance_m3))
         course = ChannelCourse(
             run_m=run_m,
             node_count=len(nodes),
@@ -189,17 +187,6 @@ class PipesOnSheet:
         channel = _Channel(run, heights, nodes, course)
         self.channels.append(channel)
         return channel
-
-    def _touch_conductances(self, run: LaidRun, entry_m: FloatArray | None = None) -> list[tuple[int, int, float]]:
-        touches = run.touches
-        laminate = self.sheet.area_of_cell[touches.cell]
-        through = transmissibility_towards_m3(self.part, laminate, touches.offset_m[:, :2])
-        distance = np.linalg.norm(touches.offset_m, axis=1)
-        distance = np.maximum(distance, _CLOSEST_TOUCH_SHARE * self.sheet.cell_size_m)
-        if entry_m is not None:
-            distance = distance + entry_m[laminate]
-        conductance = through * touches.length_m / distance
-        return list(zip(run.touch_node.tolist(), touches.cell.tolist(), conductance.tolist(), strict=True))
 
     def split_crossed_links(self) -> IntArray:
         """Put each line between the two cells of every link it crosses; return the links that are no more.
@@ -253,11 +240,9 @@ class PipesOnSheet:
         links, link, share = self.sheet.links, run.crossing_link, run.crossing_share
         g = links.conductance_m3[link]
         at_start, at_end = share < 1 - OVER_MIDDLE_SHARE, share > OVER_MIDDLE_SHARE
-        touches = self._touch_conductances(run)
-        cells = np.concatenate(
-            [links.start[link][at_start], links.end[link][at_end], [cell for _, cell, _ in touches]]
-        ).astype(np.int64)
-        conductance = np.concatenate([(g / share)[at_start], (g / (1 - share))[at_end], [c for _, _, c in touches]])
+        touch_m3 = touch_conductance_m3(self.part, self.sheet, run.touches)
+        cells = np.concatenate([links.start[link][at_start], links.end[link][at_end], run.touches.cell])
+        conductance = np.concatenate([(g / share)[at_start], (g / (1 - share))[at_end], touch_m3])
         unique, where = np.unique(cells, return_inverse=True)
         made = VentNodes(
             label=vent.label, cells=unique, conductance_m3=np.bincount(where, weights=conductance).astype(float)

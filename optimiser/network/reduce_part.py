@@ -39,7 +39,9 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
     tracks = tuple(build.lay_track(track) for track in part.race_tracks)
     crossed_links = build.split_crossed_links()
     beyond = volume_beyond_lines(sheet, [channel.run for channel in build.channels])
-    tool = beneath(layers, sheet, _cut(layers.tool_side, cell_m) if len(under) else sheet, beyond)
+    tool_sheet = _cut(layers.tool_side, cell_m) if len(under) else sheet
+    gaps = zip(part.race_tracks, tracks, strict=True) if len(under) else ()
+    tool = beneath(layers, sheet, tool_sheet, beyond, tuple(gaps))
     build.add_manifold(manifold_height_m, manifold_volume_m3)
     keep = np.ones(len(sheet.links), dtype=bool)
     keep[crossed_links] = False

@@ -8,7 +8,6 @@ import numpy as np
 
 from optimiser.network.flow_network import FloatArray, IntArray, Links
 from optimiser.part.part import Part
-from optimiser.physics.permeability import towards_m3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,9 +26,3 @@ class Sheet:
 def pore_volume_m3(part: Part, area_m2: FloatArray, area_of_cell: IntArray) -> FloatArray:
     depths = np.array([area.laminate.pore_depth_m for area in part.areas])
     return np.asarray(area_m2 * depths[area_of_cell])
-
-
-def transmissibility_towards_m3(part: Part, area_of_cell: IntArray, offset_m: FloatArray) -> FloatArray:
-    """K h of each cell's laminate in the direction of its offset in the plane, (n, 2)."""
-    tensors = np.array([area.laminate.transmissibility_m3 for area in part.areas])
-    return towards_m3(tensors[area_of_cell], offset_m)

@@ -8,10 +8,11 @@ import numpy as np
 from scipy import sparse
 
 from optimiser.network.flow_network import FloatArray, IntArray, Links
+from optimiser.network.gaps_beneath import gap_beneath, opened_into
 from optimiser.network.sheet import Sheet, pore_volume_m3
 from optimiser.part.laminate import Laminate
 from optimiser.part.mesh_on_laminate import has_tool_side, mesh_on_laminate, through_solid_m2
-from optimiser.part.part import Part
+from optimiser.part.part import Part, RaceTrack
 from optimiser.physics.two_layers import conductance_between_m, levelling_length_m
 
 DEPTH_SHARES = (0.3, 0.7)
@@ -97,10 +98,17 @@ def split_cells(layers: Layers, sheet: Sheet) -> IntArray:
     return np.flatnonzero(split[sheet.area_of_cell])
 
 
-def beneath(layers: Layers, sheet: Sheet, tool_sheet: Sheet, moved: sparse.csr_matrix) -> Beneath:
+def beneath(
+    layers: Layers,
+    sheet: Sheet,
+    tool_sheet: Sheet,
+    moved: sparse.csr_matrix,
+    gaps: tuple[tuple[RaceTrack, IntArray], ...] = (),
+) -> Beneath:
     """The tool side as nodes.
 
-    sheet, tool_sheet: both sides cut into the same cells; moved: what line_borders moves between them. A link through
+    sheet, tool_sheet: both sides cut into the same cells; moved: what line_borders moves between them; gaps: each with
+    the nodes of its pipe, open into every depth that it reaches. A link through
     the thickness has conductance area K / distance, from the mesh or the middle of the laminate above to the middle of
     the first node, and from middle to middle below it. Along the tool side each node has its share of the laminate's
     links; where the neighbour is one layer they lead to its cell, as those of the bag side do.
@@ -108,12 +116,15 @@ def beneath(layers: Layers, sheet: Sheet, tool_sheet: Sheet, moved: sparse.csr_m
     cells, count = split_cells(layers, sheet), len(sheet.area_m2)
     tops = np.arange(count)
     links = [_through(layers, sheet, moved, cells, tops, 0)]
+    above_m, deep_m = _depths_m(layers)
+    opened = tuple(gap_beneath(tool_sheet, track, pipe, above_m, deep_m) for track, pipe in gaps)
     for k in range(len(DEPTH_SHARES)):
         nodes = np.arange(count)
         nodes[cells] = count + k * len(cells) + np.arange(len(cells))
         if k > 0:
             links.append(_through(layers, sheet, moved, cells, tops, k))
-        links.append(_along(tool_sheet, nodes, DEPTH_SHARES[k]))
+        into, cut = opened_into(layers.tool_side, tool_sheet, opened, nodes, DEPTH_SHARES[k], k)
+        links += [into, _along(tool_sheet, nodes, DEPTH_SHARES[k] * (1.0 - cut))]
         tops = nodes
     volume_m3 = (moved @ tool_pores_m3(layers, sheet))[cells]
     return Beneath(
@@ -170,13 +181,23 @@ def per_area_m(two: Split, k: int) -> float:
     )
 
 
-def _along(tool_sheet: Sheet, nodes: IntArray, share: float) -> Links:
-    """The sheet's links on the tool side, of which at least one end lies beneath a cell."""
+def _depths_m(layers: Layers) -> tuple[FloatArray, FloatArray]:
+    """(areas, depths): what lies above each depth, and how thick it is; one layer has none beneath it."""
+    shares = np.array(DEPTH_SHARES)
+    above, deep = np.zeros((len(layers.split), len(shares))), np.ones((len(layers.split), len(shares)))
+    for k, two in enumerate(layers.split):
+        if two is not None:
+            deep[k] = shares * two.tool_side.thickness_m
+            above[k] = two.bag_side.thickness_m + np.cumsum(deep[k]) - deep[k]
+    return above, deep
+
+
+def _along(tool_sheet: Sheet, nodes: IntArray, share: FloatArray) -> Links:
+    """The sheet's links on the tool side, of which at least one end lies beneath a cell, by what share is left."""
     start, end = nodes[tool_sheet.links.start], nodes[tool_sheet.links.end]
-    kept = (start >= len(nodes)) | (end >= len(nodes))
-    return Links(
-        start=start[kept], end=end[kept], conductance_m3=share * tool_sheet.links.conductance_m3[kept]
-    )
+    conductance_m3 = share * tool_sheet.links.conductance_m3
+    kept = ((start >= len(nodes)) | (end >= len(nodes))) & (conductance_m3 > 0)
+    return Links(start=start[kept], end=end[kept], conductance_m3=conductance_m3[kept])
 
 
 def _with_laminates(part: Part, laminates: list[Laminate | None]) -> Part:
