@@ -6,7 +6,7 @@ import numpy as np
 
 from optimiser.case.close_steps import close_steps
 from optimiser.case.lock_words import place_of_lock
-from optimiser.case.mistake_words import does, happens, named_step
+from optimiser.case.mistake_words import does, happens, moment_of_gel, named_step
 from optimiser.case.mistakes_document import MistakeResult, Mistakes
 from optimiser.filling.fill_run import Lock
 from optimiser.network.flow_network import FlowNetwork
@@ -60,7 +60,8 @@ def _result(
     steps, mistake = result.chosen.sequence.steps, one.mistake
     step, other = steps[mistake.step], None if mistake.other is None else steps[mistake.other]
     harm, margin_s = one.harm, limit_s - result.chosen.run.wet_out_s - one.harm.later_s
-    on = _draws_on(result, one, step, resin_m3)
+    age_s = shot.process.age_at_first_tap_s
+    on = draws_on_of(result, one, step, resin_m3=resin_m3, age_s=age_s or 0.0)
     all_wet = harm.severity in (Severity.TIME, Severity.TOO_LATE)
     locks = sorted((lock for lock in one.run.locks if lock.fails), key=lambda lock: -lock.pore_m3)
     return MistakeResult(
@@ -100,15 +101,18 @@ def _result(
             runs_out=float(one.run.history.injected_m3[-1]) > resin_m3,
             on=on,
             density_kg_m3=shot.resin.density_kg_m3,
+            gel=moment_of_gel(result.scenes.gel_time_s, age_s),
         ),
     )
 
 
-def _draws_on(result: PlanResult, one: PlayedMistake, step: Step, resin_m3: float) -> DrawsOn | None:
-    """Of a clamp that is late or forgotten; any other vent is clamped by its own step."""
+def draws_on_of(
+    result: PlanResult, one: PlayedMistake, step: Step, *, resin_m3: float, age_s: float
+) -> DrawsOn | None:
+    """Of a clamp that is late or forgotten; any other vent is clamped by its own step. age_s: at the first tap."""
     if step.action is not Action.CLAMP or one.mistake.kind is MistakeKind.SWAPPED:
         return None
-    return draws_on(one.run, resin_m3=resin_m3, gel_s=result.scenes.gel_time_s)
+    return draws_on(one.run, resin_m3=resin_m3, gel_s=result.scenes.gel_time_s - age_s)
 
 
 def _near(result: PlanResult, one: PlayedMistake, lock: Lock) -> str:

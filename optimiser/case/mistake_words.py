@@ -50,11 +50,12 @@ def does(
     runs_out: bool,
     on: DrawsOn | None = None,
     density_kg_m3: float = 0.0,
+    gel: str = "gel",
 ) -> str:
     """'AIR CLOSES IN between lines 3-MID and 2-AFT, 4 litres'. Worst first; locks: the largest first.
 
     runs_out: the run, which never lacks resin, drew more than is bought for the shot. on: what the vent draws after
-    wet-out, and of which density.
+    wet-out, and of which density. gel: when that is, as `moment_of_gel` says it.
     """
     if harm.severity is Severity.NOTHING_FLOWS:
         return "no resin flows until it is opened"
@@ -76,11 +77,18 @@ def does(
     elif more and not runs_out:
         found.append(f"{math.ceil(vents_draw_more_kg - 0.05)} kg more run into the vents")
     if step.action is Action.CLAMP and kind is not MistakeKind.SWAPPED:
-        found.append(_runs_on(kind, on, density_kg_m3))
+        found.append(_runs_on(kind, on, density_kg_m3, gel))
     return "; ".join(found)
 
 
-def _runs_on(kind: MistakeKind, on: DrawsOn | None, density_kg_m3: float) -> str:
+def moment_of_gel(gel_time_s: float, age_at_first_tap_s: float | None) -> str:
+    """On the clock of the sheet, minute 0 the first tap; None: the age then is not counted, so by the resin's own."""
+    if age_at_first_tap_s is None:
+        return f"gel, {math.floor(min_from_s(gel_time_s))} min after initiator in"
+    return f"gel, min {math.floor(min_from_s(gel_time_s - age_at_first_tap_s))}"
+
+
+def _runs_on(kind: MistakeKind, on: DrawsOn | None, density_kg_m3: float, gel: str) -> str:
     """Kilograms rounded up, the minute of an empty supply down: less is not to be hoped for."""
     if on is None:
         return "resin runs on into its pot until it is clamped"
@@ -88,7 +96,7 @@ def _runs_on(kind: MistakeKind, on: DrawsOn | None, density_kg_m3: float) -> str
     going = f"after ALL WET up to {each} a minute run on into its pot until it is clamped"
     if on.runs_out_s is not None:
         return f"{going}: the RESIN RUNS OUT at min {math.floor(min_from_s(on.runs_out_s))}"
-    return f"{going}, {drawn} in all" if kind is MistakeKind.LATE else f"{going}, {drawn} by gel"
+    return f"{going}, {drawn} in all" if kind is MistakeKind.LATE else f"{going}, {drawn} by {gel}"
 
 
 def _mass(mass_kg: float) -> str:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 
-from optimiser.case.mistake_words import does
+from optimiser.case.mistake_results import draws_on_of
+from optimiser.case.mistake_words import does, moment_of_gel
 from optimiser.case.mistakes_document import MistakeResult, Mistakes
 from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.planning import check_sequence_of_case, plan_case
 from optimiser.case.read_case import case_from_mapping
 from optimiser.case.shown_label import shown_label
+from optimiser.filling.fill_run import RunsOn
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.front_state import Drive
 from optimiser.filling.many_runs import Runner, Scene, run_scene
@@ -246,7 +250,7 @@ def test_no_more_resin_runs_off_than_there_is(runs_out: bool, said: str) -> None
 @pytest.mark.parametrize(
     ("kind", "runs_out_s", "said"),
     [
-        (MistakeKind.SKIPPED, None, "up to 0.5 kg a minute run on into its pot until it is clamped, 4.4 kg by gel"),
+        (MistakeKind.SKIPPED, None, "run on into its pot until it is clamped, 4.4 kg by gel, min 66"),
         (MistakeKind.LATE, None, "up to 0.5 kg a minute run on into its pot until it is clamped, 4.4 kg in all"),
         (MistakeKind.SKIPPED, 1919.0, "until it is clamped: the RESIN RUNS OUT at min 31"),
     ],
@@ -267,9 +271,29 @@ def test_what_runs_on_after_wet_out_is_told(kind: MistakeKind, runs_out_s: float
         runs_out=False,
         on=on,
         density_kg_m3=1100.0,
+        gel=moment_of_gel(4_199.0, 200.0),
     )
     assert told.endswith(said)
     assert "after ALL WET up to 0.5 kg a minute" in told
+
+
+def test_the_moment_of_gel_is_told_on_the_clock_of_the_sheet() -> None:
+    """Minute 0 is the first tap, so 70 min of gel less 3.3 min of age; where the age is not counted, from initiator."""
+    assert moment_of_gel(4_200.0, 198.0) == "gel, min 66"
+    assert moment_of_gel(4_200.0, None) == "gel, 70 min after initiator in"
+
+
+def test_what_is_drawn_until_gel_is_less_by_the_age_at_the_first_tap() -> None:
+    """One litre a minute from minute 10 until gel at 70 min, of which 20 are spent at the first tap: 40 litres."""
+    nothing = SimpleNamespace(injected_m3=np.zeros(1))
+    run = SimpleNamespace(end_s=600.0, history=nothing, runs_on=RunsOn(flow_m3_s=1e-3 / 60, until_s=math.inf))
+    result: Any = SimpleNamespace(scenes=SimpleNamespace(gel_time_s=4_200.0))
+    one: Any = SimpleNamespace(run=run, mistake=Mistake(kind=MistakeKind.SKIPPED, step=0))
+    clamp = Step(action=Action.CLAMP, label="V", trigger=Trigger(kind=TriggerKind.START))
+    for age_s, litres in ((0.0, 60.0), (1_200.0, 40.0)):
+        drawn = draws_on_of(result, one, clamp, resin_m3=1.0, age_s=age_s)
+        assert drawn is not None
+        assert drawn.drawn_m3 == pytest.approx(litres * 1e-3)
 
 
 def test_the_last_clamp_forgotten_draws_on(plan: PlanDocument) -> None:
