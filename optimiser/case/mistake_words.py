@@ -14,6 +14,11 @@ from optimiser.units import litres_from_m3, min_from_s
 
 _WORTH_A_WORD_KG = 1.0
 """More resin than this into the vents."""
+TO_FIRST_TAP_S = 600.0
+"""To mix, fill hoses and be at the taps in. Common practice, no source."""
+_NO_TIME_S = 3.0
+"""Printed as no time lost."""
+_MINUTE_S = 60.0
 _DONE = {Action.OPEN: "opened", Action.CLOSE: "closed", Action.CLAMP: "clamped"}
 
 
@@ -51,11 +56,13 @@ def does(
     on: DrawsOn | None = None,
     density_kg_m3: float = 0.0,
     gel: str = "gel",
+    stop: str | None = None,
 ) -> str:
     """'AIR CLOSES IN between lines 3-MID and 2-AFT, 4 litres'. Worst first; locks: the largest first.
 
     runs_out: the run, which never lacks resin, drew more than is bought for the shot. on: what the vent draws after
     wet-out, and of which density. gel: when that is, as `moment_of_gel` says it.
+    stop: what `past_stop_time` says of it.
     """
     if harm.severity is Severity.NOTHING_FLOWS:
         return "no resin flows until it is opened"
@@ -71,7 +78,7 @@ def does(
     elif not locks and margin_s < 0:
         found.append(f"wet only at min {math.ceil(min_from_s(limit_s - margin_s))}, AFTER THE GEL LIMIT")
     elif not locks:
-        found.append(_costs(harm.later_s))
+        found.append(_costs(harm.later_s) + ("" if stop is None else f": {stop}"))
     if more and runs_out and locks:
         found.append("the vents draw until the RESIN RUNS OUT")
     elif more and not runs_out:
@@ -79,6 +86,23 @@ def does(
     if step.action is Action.CLAMP and kind is not MistakeKind.SWAPPED:
         found.append(_runs_on(kind, on, density_kg_m3, gel))
     return "; ".join(found)
+
+
+def past_stop_time(later_s: float, *, slow_s: float, limit_s: float, age_counted: bool) -> str | None:
+    """What a wet-out in time as planned may cost in the slow case; None: nothing, or no time is lost.
+
+    slow_s: wet-out without the mistake in the slowest run with changed permeability; the mistake is taken to cost as
+    much there. Where the age at the first tap is not counted, what is spent by then comes off the limit too.
+    """
+    left_s = limit_s - slow_s - later_s
+    if later_s < _NO_TIME_S or left_s >= (0.0 if age_counted else TO_FIRST_TAP_S):
+        return None
+    if age_counted or left_s < _MINUTE_S:
+        return "PAST STOP TIME in the slow case"
+    return (
+        f"PAST STOP TIME in the slow case if the first tap comes more than {math.floor(min_from_s(left_s))} min after "
+        "initiator in"
+    )
 
 
 def moment_of_gel(gel_time_s: float, age_at_first_tap_s: float | None) -> str:

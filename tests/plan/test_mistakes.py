@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from optimiser.case.mistake_results import draws_on_of
-from optimiser.case.mistake_words import does, moment_of_gel
+from optimiser.case.mistake_words import does, moment_of_gel, past_stop_time
 from optimiser.case.mistakes_document import MistakeResult, Mistakes
 from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.planning import check_sequence_of_case, plan_case
@@ -294,6 +294,38 @@ def test_what_is_drawn_until_gel_is_less_by_the_age_at_the_first_tap() -> None:
         drawn = draws_on_of(result, one, clamp, resin_m3=1.0, age_s=age_s)
         assert drawn is not None
         assert drawn.drawn_m3 == pytest.approx(litres * 1e-3)
+
+
+@pytest.mark.parametrize(
+    ("later_min", "age_counted", "said"),
+    [
+        (0.0, True, None),
+        (9.0, True, None),
+        (11.0, True, "PAST STOP TIME in the slow case"),
+        (0.0, False, None),
+        (4.0, False, "PAST STOP TIME in the slow case if the first tap comes more than 6 min after initiator in"),
+        (9.5, False, "PAST STOP TIME in the slow case"),
+        (math.inf, True, "PAST STOP TIME in the slow case"),
+    ],
+)
+def test_a_mistake_that_passes_the_stop_time_is_marked(later_min: float, age_counted: bool, said: str | None) -> None:
+    """Limit 70 min, all wet at 60 in the slow case: ten are left for a mistake, and for the age if not counted."""
+    told = past_stop_time(60 * later_min, slow_s=3_600.0, limit_s=4_200.0, age_counted=age_counted)
+    assert told == said
+    harm = Harm(severity=Severity.TIME, locked_m3=0.0, dry_m2=0.0, later_s=240.0, vents_draw_more_m3=0.0)
+    step = Step(action=Action.OPEN, label="1", trigger=Trigger(kind=TriggerKind.START))
+    words = does(
+        MistakeKind.LATE,
+        step,
+        harm,
+        [],
+        margin_s=60.0,
+        limit_s=600.0,
+        vents_draw_more_kg=0.0,
+        runs_out=False,
+        stop=told,
+    )
+    assert words == "no air closes in, wet 4 min later" + (f": {said}" if said else "")
 
 
 def test_the_last_clamp_forgotten_draws_on(plan: PlanDocument) -> None:
