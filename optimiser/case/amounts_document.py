@@ -115,3 +115,5 @@ class Leak(DocumentShape):
     """The same by weight, at the temperature of the mould."""
     pump_holds_mbar_abs: float | None = None
     """Lowest that the pump can hold against it, line losses aside; null: the case does not state the pump."""
+    least_pump_m3_per_h: float | None = came_later()
+    """Where it does not: least that a pump must draw at the planned vacuum to hold it, line losses aside."""

@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict
 
 from optimiser.case.layout_document import OutlineSheet, PlaceOnRun, SheetDocument, VentDocument
 from optimiser.case.layout_warnings import layout_warnings
+from optimiser.case.leak import loose_drop_test
 from optimiser.case.mesh_warnings import mesh_warnings
 from optimiser.case.plan_document import Assumption
 from optimiser.case.planned_mixes import too_large_a_mix
@@ -200,6 +201,7 @@ def read_back(case: Case) -> ReadBack:
             *case.warnings,
             *layout_warnings(shot, network, layouts, graph),
             *mesh_warnings(shot, network),
+            *loose_drop_test(case.drop_test, shot.process, limit_s),
             *too_large_a_mix(shot, resin),
         ],
         assumptions=list(case.assumptions),

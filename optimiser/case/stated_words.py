@@ -40,7 +40,7 @@ def stated_words(document: CaseDocument) -> Iterator[tuple[str, str]]:
     yield "pump", _or_not(
         None if process.drop_test is None else process.drop_test.pump_m3_per_h,
         "m3/h at the pressure under the bag",
-        "not stated: what it holds against a leak is not calculated",
+        "not stated: whether it holds the vacuum against a leak is not judged",
     )
     yield "reserve", f"{process.reserve_percent:g} % of the resin"
     yield "drums", _or_not(process.drum_kg, "kg each", "not stated: not counted")
@@ -115,7 +115,9 @@ def _drop_test(process: ProcessDocument) -> str:
     if test is None:
         return "no limit stated"
     limit = f"at most {test.most_rise_mbar:g} mbar in {test.minutes:g} min"
-    return limit if test.bag_litres is None else f"{limit}, {test.bag_litres:g} litres of air under the bag"
+    if test.bag_litres is None:
+        return f"{limit}; air under the bag not stated: what leaks in is not judged"
+    return f"{limit}, {test.bag_litres:g} litres of air under the bag"
 
 
 def _rules(document: CaseDocument) -> str:
