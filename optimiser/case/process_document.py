@@ -24,6 +24,7 @@ from optimiser.case.scatter_document import MOST_SCENARIOS, ScatterDocument
 from optimiser.case.sequence_document import SequenceDocument
 
 MOST_PUMP_M3_PER_H = 5000.0
+MOST_CELL_MM = 500.0
 ManifoldVolume = Annotated[Number, Field(ge=0, le=200)]
 ShopTemperature = Annotated[Number, Field(ge=0, le=80)]
 AmbientPressure = Annotated[Number, Field(ge=700, le=1100)]
@@ -205,7 +206,7 @@ class RulesDocument(DocumentShape):
 class SearchDocument(DocumentShape):
     """How hard to look. Nothing here changes the physics, so all of it may be left out."""
 
-    cell_mm: Annotated[Number, Field(ge=5, le=500)] = 50.0
+    cell_mm: Annotated[Number, Field(ge=5, le=MOST_CELL_MM)] = 50.0
     coarse_cell_mm: Annotated[Number, Field(ge=10, le=1000)] = 100.0
     most_zones: Annotated[Whole, Field(ge=10, le=1000)] = 180
     tick_s: Annotated[Number, Field(ge=1, le=120)] = 5.0
