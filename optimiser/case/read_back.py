@@ -92,7 +92,7 @@ class ResinShown(_Shown):
     hoses_and_manifold_kg: float
     race_tracks_kg: float
     reserve_kg: float
-    """The stated share of these."""
+    """The stated share of these, and what fills the last of several mixes up to a quarter of a full one."""
     total_kg: float
     """Of these with their reserve: less than what to buy."""
     initiator_kg: float

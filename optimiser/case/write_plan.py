@@ -137,7 +137,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             linear_solves=result.effort.solves,
         ),
         vents=vents,
-        mixes=planned_mixes(shot, run, result.scenes.resin_clock),
+        mixes=planned_mixes(shot, run, result.scenes.resin_clock, total_kg=resin.total_kg),
         thickness=area_thicknesses(shot, result.scenes.full, run),
         leak=leak,
         gel_clock=gel_clock_of(shot, result),

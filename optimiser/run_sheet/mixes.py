@@ -10,6 +10,7 @@ from math import ceil, floor
 
 from optimiser.case.amounts_document import PlannedMix
 from optimiser.case.plan_document import PlanDocument
+from optimiser.case.quantities import made_kg
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, number, to_have, to_have_kg, weighed
 from optimiser.units import min_from_s
@@ -117,7 +118,7 @@ def _share(plan: PlanDocument, one: int, mix_kg: float | None) -> tuple[str, str
     """Resin and initiator of one mix; the last takes what is left of the total."""
     if mix_kg is None:
         return "", ""
-    resin_kg = to_have_kg(min(mix_kg, plan.resin.total_kg - (one - 1) * mix_kg))
+    resin_kg = to_have_kg(made_kg(one, total_kg=plan.resin.total_kg, mix_kg=mix_kg))
     initiator_g = 1000 * resin_kg * plan.resin.initiator_percent / 100
     return to_have(resin_kg).removesuffix(" kg"), f"{initiator_g:.0f}" if initiator_g >= 10 else number(initiator_g)
 

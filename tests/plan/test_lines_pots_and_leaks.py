@@ -13,6 +13,7 @@ from cases import demo_case_path
 from optimiser.case.leak import leak_of, loose_drop_test
 from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.planning import check_sequence_of_case
+from optimiser.case.quantities import fills_last_mix_kg, made_kg
 from optimiser.case.read_case import DropTestLimit, case_from_mapping
 from optimiser.errors import InputError
 
@@ -130,7 +131,16 @@ def test_every_mix_has_its_own_clock(panels: Any) -> None:
     assert sum(one.resin_kg for one in plan.mixes) == pytest.approx(drawn_kg, abs=1e-3)
     for one in plan.mixes:
         assert one.gel_limit_at_s - one.initiator_in_at_s == pytest.approx(plan.gel_limit_s + 600.0)
-        assert one.initiator_kg == pytest.approx(0.015 * one.resin_kg)
+        assert one.initiator_kg == pytest.approx(0.015 * one.made_kg)
+        assert 0.5 <= one.made_kg <= 2.0
+        assert one.resin_kg <= one.made_kg
+
+
+def test_the_last_of_several_mixes_is_a_quarter_at_least() -> None:
+    """Of 20 kg pots: 40.1 kg are two pots and 5 kg, 4.9 kg more than needed; 46 kg are left as they are, so is 3 kg."""
+    assert fills_last_mix_kg(40.1, 20.0) == pytest.approx(4.9)
+    assert [made_kg(k, total_kg=45.0, mix_kg=20.0) for k in (1, 2, 3, 4)] == [20.0, 20.0, 5.0, 0.0]
+    assert [fills_last_mix_kg(kg, 20.0) for kg in (46.0, 40.0, 20.0, 3.0)] == [0.0] * 4
 
 
 def test_a_crew_too_slow_for_its_mixes_is_refused(panels: Any) -> None:
