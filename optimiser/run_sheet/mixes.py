@@ -83,10 +83,13 @@ def _counted(plan: PlanDocument) -> Mixes:
     if not plan.mixes or plan.mixes[0].initiator_in_at_s >= 0:  # the case does not say how long a mix takes
         when = f"Mixes: {count}. Mix the next only when the one before runs low.{more}"
         return Mixes(says=(when, *says), heads=heads, rows=rows)
-    begins = [f"{_begin(one)}; {_pour_by(one)}" for one in plan.mixes] + ["only if short"] * count
+    bled = any(step.bled_before_litres is not None for step in plan.steps)
+    at = "kg on the scale" if bled else "kg in"
+    begins = [f"{_begin(one, at)}; {_pour_by(one, at)}" for one in plan.mixes] + ["only if short"] * count
+    reads = "the SCALE, BUCKETS NOT TAKEN OFF, reads" if bled else "'kg in' reads"
     return Mixes(
         says=(
-            f"Mixes: {count}.{more} Each begins when 'kg in' reads what stands here, not by the minute, and is in the "
+            f"Mixes: {count}.{more} Each begins when {reads} what stands here, not by the minute, and is in the "
             "container by the second figure: A HOSE END THAT COMES FREE DRAWS AIR. Each has its own gel clock: resin "
             "past it stays out of the line and goes where the cautions say.",
             *says,
@@ -96,18 +99,18 @@ def _counted(plan: PlanDocument) -> Mixes:
     )
 
 
-def _begin(mix: PlannedMix) -> str:
-    """When its initiator goes in."""
+def _begin(mix: PlannedMix, at: str) -> str:
+    """When its initiator goes in. at: what the kilograms are read from."""
     if mix.begin_at_drawn_kg is None:
         return f"{ceil(min_from_s(-mix.initiator_in_at_s))} min before 1st tap"
     at_min = floor(min_from_s(mix.initiator_in_at_s))
-    return f"{_floor_kg(mix.begin_at_drawn_kg)} kg in (min {at_min})"
+    return f"{_floor_kg(mix.begin_at_drawn_kg)} {at} (min {at_min})"
 
 
-def _pour_by(mix: PlannedMix) -> str:
+def _pour_by(mix: PlannedMix, at: str) -> str:
     if mix.number == 1:
         return "poured in before zero"
-    return "" if mix.pour_by_drawn_kg is None else f"poured in by {_floor_kg(mix.pour_by_drawn_kg)} kg in"
+    return "" if mix.pour_by_drawn_kg is None else f"poured in by {_floor_kg(mix.pour_by_drawn_kg)} {at}"
 
 
 def _floor_kg(kg: float) -> str:
