@@ -117,6 +117,9 @@ def _resin(understood: ReadBack) -> Iterator[tuple[str, str]]:
     for field, amount in understood.resin.model_dump().items():
         if field.endswith("_kg"):
             yield field.removesuffix("_kg").replace("_", " "), f"{amount:.2f}"
+    for name, count in (("mixes", understood.resin.mixes), ("drums", understood.resin.drums)):
+        if count is not None:
+            yield name, f"{count} or more"
     yield "not in these", f"{', '.join(understood.resin.only_a_run_tells)}: only a run tells"
 
 

@@ -97,6 +97,9 @@ class ResinShown(_Shown):
     """Of these with their reserve: less than what to buy."""
     initiator_kg: float
     """For that total."""
+    mixes: int | None
+    drums: int | None
+    """At least so many, for that total; None: the case does not say what one holds."""
     only_a_run_tells: list[str]
     """What comes on top of the total."""
 
@@ -193,6 +196,8 @@ def read_back(case: Case) -> ReadBack:
             reserve_kg=resin.reserve_kg,
             total_kg=resin.total_kg,
             initiator_kg=resin.initiator_kg,
+            mixes=resin.mixes,
+            drums=resin.drums,
             only_a_run_tells=list(_only_a_run_tells(shot, gives=network.give is not None)),
         ),
         cells=network.cell_count,
