@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from optimiser.case.close_steps import close_steps
-from optimiser.case.lock_words import place_of_lock
+from optimiser.case.lock_words import line_and_vent, place_of_lock
 from optimiser.case.mistake_words import does, happens, moment_of_gel, named_step, past_stop_time
 from optimiser.case.mistakes_document import MistakeResult, Mistakes
 from optimiser.filling.fill_run import Lock
@@ -109,6 +109,7 @@ def _result(
             on=on,
             density_kg_m3=shot.resin.density_kg_m3,
             stop=stop,
+            beside=line_and_vent(_network(result, one), locks[0]) if locks else None,
             gel=moment_of_gel(result.scenes.gel_time_s, age_s),
         ),
     )
@@ -123,9 +124,14 @@ def draws_on_of(
     return draws_on(one.run, resin_m3=resin_m3, gel_s=result.scenes.gel_time_s - age_s)
 
 
+def _network(result: PlanResult, one: PlayedMistake) -> FlowNetwork:
+    """Where it was played."""
+    return result.scenes.full if one.on_full else result.scenes.coarse
+
+
 def _near(result: PlanResult, one: PlayedMistake, lock: Lock) -> str:
     """The zone that most of it lies in, and its middle; zones are those of the full network."""
-    network: FlowNetwork = result.scenes.full if one.on_full else result.scenes.coarse
+    network = _network(result, one)
     place = place_of_lock(lock)
     cells = network.cells_of(lock.nodes)
     if len(cells) == 0:

@@ -57,12 +57,13 @@ def does(
     density_kg_m3: float = 0.0,
     gel: str = "gel",
     stop: str | None = None,
+    beside: tuple[str, str] | None = None,
 ) -> str:
     """'AIR CLOSES IN between lines 3-MID and 2-AFT, 4 litres'. Worst first; locks: the largest first.
 
     runs_out: the run, which never lacks resin, drew more than is bought for the shot. on: what the vent draws after
     wet-out, and of which density. gel: when that is, as `moment_of_gel` says it.
-    stop: what `past_stop_time` says of it.
+    stop: what `past_stop_time` says of it. beside: line and vent that the largest lock lies between, if it does.
     """
     if harm.severity is Severity.NOTHING_FLOWS:
         return "no resin flows until it is opened"
@@ -72,7 +73,7 @@ def does(
         found.append("the vents draw until the RESIN RUNS OUT")
     if locks:
         places = f" in {len(locks)} places" if len(locks) > 1 else ""
-        found.append(f"AIR CLOSES IN {_between(locks[0].closed_by)}, {_litres(harm.locked_m3)}{places}")
+        found.append(f"AIR CLOSES IN {_between(locks[0].closed_by, beside)}, {_litres(harm.locked_m3)}{places}")
     if not math.isfinite(harm.later_s):
         found.append(f"{harm.dry_m2:.1f} m² stay DRY" if harm.dry_m2 >= 0.05 else "not all of it gets WET")
     elif not locks and margin_s < 0:
@@ -135,7 +136,9 @@ def _costs(later_s: float) -> str:
     return "no air closes in, no time lost" if minutes <= 0 else f"no air closes in, wet {minutes} min later"
 
 
-def _between(closed_by: tuple[str, ...]) -> str:
+def _between(closed_by: tuple[str, ...], beside: tuple[str, str] | None) -> str:
+    if beside is not None:
+        return f"between line {beside[0]} and vent {beside[1]}"
     if not closed_by:
         return "away from the lines"
     if len(closed_by) == 1:

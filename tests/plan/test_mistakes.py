@@ -8,7 +8,10 @@ from typing import Any
 
 import numpy as np
 import pytest
+import yaml
 
+from cases import demo_case_path
+from optimiser.case.lock_words import line_and_vent
 from optimiser.case.mistake_results import draws_on_of
 from optimiser.case.mistake_words import does, moment_of_gel, past_stop_time
 from optimiser.case.mistakes_document import MistakeResult, Mistakes
@@ -22,6 +25,7 @@ from optimiser.filling.front_state import Drive
 from optimiser.filling.many_runs import Runner, Scene, run_scene
 from optimiser.filling.simulate import FillLimits
 from optimiser.filling.tap_play import DueStep
+from optimiser.network.reduce_part import reduce_part
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.part.shot import Crew
 from optimiser.plan.draws_on import DrawsOn
@@ -326,6 +330,32 @@ def test_a_mistake_that_passes_the_stop_time_is_marked(later_min: float, age_cou
         stop=told,
     )
     assert words == "no air closes in, wet 4 min later" + (f": {said}" if said else "")
+
+
+def test_a_lock_between_a_line_and_a_vent_is_told_there() -> None:
+    """Whosever resin closed it: line 1 lies at y 300, the vent at 20, so 140 is between them and 600 between lines."""
+    part = case_from_mapping(yaml.safe_load(demo_case_path("flat_panel").read_text("utf-8"))).shot.part
+    network = reduce_part(part, cell_m=0.2, manifold_height_m=0.0, manifold_volume_m3=0.0)
+    at_y = {y_m: np.flatnonzero(np.abs(network.y_m[: network.cell_count] - y_m) < 0.11) for y_m in (0.14, 0.6)}
+    locks: dict[float, Any] = {y_m: SimpleNamespace(nodes=cells) for y_m, cells in at_y.items()}
+    assert line_and_vent(network, locks[0.14]) == ("1", "V-NEAR")
+    assert line_and_vent(network, locks[0.6]) is None
+    lock: Any = SimpleNamespace(closed_by=("1", "2"))
+    harm = Harm(severity=Severity.FAILS, locked_m3=2e-3, dry_m2=1.0, later_s=0.0, vents_draw_more_m3=0.0)
+    step = Step(label="3", action=Action.OPEN, trigger=Trigger(kind=TriggerKind.START))
+    for beside, said in ((("1", "V-NEAR"), "between line 1 and vent V-NEAR"), (None, "between lines 1 and 2")):
+        told = does(
+            MistakeKind.SWAPPED,
+            step,
+            harm,
+            [lock],
+            margin_s=60.0,
+            limit_s=600.0,
+            vents_draw_more_kg=0.0,
+            runs_out=False,
+            beside=beside,
+        )
+        assert told == f"AIR CLOSES IN {said}, 2 litres"
 
 
 def test_the_last_clamp_forgotten_draws_on(plan: PlanDocument) -> None:
