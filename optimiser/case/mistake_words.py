@@ -152,7 +152,8 @@ def _litres(volume_m3: float) -> str:
     if litres > 1:
         return _whole_litres(litres)
     digits = 10 if litres >= 0.1 else 100
-    return f"{max(1, math.ceil(litres * digits - 1e-6)) / digits:g} litres"
+    rounded = max(1, math.ceil(litres * digits - 1e-6)) / digits
+    return f"{rounded:g} litre{'' if rounded == 1 else 's'}"
 
 
 def _whole_litres(litres: float) -> str:

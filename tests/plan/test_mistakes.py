@@ -358,6 +358,20 @@ def test_a_lock_between_a_line_and_a_vent_is_told_there() -> None:
         assert told == f"AIR CLOSES IN {said}, 2 litres"
 
 
+@pytest.mark.parametrize(
+    ("litres", "said"), [(0.004, "0.01 litres"), (0.93, "1 litre"), (1.04, "1 litre"), (3.6, "4 litres")]
+)
+def test_litres_are_told_rounded_up_in_good_english(litres: float, said: str) -> None:
+    """One litre is no litres."""
+    harm = Harm(severity=Severity.FAILS, locked_m3=1e-3 * litres, dry_m2=1.0, later_s=0.0, vents_draw_more_m3=0.0)
+    step = Step(label="3", action=Action.OPEN, trigger=Trigger(kind=TriggerKind.START))
+    lock: Any = SimpleNamespace(closed_by=("1", "2"))
+    told = does(
+        MistakeKind.LATE, step, harm, [lock], margin_s=0.0, limit_s=1.0, vents_draw_more_kg=0.0, runs_out=False
+    )
+    assert told.endswith(f", {said}")
+
+
 def test_the_last_clamp_forgotten_draws_on(plan: PlanDocument) -> None:
     """A run ends at wet-out; its vent does not: it draws at least what five minutes let through, and not all."""
     last = [one for one in mistakes_of(plan).results if one.step == len(plan.steps)]
