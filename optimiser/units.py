@@ -69,6 +69,10 @@ def kg_min_from_m3_s(flow_m3_s: float, density_kg_m3: float) -> float:
     return flow_m3_s * 60.0 * density_kg_m3
 
 
+def m3_h_from_m3_s(flow_m3_s: float) -> float:
+    return flow_m3_s * 3600.0
+
+
 def m3_s_from_m3_h(flow_m3_h: float) -> float:
     return flow_m3_h / 3600.0
 

@@ -43,7 +43,7 @@ def _parts(understood: ReadBack) -> Iterator[tuple[str, Table]]:
 
 def _facts(understood: ReadBack) -> Iterator[tuple[str, str]]:
     yield "Supply", understood.supply
-    yield "Heights of the part", f"{understood.lowest_mm:.0f} to {understood.highest_mm:.0f} mm"
+    yield "Heights of the part", f"{understood.lowest_mm:g} to {understood.highest_mm:g} mm, as entered"
     yield "Driving pressure", f"{understood.driving_pressure_mbar:.0f} mbar"
     yield (
         "Viscosity",
@@ -58,7 +58,7 @@ def _facts(understood: ReadBack) -> Iterator[tuple[str, str]]:
     yield "Network", f"{understood.cells} cells in {understood.zones} zones"
 
 
-_VENT_HEADS = ("label", "length mm", "bore mm", "hose mm", "hose bore mm", "catch pot l")
+_VENT_HEADS = (*("label", "length mm", "bore mm", "hose mm", "hose bore mm", "hose joins"), "catch pot l", "use")
 _AREA_HEADS = (
     *("area", "laminate", "m2", "thick mm", "fibre g/m2", "pores %"),
     *("K along m2", "K across m2", "along deg", "resin kg/m2"),
@@ -80,7 +80,10 @@ def _area(area: AreaShown) -> tuple[str, ...]:
     )
 
 
-_LINE_HEADS = ("tap", "length mm", "bore mm", "hose mm", "hose bore mm", "use", "beside it", "far end %")
+_LINE_HEADS = (
+    *("tap", "length mm", "bore mm", "hose mm", "hose bore mm", "hose joins"),
+    *("use", "beside it", "far end %"),
+)
 
 
 def _line(line: LineShown) -> tuple[str, ...]:
@@ -90,6 +93,7 @@ def _line(line: LineShown) -> tuple[str, ...]:
         f"{line.bore_mm:g}",
         f"{line.hose_mm:.0f}",
         f"{line.hose_bore_mm:g}",
+        line.hose_joins,
         line.use,
         "; ".join(line.beside),
         f"{line.far_end_percent:.0f}",
@@ -103,7 +107,9 @@ def _vent(vent: VentShown) -> tuple[str, ...]:
         f"{vent.bore_mm:g}",
         f"{vent.hose_mm:.0f}",
         "not stated" if vent.hose_bore_mm is None else f"{vent.hose_bore_mm:g}",
+        "not stated" if vent.hose_joins is None else vent.hose_joins,
         f"{vent.catch_pot_litres:g}",
+        vent.use,
     )
 
 
@@ -111,6 +117,10 @@ def _resin(understood: ReadBack) -> Iterator[tuple[str, str]]:
     for field, amount in understood.resin.model_dump().items():
         if field.endswith("_kg"):
             yield field.removesuffix("_kg").replace("_", " "), f"{amount:.2f}"
+    for name, count in (("mixes", understood.resin.mixes), ("drums", understood.resin.drums)):
+        if count is not None:
+            yield name, f"{count} or more"
+    yield "not in these", f"{', '.join(understood.resin.only_a_run_tells)}: only a run tells"
 
 
 def _table(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> Table:

@@ -10,6 +10,8 @@ from optimiser.sweep.sweep_document import SweepCell, SweepDocument, slowest
 from optimiser.sweep.words import (
     CAUTION,
     PRINT_AGAIN,
+    course_words,
+    limit_words,
     most_margin_words,
     own_words,
     reason_lines,
@@ -30,8 +32,8 @@ def sweep_text(sweep: SweepDocument, written: list[Path]) -> str:
 def _lines(sweep: SweepDocument, written: list[Path]) -> Iterator[str]:
     yield f"{sweep.case_name}, {sweep.resin}, batch {sweep.batch}: the sequence {sweep.sequence_from}"
     yield (
-        f"Margin, min: {100 * sweep.gel_fraction:g} % of the gel time less wet-out. {resin_words(sweep)} "
-        f"{_OWN} is the case's own setting."
+        f"Margin, min: {limit_words(sweep)}, less wet-out. {resin_words(sweep)} "
+        f"{course_words(sweep)} {_OWN} is the case's own setting."
     )
     heads = "".join(f"{f'{level:g} %':>{_CELL}}" for level in sweep.levels_percent)
     yield f"{'°C':>6} {'wet-out min':>12} {'resin kg':>9}  {'found by':<12}{heads}"

@@ -62,7 +62,7 @@ class ResinQuantities(DocumentShape):
     bled_kg: float | None = came_later()
     """Let out of hose and manifold into a bucket before taps after the first, where the case says so."""
     reserve_kg: float
-    """The reserve that the case asks for."""
+    """The reserve that the case asks for, and what fills the last of several mixes up to a quarter of a full one."""
     total_kg: float
     """All of these together: what to have ready."""
     initiator_kg: float
@@ -85,7 +85,10 @@ class PlannedMix(DocumentShape):
     resin_kg: float
     """Resin drawn from it in the run; the reserve is not mixed before it is wanted."""
     initiator_kg: float
-    """Initiator for a full mix, or for what is drawn of the last."""
+    """Initiator for what is weighed into it, `made_kg`; in plans without that for a full mix, or what is drawn of the
+    last."""
+    made_kg: float | None = came_later()
+    """Resin to weigh into it: a full mix, or what is left of all that is to be had ready, reserve included."""
     initiator_in_at_s: float
     """Latest that its gel clock can start and it is still ready on the fast day; negative: before the first tap."""
     begin_at_drawn_kg: float | None = came_later()
@@ -115,3 +118,5 @@ class Leak(DocumentShape):
     """The same by weight, at the temperature of the mould."""
     pump_holds_mbar_abs: float | None = None
     """Lowest that the pump can hold against it, line losses aside; null: the case does not state the pump."""
+    least_pump_m3_per_h: float | None = came_later()
+    """Where it does not: least that a pump must draw at the planned vacuum to hold it, line losses aside."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import Any, Self
 
@@ -12,7 +13,7 @@ from optimiser.case.plain_data import refuse_odd_values
 from optimiser.case.pointer import pointer
 from optimiser.case.process_document import AmbientPressure, GelFractionPercent, ShopTemperature, VacuumPressure
 from optimiser.case.read_resin import resin_of_block
-from optimiser.case.resin_document import InitiatorPercent, ResinDocument
+from optimiser.case.resin_document import LEAST_GEL_MIN, MOST_GEL_MIN, InitiatorPercent, ResinDocument
 from optimiser.case.scale_resin import GelTestDocument, doubt, gel_time_ratio, scaled_gel_points, scaled_thickening
 from optimiser.case.shape_faults import validated
 from optimiser.errors import Fault, InputError, OutOfRangeError
@@ -65,6 +66,7 @@ def changed_resin(resin: ResinDocument, change: ChangeDocument) -> ResinDocument
     if change.gel_test is not None:
         ratio = _ratio_of_test(resin, change.gel_test)
         block["gel_time_points"] = scaled_gel_points(resin.gel_time_points, ratio)
+        _within_limits(block["gel_time_points"], change.gel_test)
         block |= scaled_thickening(resin, gel_ratio=ratio)
         block["taken_from"] = {
             **(block.get("taken_from") or {}),
@@ -132,6 +134,25 @@ def _of_test(test: GelTestDocument) -> str:
         f"gel times are scaled through a test of {test.gel_time_min:g} min at {test.temperature_c:g} degrees C "
         f"with {test.initiator_percent:g} % initiator (common practice, no source)"
     )
+
+
+def _within_limits(scaled: list[dict[str, float]], test: GelTestDocument) -> None:
+    """InputError, naming the test, where the points moved through it leave the limits of a resin."""
+    soonest, latest = (choose(scaled, key=lambda point: point["gel_time_min"]) for choose in (min, max))
+    if soonest["gel_time_min"] >= LEAST_GEL_MIN and latest["gel_time_min"] <= MOST_GEL_MIN:
+        return
+    worst = soonest if soonest["gel_time_min"] < LEAST_GEL_MIN else latest
+    least_min = test.gel_time_min * LEAST_GEL_MIN / soonest["gel_time_min"]
+    most_min = test.gel_time_min * MOST_GEL_MIN / latest["gel_time_min"]
+    fault = Fault(
+        path=pointer("gel_test", "gel_time_min"),
+        found=f"{test.gel_time_min:g} min, which moves the gel time at {worst['temperature_c']:g} degrees C with "
+        f"{worst['initiator_percent']:g} % to {worst['gel_time_min']:.3g} min",
+        expected=f"a test that leaves every gel time of the resin between {LEAST_GEL_MIN:g} and {MOST_GEL_MIN:g} min, "
+        f"so one from {math.ceil(100 * least_min) / 100:g} to {math.floor(most_min)} min",
+        remedy="check the unit and what the test was made with",
+    )
+    raise InputError([fault])
 
 
 def _ratio_of_test(resin: ResinDocument, test: GelTestDocument) -> float:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.pointer import pointer
+from optimiser.case.process_document import MOST_CELL_MM
 from optimiser.errors import Fault
 
 _MOST_CELLS = 250_000
@@ -16,7 +17,15 @@ _LARGEST_SHARE_PASSED = 0.1
 def too_many_cells(cell_mm: float, cut_mm2: float) -> Iterator[Fault]:
     """cut_mm2: what is cut into cells, of a flat sheet the rectangle round it."""
     cells = cut_mm2 / cell_mm**2
-    if cells > _MOST_CELLS:
+    if cut_mm2 > _MOST_CELLS * MOST_CELL_MM**2:
+        yield Fault(
+            path=pointer("sheet"),
+            found=f"{cut_mm2 / 1e6:.0f} m2 to be cut into cells",
+            expected=f"at most {_MOST_CELLS * MOST_CELL_MM**2 / 1e6:.0f} m2, which are {_MOST_CELLS} cells of "
+            f"{MOST_CELL_MM:g} mm",
+            remedy="check the unit of its corners, mm; or plan the part in pieces",
+        )
+    elif cells > _MOST_CELLS:
         yield Fault(
             path=pointer("search", "cell_mm"),
             found=f"{cell_mm:g} mm, which makes {cells:.0f} cells",

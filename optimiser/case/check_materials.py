@@ -68,6 +68,12 @@ def material_warnings(document: CaseDocument) -> Iterator[str]:
             if measured.across_m2 > measured.along_m2:
                 path = pointer("reinforcements", name, "permeability", "measured")
                 yield f"{path} lets resin through faster across than along: are the two exchanged?"
+            elif measured.through_m2 is not None and measured.through_m2 > measured.across_m2:
+                path = pointer("reinforcements", name, "permeability", "measured", "through_m2")
+                yield (
+                    f"{path} of {measured.through_m2:g} m2 is more than across the fabric, {measured.across_m2:g} m2: "
+                    "it is as a rule the least of the three (common practice, no source)"
+                )
 
 
 def _core_faults(path: str, core: CoreDocument, resin_density_kg_m3: float) -> Iterator[Fault]:

@@ -10,7 +10,7 @@ from optimiser.case.check_resin_clock import resin_clock_faults
 from optimiser.case.check_scatter import scatter_faults
 from optimiser.case.pointer import pointer
 from optimiser.case.printed_leak import printed_leak
-from optimiser.case.process_document import MeteringMachine
+from optimiser.case.process_document import MOST_PUMP_M3_PER_H, MeteringMachine
 from optimiser.errors import Fault
 from optimiser.physics.vacuum import held_pressure_pa, leak_rate_pa_m3_s
 from optimiser.units import litres_from_m3, m3_from_litres, m3_s_from_m3_h, mbar_from_pa, pa_from_mbar, s_from_min
@@ -41,20 +41,22 @@ def process_faults(document: CaseDocument) -> Iterator[Fault]:
 def _leak_faults(document: CaseDocument) -> Iterator[Fault]:
     """A bag that the shop's own limit lets pass must not leak more than the pump can draw at the planned vacuum."""
     drop, planned_mbar = document.process.drop_test, document.process.vacuum_mbar_abs
-    if drop is None or drop.bag_litres is None or drop.pump_m3_per_h is None:
+    if drop is None or drop.bag_litres is None:
         return
     leak_pa_m3_s = leak_rate_pa_m3_s(
         volume_m3=m3_from_litres(drop.bag_litres),
         pressure_rise_pa=pa_from_mbar(drop.most_rise_mbar),
         time_s=s_from_min(drop.minutes),
     )
-    pump_m3_s = m3_s_from_m3_h(drop.pump_m3_per_h)
+    stated = drop.pump_m3_per_h
+    pump_m3_s = m3_s_from_m3_h(MOST_PUMP_M3_PER_H if stated is None else stated)
+    pump = "the pump" if stated is not None else f"even a pump of {MOST_PUMP_M3_PER_H:g} m3/h"
     holds_mbar = mbar_from_pa(held_pressure_pa(leak_pa_m3_s=leak_pa_m3_s, pump_speed_m3_s=pump_m3_s))
     if holds_mbar > planned_mbar * _ROUND_OFF:
         yield Fault(
             path=pointer("process", "drop_test"),
             found=f"a limit that lets in {printed_leak(mbar_from_pa(litres_from_m3(leak_pa_m3_s)))} mbar l/s, against "
-            f"which the pump holds {holds_mbar:.1f} mbar absolute at best",
+            f"which {pump} holds {holds_mbar:.1f} mbar absolute at best",
             expected=f"at most the planned vacuum, {planned_mbar:g} mbar absolute: less rise, more minutes, a larger "
             "pump, or a vacuum that it holds",
         )

@@ -97,7 +97,34 @@ def temperature_faults(
     try:
         gel_time_s(resin.gel_time_points, temperatures_c[warmer], resin.initiator.level_percent)
     except OutOfRangeError as error:
-        yield _beyond_points(warmer, temperatures_c[warmer], error)
+        short = _short_level(resin, temperatures_c[warmer])
+        yield _beyond_points(warmer, temperatures_c[warmer], error) if short is None else short
+
+
+def _short_level(resin: ResinDocument, temperature_c: float) -> Fault | None:
+    """Where other levels are measured round this temperature and one that is needed is not: that is what is short."""
+    at_level: defaultdict[float, list[tuple[int, float]]] = defaultdict(list)
+    for place, point in enumerate(resin.gel_time_points):
+        at_level[point.initiator_percent].append((place, point.temperature_c))
+    asked = resin.initiator.level_percent
+    around = {max((each for each in at_level if each <= asked), default=0.0)}
+    around.add(min((each for each in at_level if each >= asked), default=0.0))
+    reach = {
+        level: min(each_c for _, each_c in rows) <= temperature_c <= max(each_c for _, each_c in rows)
+        for level, rows in at_level.items()
+    }
+    short = [level for level in sorted(around & set(at_level)) if not reach[level]]
+    if not short or not any(reach.values()):
+        return None
+    rows = at_level[short[0]]
+    measured = ", ".join(f"{each_c:g}" for each_c in sorted(each_c for _, each_c in rows))
+    return Fault(
+        path=pointer("resin", "gel_time_points", rows[0][0]),
+        found=f"gel times with {short[0]:g} % of initiator at {measured} degrees C alone",
+        expected=f"some on both sides of {temperature_c:g} degrees C, as with the other levels: the level of "
+        f"{asked:g} % needs them",
+        remedy="test this level at another temperature too, or enter none with it",
+    )
 
 
 def _beyond_points(field: str, temperature_c: float, error: OutOfRangeError) -> Fault:

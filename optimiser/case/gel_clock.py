@@ -58,7 +58,7 @@ def _rests_on(shot: Shot) -> list[str]:
         litres = 1e3 * supply.manifold_volume_m3
         said.append(
             f"before every tap after the first, what stands in hose and manifold, {litres:.2g} litres, goes into a "
-            "bucket: take it off what the scale or the machine counts as gone in; and its bucket gets hot"
+            "bucket, which gets hot: the scale or counter reads it too, and each such step says what to take off it"
         )
     if supply.kind is SupplyKind.MIXES:
         said.append("no mix may be begun before its minute, and none poured before the one before it is used up")

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import networkx as nx
 import shapely
 
+from optimiser.case.feed_warnings import feed_warnings
 from optimiser.case.run_course import course_of
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.line_layout import LineLayout
@@ -23,6 +24,9 @@ _FEWEST_CELLS = 4
 _ON_THE_EDGE_M = 2e-3
 """A vent nearer to the edge than this lies on it."""
 
+_WIDE_GAP_M = 0.025
+"""Wider is more likely a slip than a fabric cut short. Common practice, no source."""
+
 _ROUND_OFF_PA = 1.0
 
 
@@ -37,6 +41,8 @@ def layout_warnings(
         *_starved(layouts, shot.process.least_line_end_fraction),
         *_lifts_the_bag(shot),
         *_beyond_lift(shot, network),
+        *_wide_gaps(shot),
+        *feed_warnings(shot, network, layouts),
         *_named(graph, zones_no_line_reaches(graph, usable), "no usable feed line reaches"),
         *_named(graph, zones_without_vent(graph), "no vent drains"),
     ]
@@ -134,6 +140,21 @@ def _beyond_lift(shot: Shot, network: FlowNetwork) -> Iterator[str]:
                 f"line {line.label} rises {rises_m:.2f} m above the supply, and the pressure lifts resin "
                 f"{lifts_m:.2f} m: resin does not come over that place, though the run fills the line; lead it lower, "
                 "or set the supply higher, never so high that resin presses harder than the air"
+            )
+
+
+def _wide_gaps(shot: Shot) -> Iterator[str]:
+    thickest_m = max(area.laminate.thickness_m for area in shot.part.areas)
+    for gap in shot.part.race_tracks:
+        if gap.width_m > _WIDE_GAP_M:
+            yield (
+                f"the gap {gap.name} is {mm_from_m(gap.width_m):g} mm wide, which is a channel rather than a gap at an "
+                f"edge: is it {mm_from_m(gap.width_m) / 10:g} mm?"
+            )
+        if gap.depth_m > 2 * thickest_m:
+            yield (
+                f"the gap {gap.name} is {mm_from_m(gap.depth_m):g} mm deep, and the thickest laminate "
+                f"{mm_from_m(thickest_m):.1f} mm: are width and depth exchanged?"
             )
 
 

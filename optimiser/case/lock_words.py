@@ -2,14 +2,42 @@
 
 from __future__ import annotations
 
+import math
+
+import numpy as np
+
 from optimiser.case.tool_side import ON_TOOL_SIDE
 from optimiser.filling.fill_run import Lock
+from optimiser.network.bays import drawn_place
+from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.plan.result import PlanResult
 
 
 def place_of_lock(lock: Lock) -> str:
     """The middle of what is locked."""
     return f"x {lock.x_m:.2f} m, y {lock.y_m:.2f} m" + (f", {ON_TOOL_SIDE}" if lock.on_tool_side else "")
+
+
+def line_and_vent(network: FlowNetwork, lock: Lock) -> tuple[str, str] | None:
+    """The nearest line and vent of a lock where the two are nearer to its middle than any other line; else None.
+
+    Whose resin closed it in does not say in which strip it lies: that may have come round the end of a line.
+    """
+    cells = network.cells_of(lock.nodes)
+    if len(cells) == 0:
+        return None
+    place = drawn_place(network)
+    middle = place[cells].mean(axis=0)
+    lines = sorted((_off_m(place[line.nodes], middle), line.label) for line in network.lines)
+    vents = sorted((_off_m(place[vent.cells], middle), vent.label) for vent in network.vents if vent.on_line is None)
+    if not lines or not vents:
+        return None
+    vent_between = len(lines) == 1 or vents[0][0] < lines[1][0]
+    return (lines[0][1], vents[0][1]) if vent_between else None
+
+
+def _off_m(places: FloatArray, middle: FloatArray) -> float:
+    return float(np.linalg.norm(places - middle, axis=1).min(initial=math.inf))
 
 
 def near_lock(result: PlanResult, lock: Lock) -> str:

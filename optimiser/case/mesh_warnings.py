@@ -24,7 +24,7 @@ _ROUND_TO_MM = 5
 
 def mesh_warnings(shot: Shot, network: FlowNetwork) -> list[str]:
     """Resin in a mesh that reaches a vent shuts it while the tool side under the last lead length is still dry."""
-    return [*dict.fromkeys((*_not_on_top(shot), *_over_core(shot))), *_near_vents(shot, network)]
+    return [*dict.fromkeys((*_not_on_top(shot), *_over_core(shot), *_tight(shot))), *_near_vents(shot, network)]
 
 
 def _near_vents(shot: Shot, network: FlowNetwork) -> Iterator[str]:
@@ -96,3 +96,17 @@ def _over_core(shot: Shot) -> Iterator[str]:
                 f"the flow mesh of laminate {area.laminate.name} lies over a core: how far the plies on the far side "
                 "trail is not calculated; wet mesh is not wet laminate, so be slow to clamp a vent there"
             )
+
+
+def _tight(shot: Shot) -> Iterator[str]:
+    """Mesh that carries resin worse than the plies it is to feed; a power of ten is soon lost."""
+    for area in shot.part.areas:
+        layers = area.laminate.layers
+        plies_m2 = [one.permeability_along_m2 for one in layers if one.kind is LayerKind.REINFORCEMENT]
+        for mesh in (one for one in layers if one.kind is LayerKind.FLOW_MESH):
+            if mesh.permeability_along_m2 <= max(plies_m2, default=0.0):
+                yield (
+                    f"the flow mesh {mesh.name} of laminate {area.laminate.name}, {mesh.permeability_along_m2:.3g} m2, "
+                    f"lets resin through no better than the plies under it, {max(plies_m2):.3g} m2: is its "
+                    "permeability that of a mesh?"
+                )

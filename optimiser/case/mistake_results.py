@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from optimiser.case.close_steps import close_steps
-from optimiser.case.lock_words import place_of_lock
-from optimiser.case.mistake_words import does, happens, named_step
+from optimiser.case.lock_words import line_and_vent, place_of_lock
+from optimiser.case.mistake_words import does, happens, moment_of_gel, named_step, past_stop_time
 from optimiser.case.mistakes_document import MistakeResult, Mistakes
 from optimiser.filling.fill_run import Lock
 from optimiser.network.flow_network import FlowNetwork
@@ -60,7 +60,14 @@ def _result(
     steps, mistake = result.chosen.sequence.steps, one.mistake
     step, other = steps[mistake.step], None if mistake.other is None else steps[mistake.other]
     harm, margin_s = one.harm, limit_s - result.chosen.run.wet_out_s - one.harm.later_s
-    on = _draws_on(result, one, step, resin_m3)
+    age_s = shot.process.age_at_first_tap_s
+    on = draws_on_of(result, one, step, resin_m3=resin_m3, age_s=age_s or 0.0)
+    stop = past_stop_time(
+        harm.later_s,
+        slow_s=max((run.wet_out_s for run in result.chosen.spread_runs), default=result.chosen.run.wet_out_s),
+        limit_s=limit_s,
+        age_counted=age_s is not None,
+    )
     all_wet = harm.severity in (Severity.TIME, Severity.TOO_LATE)
     locks = sorted((lock for lock in one.run.locks if lock.fails), key=lambda lock: -lock.pore_m3)
     return MistakeResult(
@@ -82,6 +89,7 @@ def _result(
         dry_m2=harm.dry_m2,
         vents_draw_more_litres=litres_from_m3(harm.vents_draw_more_m3 + (0.0 if on is None else on.drawn_m3)),
         resin_runs_out_s=None if on is None else on.runs_out_s,
+        may_pass_stop_time=True if all_wet and margin_s >= 0 and stop is not None else None,
         worst_of_step=worst,
         happens=happens(
             mistake.kind,
@@ -100,20 +108,30 @@ def _result(
             runs_out=float(one.run.history.injected_m3[-1]) > resin_m3,
             on=on,
             density_kg_m3=shot.resin.density_kg_m3,
+            stop=stop,
+            beside=line_and_vent(_network(result, one), locks[0]) if locks else None,
+            gel=moment_of_gel(result.scenes.gel_time_s, age_s),
         ),
     )
 
 
-def _draws_on(result: PlanResult, one: PlayedMistake, step: Step, resin_m3: float) -> DrawsOn | None:
-    """Of a clamp that is late or forgotten; any other vent is clamped by its own step."""
+def draws_on_of(
+    result: PlanResult, one: PlayedMistake, step: Step, *, resin_m3: float, age_s: float
+) -> DrawsOn | None:
+    """Of a clamp that is late or forgotten; any other vent is clamped by its own step. age_s: at the first tap."""
     if step.action is not Action.CLAMP or one.mistake.kind is MistakeKind.SWAPPED:
         return None
-    return draws_on(one.run, resin_m3=resin_m3, gel_s=result.scenes.gel_time_s)
+    return draws_on(one.run, resin_m3=resin_m3, gel_s=result.scenes.gel_time_s - age_s)
+
+
+def _network(result: PlanResult, one: PlayedMistake) -> FlowNetwork:
+    """Where it was played."""
+    return result.scenes.full if one.on_full else result.scenes.coarse
 
 
 def _near(result: PlanResult, one: PlayedMistake, lock: Lock) -> str:
     """The zone that most of it lies in, and its middle; zones are those of the full network."""
-    network: FlowNetwork = result.scenes.full if one.on_full else result.scenes.coarse
+    network = _network(result, one)
     place = place_of_lock(lock)
     cells = network.cells_of(lock.nodes)
     if len(cells) == 0:

@@ -14,6 +14,11 @@ from optimiser.units import litres_from_m3, min_from_s
 
 _WORTH_A_WORD_KG = 1.0
 """More resin than this into the vents."""
+TO_FIRST_TAP_S = 600.0
+"""To mix, fill hoses and be at the taps in. Common practice, no source."""
+_NO_TIME_S = 3.0
+"""Printed as no time lost."""
+_MINUTE_S = 60.0
 _DONE = {Action.OPEN: "opened", Action.CLOSE: "closed", Action.CLAMP: "clamped"}
 
 
@@ -50,11 +55,15 @@ def does(
     runs_out: bool,
     on: DrawsOn | None = None,
     density_kg_m3: float = 0.0,
+    gel: str = "gel",
+    stop: str | None = None,
+    beside: tuple[str, str] | None = None,
 ) -> str:
     """'AIR CLOSES IN between lines 3-MID and 2-AFT, 4 litres'. Worst first; locks: the largest first.
 
     runs_out: the run, which never lacks resin, drew more than is bought for the shot. on: what the vent draws after
-    wet-out, and of which density.
+    wet-out, and of which density. gel: when that is, as `moment_of_gel` says it.
+    stop: what `past_stop_time` says of it. beside: line and vent that the largest lock lies between, if it does.
     """
     if harm.severity is Severity.NOTHING_FLOWS:
         return "no resin flows until it is opened"
@@ -64,23 +73,47 @@ def does(
         found.append("the vents draw until the RESIN RUNS OUT")
     if locks:
         places = f" in {len(locks)} places" if len(locks) > 1 else ""
-        found.append(f"AIR CLOSES IN {_between(locks[0].closed_by)}, {_litres(harm.locked_m3)}{places}")
+        found.append(f"AIR CLOSES IN {_between(locks[0].closed_by, beside)}, {_litres(harm.locked_m3)}{places}")
     if not math.isfinite(harm.later_s):
         found.append(f"{harm.dry_m2:.1f} m² stay DRY" if harm.dry_m2 >= 0.05 else "not all of it gets WET")
     elif not locks and margin_s < 0:
         found.append(f"wet only at min {math.ceil(min_from_s(limit_s - margin_s))}, AFTER THE GEL LIMIT")
     elif not locks:
-        found.append(_costs(harm.later_s))
+        found.append(_costs(harm.later_s) + ("" if stop is None else f": {stop}"))
     if more and runs_out and locks:
         found.append("the vents draw until the RESIN RUNS OUT")
     elif more and not runs_out:
         found.append(f"{math.ceil(vents_draw_more_kg - 0.05)} kg more run into the vents")
     if step.action is Action.CLAMP and kind is not MistakeKind.SWAPPED:
-        found.append(_runs_on(kind, on, density_kg_m3))
+        found.append(_runs_on(kind, on, density_kg_m3, gel))
     return "; ".join(found)
 
 
-def _runs_on(kind: MistakeKind, on: DrawsOn | None, density_kg_m3: float) -> str:
+def past_stop_time(later_s: float, *, slow_s: float, limit_s: float, age_counted: bool) -> str | None:
+    """What a wet-out in time as planned may cost in the slow case; None: nothing, or no time is lost.
+
+    slow_s: wet-out without the mistake in the slowest run with changed permeability; the mistake is taken to cost as
+    much there. Where the age at the first tap is not counted, what is spent by then comes off the limit too.
+    """
+    left_s = limit_s - slow_s - later_s
+    if later_s < _NO_TIME_S or left_s >= (0.0 if age_counted else TO_FIRST_TAP_S):
+        return None
+    if age_counted or left_s < _MINUTE_S:
+        return "PAST STOP TIME in the slow case"
+    return (
+        f"PAST STOP TIME in the slow case if the first tap comes more than {math.floor(min_from_s(left_s))} min after "
+        "initiator in"
+    )
+
+
+def moment_of_gel(gel_time_s: float, age_at_first_tap_s: float | None) -> str:
+    """On the clock of the sheet, minute 0 the first tap; None: the age then is not counted, so by the resin's own."""
+    if age_at_first_tap_s is None:
+        return f"gel, {math.floor(min_from_s(gel_time_s))} min after initiator in"
+    return f"gel, min {math.floor(min_from_s(gel_time_s - age_at_first_tap_s))}"
+
+
+def _runs_on(kind: MistakeKind, on: DrawsOn | None, density_kg_m3: float, gel: str) -> str:
     """Kilograms rounded up, the minute of an empty supply down: less is not to be hoped for."""
     if on is None:
         return "resin runs on into its pot until it is clamped"
@@ -88,7 +121,7 @@ def _runs_on(kind: MistakeKind, on: DrawsOn | None, density_kg_m3: float) -> str
     going = f"after ALL WET up to {each} a minute run on into its pot until it is clamped"
     if on.runs_out_s is not None:
         return f"{going}: the RESIN RUNS OUT at min {math.floor(min_from_s(on.runs_out_s))}"
-    return f"{going}, {drawn} in all" if kind is MistakeKind.LATE else f"{going}, {drawn} by gel"
+    return f"{going}, {drawn} in all" if kind is MistakeKind.LATE else f"{going}, {drawn} by {gel}"
 
 
 def _mass(mass_kg: float) -> str:
@@ -103,7 +136,9 @@ def _costs(later_s: float) -> str:
     return "no air closes in, no time lost" if minutes <= 0 else f"no air closes in, wet {minutes} min later"
 
 
-def _between(closed_by: tuple[str, ...]) -> str:
+def _between(closed_by: tuple[str, ...], beside: tuple[str, str] | None) -> str:
+    if beside is not None:
+        return f"between line {beside[0]} and vent {beside[1]}"
     if not closed_by:
         return "away from the lines"
     if len(closed_by) == 1:
@@ -117,7 +152,8 @@ def _litres(volume_m3: float) -> str:
     if litres > 1:
         return _whole_litres(litres)
     digits = 10 if litres >= 0.1 else 100
-    return f"{max(1, math.ceil(litres * digits - 1e-6)) / digits:g} litres"
+    rounded = max(1, math.ceil(litres * digits - 1e-6)) / digits
+    return f"{rounded:g} litre{'' if rounded == 1 else 's'}"
 
 
 def _whole_litres(litres: float) -> str:

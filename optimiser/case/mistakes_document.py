@@ -48,6 +48,8 @@ class MistakeResult(DocumentShape):
     bought and until gel."""
     resin_runs_out_s: float | None = came_later()
     """When what is bought is used up because its vent draws on after wet-out; left out: it is not, or not then."""
+    may_pass_stop_time: Literal[True] | None = came_later()
+    """In time as planned, but not in the slow case, or not where resin is as old at the first tap as it may well be."""
     worst_of_step: bool
     """Whether it is the worst mistake with this step."""
     happens: str

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from optimiser.case.amounts_document import PlannedMix, ResinQuantities
 from optimiser.case.plan_document import Reason
+from optimiser.case.quantities import made_kg
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.shot import GelRule, Shot
 from optimiser.plan.gel_judgement import age_limits_of_mixes_s, clocks_of_mixes
@@ -18,15 +19,17 @@ _AS_COUNTED_S = 1.0
 """A mix begun no more than this before the run counts with it is begun as counted."""
 
 
-def planned_mixes(shot: Shot, run: FillRun, clock: ResinClock) -> list[PlannedMix]:
-    """Empty: the supply is not mixed in batches."""
-    mixes = clocks_of_mixes(shot, run)
+def planned_mixes(shot: Shot, run: FillRun, clock: ResinClock, *, total_kg: float) -> list[PlannedMix]:
+    """Empty: the supply is not mixed in batches. total_kg: all resin to have ready."""
+    mixes, mix_kg = clocks_of_mixes(shot, run), shot.supply.mix_kg or 0.0
+    made = [max(one.kg, made_kg(k, total_kg=total_kg, mix_kg=mix_kg)) for k, one in enumerate(mixes, start=1)]
     manifold_kg = shot.supply.manifold_volume_m3 * shot.resin.density_kg_m3
     return [
         PlannedMix(
             number=number,
             resin_kg=one.kg,
-            initiator_kg=one.kg * shot.resin.initiator_fraction,
+            made_kg=made[number - 1],
+            initiator_kg=made[number - 1] * shot.resin.initiator_fraction,
             initiator_in_at_s=one.begun_s,
             begin_at_drawn_kg=None if one.begun_at_kg is None else max(0.0, one.begun_at_kg - manifold_kg),
             pour_by_drawn_kg=None

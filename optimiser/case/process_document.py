@@ -23,6 +23,8 @@ from optimiser.case.document_shape import (
 from optimiser.case.scatter_document import MOST_SCENARIOS, ScatterDocument
 from optimiser.case.sequence_document import SequenceDocument
 
+MOST_PUMP_M3_PER_H = 5000.0
+MOST_CELL_MM = 500.0
 ManifoldVolume = Annotated[Number, Field(ge=0, le=200)]
 ShopTemperature = Annotated[Number, Field(ge=0, le=80)]
 AmbientPressure = Annotated[Number, Field(ge=700, le=1100)]
@@ -91,7 +93,7 @@ class DropTestDocument(DocumentShape):
     minutes: Annotated[Number, Field(ge=1, le=240)]
     bag_litres: Annotated[Number, Field(ge=0.5, le=50_000)] | None = came_later()
     """Air under the bag, in hoses and in pots, when it is tested; with it a rise tells how much leaks in."""
-    pump_m3_per_h: Annotated[Number, Field(ge=0.1, le=5000)] | None = came_later()
+    pump_m3_per_h: Annotated[Number, Field(ge=0.1, le=MOST_PUMP_M3_PER_H)] | None = came_later()
     """What the pump draws at the pressure under the bag, by its own sheet."""
 
 
@@ -204,7 +206,7 @@ class RulesDocument(DocumentShape):
 class SearchDocument(DocumentShape):
     """How hard to look. Nothing here changes the physics, so all of it may be left out."""
 
-    cell_mm: Annotated[Number, Field(ge=5, le=500)] = 50.0
+    cell_mm: Annotated[Number, Field(ge=5, le=MOST_CELL_MM)] = 50.0
     coarse_cell_mm: Annotated[Number, Field(ge=10, le=1000)] = 100.0
     most_zones: Annotated[Whole, Field(ge=10, le=1000)] = 180
     tick_s: Annotated[Number, Field(ge=1, le=120)] = 5.0

@@ -12,6 +12,10 @@ from optimiser.part.laminate import LayerKind
 from optimiser.part.shot import Shot
 from optimiser.physics.resin_volumes import layer_resin_m3, reserve_kg, resin_to_mix_kg
 
+_LEAST_MIX_SHARE = 0.25
+"""Of a full mix, our choice: initiator for less is hard to weigh on the scale of a full pot, and too little or too much
+of it is a part that stays soft or a pot that burns."""
+
 
 def resin_quantities(
     shot: Shot,
@@ -45,8 +49,10 @@ def resin_quantities(
     swollen = swollen_m3 * density
     bled = bleeds * shot.supply.manifold_volume_m3 * density
     needed = sum(by_kind.values()) + lines + hoses + tracks + vents + swollen + bled
-    share = shot.process.reserve_fraction
+    share, mix_kg = shot.process.reserve_fraction, shot.supply.mix_kg
     total = resin_to_mix_kg(needed_kg=needed, reserve_fraction=share)
+    fills_kg = 0.0 if mix_kg is None else fills_last_mix_kg(total, mix_kg)
+    total += fills_kg
     return ResinQuantities(
         laminate_kg=by_kind[LayerKind.REINFORCEMENT],
         core_kg=by_kind[LayerKind.CORE],
@@ -57,11 +63,22 @@ def resin_quantities(
         swollen_kg=None if network.give is None else swollen,
         drawn_into_vents_kg=vents,
         bled_kg=bled if bleeds else None,
-        reserve_kg=reserve_kg(needed_kg=needed, reserve_fraction=share),
+        reserve_kg=reserve_kg(needed_kg=needed, reserve_fraction=share) + fills_kg,
         total_kg=total,
         initiator_kg=total * shot.resin.initiator_fraction,
         initiator_percent=100 * shot.resin.initiator_fraction,
         in_catch_pots_kg=in_catch_pots_m3 * density,
         drums=None if shot.process.drum_kg is None else math.ceil(total / shot.process.drum_kg),
-        mixes=None if shot.supply.mix_kg is None else math.ceil(total / shot.supply.mix_kg),
+        mixes=None if mix_kg is None else math.ceil(total / mix_kg),
     )
+
+
+def made_kg(number: int, *, total_kg: float, mix_kg: float) -> float:
+    """What is weighed into a mix, counted from 1: a full one, or what is left of the total."""
+    return min(mix_kg, max(0.0, total_kg - (number - 1) * mix_kg))
+
+
+def fills_last_mix_kg(total_kg: float, mix_kg: float) -> float:
+    """More resin than is needed, so that the last of several mixes is none of a few grams."""
+    full = math.ceil(total_kg / mix_kg) - 1
+    return max(0.0, (full + _LEAST_MIX_SHARE) * mix_kg - total_kg) if full > 0 else 0.0

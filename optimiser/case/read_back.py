@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 from pydantic import BaseModel, ConfigDict
 
-from optimiser.case.amounts_document import ResinQuantities
+from optimiser.case.layout_document import OutlineSheet, PlaceOnRun, SheetDocument, VentDocument
 from optimiser.case.layout_warnings import layout_warnings
+from optimiser.case.leak import loose_drop_test
 from optimiser.case.mesh_warnings import mesh_warnings
 from optimiser.case.plan_document import Assumption
 from optimiser.case.planned_mixes import too_large_a_mix
@@ -20,6 +23,7 @@ from optimiser.network.zone_graph import build_zone_graph
 from optimiser.network.zones import divide
 from optimiser.part.laminate import Laminate
 from optimiser.part.part import FeedLine
+from optimiser.part.shot import Shot
 from optimiser.plan.resin_clock import clock_of_shot
 from optimiser.plan.scenes import viscosity_of
 from optimiser.units import mbar_from_pa, mm_from_m
@@ -52,6 +56,8 @@ class LineShown(_Shown):
     bore_mm: float
     hose_mm: float
     hose_bore_mm: float
+    hose_joins: str
+    """Where along the line, as entered: a word, or a percentage of the length."""
     use: str
     beside: list[str]
     """On each side: the next line, or the edge, and how far resin runs to it."""
@@ -65,8 +71,37 @@ class VentShown(_Shown):
     bore_mm: float
     hose_mm: float
     hose_bore_mm: float | None
-    """None: not stated, so that the vent holds full vacuum all along."""
+    """Of the hose to the pot. None: not stated, so that the vent holds full vacuum all along."""
+    hose_joins: str | None
+    """Where along the vent line, as entered. None: not stated."""
     catch_pot_litres: float
+    use: str
+    """Open until resin reaches it, may stay clamped, or on which line it draws."""
+
+
+class ResinShown(_Shown):
+    """Kilograms by use, as far as they are known before a run.
+
+    What vents draw, what runs on into pots, what a bag that gives takes up and what is bled before taps is left out.
+    """
+
+    laminate_kg: float
+    core_kg: float
+    flow_mesh_kg: float
+    feed_lines_kg: float
+    hoses_and_manifold_kg: float
+    race_tracks_kg: float
+    reserve_kg: float
+    """The stated share of these, and what fills the last of several mixes up to a quarter of a full one."""
+    total_kg: float
+    """Of these with their reserve: less than what to buy."""
+    initiator_kg: float
+    """For that total."""
+    mixes: int | None
+    drums: int | None
+    """At least so many, for that total; None: the case does not say what one holds."""
+    only_a_run_tells: list[str]
+    """What comes on top of the total."""
 
 
 class ReadBack(_Shown):
@@ -79,7 +114,7 @@ class ReadBack(_Shown):
     vents: list[VentShown]
     lowest_mm: float
     highest_mm: float
-    """Heights of the part above the datum of the case."""
+    """Heights entered, above the datum of the case; 0 where the case enters none."""
     supply: str
     driving_pressure_mbar: float
     """Supply less residual vacuum, at the level of the supply."""
@@ -89,8 +124,7 @@ class ReadBack(_Shown):
     gel_limit_counts_from: str
     viscosity_at_gel_limit_mpa_s: float
     """Of the oldest resin, as the run counts with it."""
-    resin: ResinQuantities
-    """Without what the vents will draw and what a bag that gives takes up, which only a run can tell."""
+    resin: ResinShown
     cells: int
     zones: int
     warnings: list[str]
@@ -116,15 +150,20 @@ def read_back(case: Case) -> ReadBack:
     clock = clock_of_shot(shot)
     limit_s = clock.limit_s(shot.process.gel_fraction)
     resin = resin_quantities(shot, network, 0.0)
+    document, heights_mm = case.document, _heights_mm(case.document.sheet)
+    inlets = [section.inlet for line in document.feed_lines for section in line.sections]
     return ReadBack(
         name=shot.name,
         case_digest=case.digest,
-        stated=list(stated_words(case.document)),
+        stated=list(stated_words(document)),
         areas=[
             _area(area.name, area.laminate, float(m2), shot.resin.density_kg_m3)
             for area, m2 in zip(shot.part.areas, covered, strict=True)
         ],
-        lines=[_line(line, layout) for line, layout in zip(shot.part.feed_lines, layouts, strict=True)],
+        lines=[
+            _line(line, layout, inlet)
+            for line, layout, inlet in zip(shot.part.feed_lines, layouts, inlets, strict=True)
+        ],
         vents=[
             VentShown(
                 label=vent.label,
@@ -132,12 +171,14 @@ def read_back(case: Case) -> ReadBack:
                 bore_mm=mm_from_m(vent.bore_m),
                 hose_mm=mm_from_m(vent.hose_length_m),
                 hose_bore_mm=None if vent.hose_bore_m is None else mm_from_m(vent.hose_bore_m),
+                hose_joins=None if entered.outlet is None else _place(entered.outlet),
                 catch_pot_litres=vent.catch_pot_m3 * 1e3,
+                use=_vent_use(entered),
             )
-            for vent in shot.part.vents
+            for vent, entered in zip(shot.part.vents, document.vents, strict=True)
         ],
-        lowest_mm=mm_from_m(float(network.height_m[cells].min())),
-        highest_mm=mm_from_m(float(network.height_m[cells].max())),
+        lowest_mm=min(heights_mm),
+        highest_mm=max(heights_mm),
         supply=supply_words(shot.supply),
         driving_pressure_mbar=mbar_from_pa(driving),
         viscosity_mpa_s=viscosity * 1e3,
@@ -145,13 +186,27 @@ def read_back(case: Case) -> ReadBack:
         gel_limit_min=limit_s / 60,
         gel_limit_counts_from="initiator in" if shot.process.age_at_first_tap_s is None else "the first tap",
         viscosity_at_gel_limit_mpa_s=clock.viscosity_at(limit_s) * 1e3,
-        resin=resin,
+        resin=ResinShown(
+            laminate_kg=resin.laminate_kg,
+            core_kg=resin.core_kg,
+            flow_mesh_kg=resin.flow_mesh_kg,
+            feed_lines_kg=resin.feed_lines_kg,
+            hoses_and_manifold_kg=resin.hoses_and_manifold_kg,
+            race_tracks_kg=resin.race_tracks_kg,
+            reserve_kg=resin.reserve_kg,
+            total_kg=resin.total_kg,
+            initiator_kg=resin.initiator_kg,
+            mixes=resin.mixes,
+            drums=resin.drums,
+            only_a_run_tells=list(_only_a_run_tells(shot, gives=network.give is not None)),
+        ),
         cells=network.cell_count,
         zones=zones.count,
         warnings=[
             *case.warnings,
             *layout_warnings(shot, network, layouts, graph),
             *mesh_warnings(shot, network),
+            *loose_drop_test(case.drop_test, shot.process, limit_s),
             *too_large_a_mix(shot, resin),
         ],
         assumptions=list(case.assumptions),
@@ -175,13 +230,38 @@ def _area(name: str, laminate: Laminate, area_m2: float, density_kg_m3: float) -
     )
 
 
-def _line(line: FeedLine, layout: LineLayout) -> LineShown:
+def _only_a_run_tells(shot: Shot, *, gives: bool) -> Iterator[str]:
+    yield "what the vents draw"
+    if gives:
+        yield "what the bag that gives takes up"
+    if shot.supply.bled_before_each_tap:
+        yield "what is bled before later taps"
+
+
+def _heights_mm(sheet: SheetDocument) -> list[float]:
+    if isinstance(sheet, OutlineSheet):
+        return [point.height_mm for point in sheet.heights] or [0.0]
+    return [z_mm for _, _, z_mm in sheet.surface.vertices_mm]
+
+
+def _place(place: PlaceOnRun) -> str:
+    return place if isinstance(place, str) else f"{place:g} %"
+
+
+def _vent_use(vent: VentDocument) -> str:
+    if vent.on_line is not None:
+        return f"on line {vent.on_line}, until resin reaches it"
+    return "may stay clamped" if vent.may_stay_clamped else "open until resin reaches it"
+
+
+def _line(line: FeedLine, layout: LineLayout, inlet: PlaceOnRun) -> LineShown:
     return LineShown(
         label=line.label,
         length_mm=mm_from_m(layout.length_m),
         bore_mm=mm_from_m(line.bore_m),
         hose_mm=mm_from_m(line.hose_length_m),
         hose_bore_mm=mm_from_m(line.hose_bore_m),
+        hose_joins=_place(inlet),
         use=line.use.value,
         beside=[
             f"{f'line {side.neighbour}' if side.neighbour else 'edge'} {mm_from_m(side.run_m):.0f} mm"

@@ -12,7 +12,8 @@ from optimiser.case.thickening_document import CureLawDocument, ThickeningLawDoc
 DataSheetTemperature = Annotated[Number, Field(ge=-10, le=100)]
 InitiatorPercent = Annotated[Number, Field(ge=0.1, le=60)]
 DataSheetViscosity = Annotated[Number, Field(ge=5, le=5000)]
-GelTime = Annotated[Number, Field(ge=2, le=2880)]
+LEAST_GEL_MIN, MOST_GEL_MIN = 2.0, 2880.0
+GelTime = Annotated[Number, Field(ge=LEAST_GEL_MIN, le=MOST_GEL_MIN)]
 ResinDensity = Annotated[Number, Field(ge=800, le=2000)]
 
 

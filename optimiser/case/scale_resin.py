@@ -5,11 +5,14 @@ The whole curve is multiplied by test over data sheet, so its slope with tempera
 
 from __future__ import annotations
 
+import math
 from typing import Any, Final
 
 from optimiser.case.data_sheet_laws import fresh_viscosity_pa_s, gel_time_s
 from optimiser.case.document_shape import DocumentShape
 from optimiser.case.resin_document import (
+    LEAST_GEL_MIN,
+    MOST_GEL_MIN,
     DataSheetTemperature,
     DataSheetViscosity,
     GelTime,
@@ -36,6 +39,7 @@ class ViscosityTestDocument(DocumentShape):
     viscosity_mpa_s: DataSheetViscosity
 
 
+_ROUND_OFF: Final = 1e-9
 FAR_OFF: Final = 3.0
 """Gel times of one kind of resin seldom differ by more from one day to the next: rather a slip of the pen or a unit.
 Common practice, no source."""
@@ -95,7 +99,13 @@ def scaled_thickening(
 
 def scaled_gel_points(points: tuple[GelTimePointDocument, ...], ratio: float) -> list[dict[str, float]]:
     """As plain data: the scaled values are yet to be checked against the limits of a resin."""
-    return [{**point.model_dump(), "gel_time_min": ratio * point.gel_time_min} for point in points]
+    return [{**point.model_dump(), "gel_time_min": _at_limit(ratio * point.gel_time_min)} for point in points]
+
+
+def _at_limit(gel_time_min: float) -> float:
+    """A test at the very limit scales its own point to it but for rounding."""
+    limits_min = (LEAST_GEL_MIN, MOST_GEL_MIN)
+    return next((one for one in limits_min if math.isclose(gel_time_min, one, rel_tol=_ROUND_OFF)), gel_time_min)
 
 
 def scaled_viscosity_points(points: tuple[ViscosityPointDocument, ...], ratio: float) -> list[dict[str, float]]:

@@ -11,7 +11,7 @@ from optimiser.case.gel_clock import gel_clock_of, gel_clock_warnings
 from optimiser.case.idle_steps import idle_steps
 from optimiser.case.late_spread import late_spread
 from optimiser.case.layout_warnings import layout_warnings
-from optimiser.case.leak import leak_of
+from optimiser.case.leak import leak_of, loose_drop_test
 from optimiser.case.line_pressures import far_end_share, line_pressure, starved_lines
 from optimiser.case.lock_words import near_lock
 from optimiser.case.map_data import map_data
@@ -120,6 +120,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *idle_steps(steps, finite(run.wet_out_s)),
             *_spread_warnings(shot, result, judged.limit_s),
             *gel_clock_warnings(shot, result),
+            *loose_drop_test(case.drop_test, shot.process, judged.limit_s),
             *too_large_a_mix(shot, resin),
             *_small_locks(run),
             *starved_lines(shot, result.scenes.full, run),
@@ -136,7 +137,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             linear_solves=result.effort.solves,
         ),
         vents=vents,
-        mixes=planned_mixes(shot, run, result.scenes.resin_clock),
+        mixes=planned_mixes(shot, run, result.scenes.resin_clock, total_kg=resin.total_kg),
         thickness=area_thicknesses(shot, result.scenes.full, run),
         leak=leak,
         gel_clock=gel_clock_of(shot, result),

@@ -43,7 +43,7 @@ def _worst(plan: PlanDocument) -> dict[Key, MistakeSide]:
 
 
 def _side(one: MistakeResult) -> MistakeSide:
-    spoils = not one.nothing_flows and not (one.clean and one.in_time)
+    spoils = not one.nothing_flows and not (one.clean and one.in_time and not one.may_pass_stop_time)
     return MistakeSide(mistake=one.mistake, other_label=one.other_label, does=one.does, spoils=spoils)
 
 

@@ -33,6 +33,8 @@ class LineLayout:
     sides: tuple[LineSide, ...]
     far_end_share: float
     """Pressure at the far end over that at the inlet, with the bays at their widest wetted."""
+    bays_m3: float
+    """Conductance of these bays together, were the line at one pressure; the viscosity taken out."""
 
     @property
     def longest_run_m(self) -> float:
@@ -48,12 +50,14 @@ def line_layouts(network: FlowNetwork, part: Part) -> tuple[LineLayout, ...]:
             one for side in (0, 1) if (one := _side(network, place, beside.line, beside.side, k, side)) is not None
         )
         length = float(network.lines[k].node_length_m.sum())
+        loss_m2 = _loss_m2(part, network, k, sides)
         out.append(
             LineLayout(
                 label=line.label,
                 length_m=length,
                 sides=sides,
-                far_end_share=_far_end_share(part, network, k, line, sides),
+                far_end_share=_far_end_share(line, length_m=length, loss_m2=loss_m2),
+                bays_m3=loss_m2 * length,
             )
         )
     return tuple(out)
@@ -78,18 +82,23 @@ def _side(
     return LineSide(side=side, neighbour=None, run_m=float(distance.max()))
 
 
-def _far_end_share(part: Part, network: FlowNetwork, k: int, line: FeedLine, sides: tuple[LineSide, ...]) -> float:
-    """Fin law of a line that loses resin to both its bays, once these are wetted to their full width.
+def _loss_m2(part: Part, network: FlowNetwork, k: int, sides: tuple[LineSide, ...]) -> float:
+    """What a line loses along its length to both its bays, once these are wetted to their full width.
 
     Earlier in the fill a bay takes more and the far end gets less; it is the filled bay that must be kept fed.
     """
     cells = np.flatnonzero(near_line(network).line == k)
-    if len(cells) == 0 or not sides:
-        return 1.0
+    if len(cells) == 0:
+        return 0.0
     area = part.areas[int(np.bincount(network.area_of_cell[cells]).argmax())]
     through_m3 = float(even_transmissibility_m3(area.laminate.transmissibility_m3))
-    loss_m2 = sum(through_m3 / max(side.run_m, network.cell_size_m) for side in sides)
-    length = float(network.lines[k].node_length_m.sum())
-    reach = max(line.inlet_share, 1.0 - line.inlet_share) * length
+    return sum(through_m3 / max(side.run_m, network.cell_size_m) for side in sides)
+
+
+def _far_end_share(line: FeedLine, *, length_m: float, loss_m2: float) -> float:
+    """Fin law of a line that loses resin all along."""
+    if loss_m2 == 0.0:
+        return 1.0
+    reach = max(line.inlet_share, 1.0 - line.inlet_share) * length_m
     decay = line_decay_per_m(bore_m=line.bore_m, loss_m2=loss_m2)
     return line_end_pressure_ratio(decay_per_m=decay, length_m=reach)

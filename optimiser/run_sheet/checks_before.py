@@ -39,6 +39,8 @@ class CheckGroup:
 OFF = "Any reading outside what is printed: do not mix, do not open, CALL."
 _ALLOWED = ", within ± ____ °C as the person in charge has decided"
 """How far off a reading may be is not in the plan."""
+_WHOLE_M3_PER_H = 10.0
+"""A pump of this much or more is told in whole m3/h."""
 BEFORE_INITIATOR, BEFORE_FIRST_TAP = "Before initiator goes in", "Just before the first tap"
 
 
@@ -71,7 +73,7 @@ def _bag(plan: PlanDocument) -> list[Check]:
             f"(styrene boils). {_on_a_gauge(at.vacuum_mbar_abs, at)} or more",
             blank="mbar abs",
         ),
-        Check(what="Drop test, pump shut off", planned=_drop_limit(at), blank="mbar in … min"),
+        Check(what="Drop test, pump shut off", planned=_drop_limit(at, plan.leak), blank="mbar in … min"),
         *_leak(plan.leak, at),
         Check(what="Catch pots empty, lids and seals whole, rated for vacuum", planned="", blank=""),
     ]
@@ -84,6 +86,11 @@ def _leak(leak: Leak | None, at: Conditions) -> list[Check]:
     held = leak.pump_holds_mbar_abs
     leaks = f"{printed_leak(leak.leak_mbar_litres_per_s)} mbar l/s"
     pump = "" if held is None else f"; the pump holds {number(round(held, 2))} mbar abs against it at best"
+    if leak.least_pump_m3_per_h is not None:
+        pump = (
+            f". NOT JUDGED whether your pump holds that: it must draw at least {_rounded_up(leak.least_pump_m3_per_h)} "
+            "m3/h there"
+        )
     return [
         Check(
             what="A bag that just meets that limit",
@@ -94,12 +101,17 @@ def _leak(leak: Leak | None, at: Conditions) -> list[Check]:
     ]
 
 
-def _drop_limit(at: Conditions) -> str:
+def _rounded_up(m3_per_h: float) -> str:
+    return number(math.ceil(10 * m3_per_h - 1e-6) / 10 if m3_per_h < _WHOLE_M3_PER_H else math.ceil(m3_per_h - 1e-6))
+
+
+def _drop_limit(at: Conditions, leak: Leak | None) -> str:
     if at.drop_test_most_mbar is None:
         return "the yard's own limit: ……… mbar in ……… min"
     most = f"at most {number(at.drop_test_most_mbar)} mbar"
     over = "……… min" if at.drop_test_min is None else f"{number(at.drop_test_min)} min"
-    return f"{most} in {over} (the shop's own limit)"
+    unknown = "" if leak is not None else ". What leaks in is NOT JUDGED: the case states no air volume of the bag"
+    return f"{most} in {over} (the shop's own limit){unknown}"
 
 
 def _climate(at: Conditions) -> list[Check]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from optimiser.case.mistake_words import TO_FIRST_TAP_S
 from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.run_sheet.ranges import wet_out_range
 from optimiser.run_sheet.supply import SupplyIs, supply_is
@@ -104,10 +105,6 @@ def latest_first_tap(plan: PlanDocument) -> str:
     return f"LATEST FIRST TAP: initiator + {latest} min = {CLOCK_BLANK}. Past it: do not open, CALL."
 
 
-_SHORT_S = 600.0
-"""To mix, fill hoses and be at the taps in. Common practice, no source."""
-
-
 def latest_first_tap_note(plan: PlanDocument) -> str:
     """Where its minutes come from; empty: none are given, or the rule of the clock says it."""
     slow_s = _slow_wet_out_s(plan)
@@ -115,7 +112,7 @@ def latest_first_tap_note(plan: PlanDocument) -> str:
         return ""
     slow, spare_s = minutes(slow_s, short=is_short(plan.wet_out_s), rounded=math.ceil), plan.gel_limit_s - slow_s
     which = "as expected, no slow case is known" if wet_out_range(plan)[1] is None else "in the slow case"
-    short = " THAT IS SHORT: initiator in only when all else stands ready." if spare_s < _SHORT_S else ""
+    short = " THAT IS SHORT: initiator in only when all else stands ready." if spare_s < TO_FIRST_TAP_S else ""
     return f"Latest first tap: {_limit(plan)} min less {slow} min to all wet {which}.{short}"
 
 

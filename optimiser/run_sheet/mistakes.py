@@ -27,7 +27,7 @@ class MistakeRow:
     happens: str
     does: str
     bad: bool
-    """Air is locked, a place stays dry, it gels or the resin runs out: printed bold."""
+    """Air is locked, a place stays dry, it gels, may gel or the resin runs out: printed bold."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,8 +63,12 @@ def _row(one: MistakeResult, plan: PlanDocument, late_by_s: float) -> MistakeRow
         label=_shown(plan, one.step, one.label),
         happens=_happens(one, plan, late_by_s),
         does=sentence(one.does),
-        bad=not one.nothing_flows and not (one.clean and one.in_time and one.resin_runs_out_s is None),
+        bad=not one.nothing_flows and not _spoils_nothing(one),
     )
+
+
+def _spoils_nothing(one: MistakeResult) -> bool:
+    return one.clean and one.in_time and one.resin_runs_out_s is None and not one.may_pass_stop_time
 
 
 def _shown(plan: PlanDocument, order: int | None, label: str | None) -> str:

@@ -10,6 +10,7 @@ from math import ceil, floor
 
 from optimiser.case.amounts_document import PlannedMix
 from optimiser.case.plan_document import PlanDocument
+from optimiser.case.quantities import made_kg
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, number, to_have, to_have_kg, weighed
 from optimiser.units import min_from_s
@@ -82,10 +83,13 @@ def _counted(plan: PlanDocument) -> Mixes:
     if not plan.mixes or plan.mixes[0].initiator_in_at_s >= 0:  # the case does not say how long a mix takes
         when = f"Mixes: {count}. Mix the next only when the one before runs low.{more}"
         return Mixes(says=(when, *says), heads=heads, rows=rows)
-    begins = [f"{_begin(one)}; {_pour_by(one)}" for one in plan.mixes] + ["only if short"] * count
+    bled = any(step.bled_before_litres is not None for step in plan.steps)
+    at = "kg on the scale" if bled else "kg in"
+    begins = [f"{_begin(one, at)}; {_pour_by(one, at)}" for one in plan.mixes] + ["only if short"] * count
+    reads = "the SCALE, BUCKETS NOT TAKEN OFF, reads" if bled else "'kg in' reads"
     return Mixes(
         says=(
-            f"Mixes: {count}.{more} Each begins when 'kg in' reads what stands here, not by the minute, and is in the "
+            f"Mixes: {count}.{more} Each begins when {reads} what stands here, not by the minute, and is in the "
             "container by the second figure: A HOSE END THAT COMES FREE DRAWS AIR. Each has its own gel clock: resin "
             "past it stays out of the line and goes where the cautions say.",
             *says,
@@ -95,18 +99,18 @@ def _counted(plan: PlanDocument) -> Mixes:
     )
 
 
-def _begin(mix: PlannedMix) -> str:
-    """When its initiator goes in."""
+def _begin(mix: PlannedMix, at: str) -> str:
+    """When its initiator goes in. at: what the kilograms are read from."""
     if mix.begin_at_drawn_kg is None:
         return f"{ceil(min_from_s(-mix.initiator_in_at_s))} min before 1st tap"
     at_min = floor(min_from_s(mix.initiator_in_at_s))
-    return f"{_floor_kg(mix.begin_at_drawn_kg)} kg in (min {at_min})"
+    return f"{_floor_kg(mix.begin_at_drawn_kg)} {at} (min {at_min})"
 
 
-def _pour_by(mix: PlannedMix) -> str:
+def _pour_by(mix: PlannedMix, at: str) -> str:
     if mix.number == 1:
         return "poured in before zero"
-    return "" if mix.pour_by_drawn_kg is None else f"poured in by {_floor_kg(mix.pour_by_drawn_kg)} kg in"
+    return "" if mix.pour_by_drawn_kg is None else f"poured in by {_floor_kg(mix.pour_by_drawn_kg)} {at}"
 
 
 def _floor_kg(kg: float) -> str:
@@ -117,7 +121,7 @@ def _share(plan: PlanDocument, one: int, mix_kg: float | None) -> tuple[str, str
     """Resin and initiator of one mix; the last takes what is left of the total."""
     if mix_kg is None:
         return "", ""
-    resin_kg = to_have_kg(min(mix_kg, plan.resin.total_kg - (one - 1) * mix_kg))
+    resin_kg = to_have_kg(made_kg(one, total_kg=plan.resin.total_kg, mix_kg=mix_kg))
     initiator_g = 1000 * resin_kg * plan.resin.initiator_percent / 100
     return to_have(resin_kg).removesuffix(" kg"), f"{initiator_g:.0f}" if initiator_g >= 10 else number(initiator_g)
 

@@ -10,6 +10,7 @@ from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.gaps_beside import gaps_beside
 from optimiser.run_sheet.ranges import Range, step_range
+from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.wording import is_short, kilograms, minute_range, minutes, sentence
 
 
@@ -106,13 +107,25 @@ def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> Step
     )
 
 
-def _what(step: PlannedStep) -> str:
-    """Which tap, and where the crew walks at which manifold and by whom."""
+def _what(plan: PlanDocument, step: PlannedStep) -> str:
+    """Which tap, and where the crew walks at which manifold and by whom; what comes first before them."""
     what = f"tap, {step.line}" if step.kind == "line" else "vent"
     where = [f"at {step.turned_at}"] if step.turned_at is not None else []
     who = [f"person {step.person}"] if step.person is not None else []
-    first = "" if step.bled_before_litres is None else f"FIRST let {step.bled_before_litres:.1f} l into a bucket; "
-    return first + ", ".join([what, *where, *who])
+    return _bled_first(plan, step) + ", ".join([what, *where, *who])
+
+
+def _bled_first(plan: PlanDocument, step: PlannedStep) -> str:
+    """'kg in' is what goes into the part, and the scale or counter of the supply reads the buckets too."""
+    if step.bled_before_litres is None:
+        return ""
+    litres = sum(one.bled_before_litres or 0.0 for one in plan.steps if one.order <= step.order)
+    off = kilograms(litres * plan.conditions.resin_density_kg_per_m3 * 1e-3)
+    reads = "counter" if supply_is(plan) is SupplyIs.MACHINE else "scale"
+    return (
+        f"FIRST let {step.bled_before_litres:.1f} l into a bucket; from then on 'kg in' = {reads} less {off} (all "
+        "buckets); "
+    )
 
 
 def _shared(texts: list[str]) -> str:
@@ -143,7 +156,7 @@ def _row(plan: PlanDocument, step: PlannedStep, between: Range, *, short: bool, 
         order=step.order,
         label=shown_label(step.label, step.kind),
         action=step.action.upper(),
-        what=_what(step),
+        what=_what(plan, step),
         fills=step.action == "open",
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
         spread=minute_range(*between, short=short),

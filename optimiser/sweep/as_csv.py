@@ -29,15 +29,22 @@ HEADS = (
     "found by",
     "why",
 )
+_TEMPERATURES = HEADS[:2]
 
 
 def render_csv(sweep: SweepDocument) -> bytes:
     """A head and a line for each setting, minutes rounded to the safe side."""
     text = io.StringIO(newline="")
     lines = csv.writer(text, lineterminator="\r\n", strict=True)
-    lines.writerow(HEADS)
+    lines.writerow(heads(sweep))
     lines.writerows(_row(cell) for cell in sweep.cells)
     return text.getvalue().encode("utf-8-sig")
+
+
+def heads(sweep: SweepDocument) -> tuple[str, ...]:
+    """Where temperatures change over the shot, those that stand here are at the first tap."""
+    at = " at the first tap" if sweep.at_first_tap else ""
+    return tuple(f"{head}{at}" if head in _TEMPERATURES else head for head in HEADS)
 
 
 def _row(cell: SweepCell) -> list[str]:

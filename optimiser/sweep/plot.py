@@ -13,7 +13,7 @@ from optimiser.run_sheet.typeface import printable, shortened
 from optimiser.sweep.plot_curves import draw_curves
 from optimiser.sweep.plot_squares import draw_squares
 from optimiser.sweep.sweep_document import CellState, SweepDocument
-from optimiser.sweep.words import STATE_MEANS, STATE_WORDS, resin_words
+from optimiser.sweep.words import STATE_MEANS, STATE_WORDS, course_words, resin_words
 
 _LEFT_IN, _RIGHT_IN, _TOP_IN, _BOTTOM_IN = 1.0, 0.35, 0.5, 0.66
 _BETWEEN_IN: Final = 0.32
@@ -41,8 +41,8 @@ def _figure(sweep: SweepDocument) -> Figure:
     draw_squares(_axes(figure, _BOTTOM_IN, rows_in), sweep, cell_in)
     title = f"Warmer is faster but gels sooner: {shortened(printable(sweep.case_name), _TITLE_LETTERS)}"
     _write(figure, title, HEIGHT_IN - 0.12, size=14, bold=True, va="top")
-    for line, text in enumerate(_key(sweep)):
-        _write(figure, text, 0.27 - 0.19 * line, size=10, bold=False, va="center")
+    for line, text in enumerate(reversed(_key(sweep))):
+        _write(figure, text, 0.08 + 0.19 * line, size=10, bold=False, va="center")
     return figure
 
 
@@ -61,6 +61,7 @@ def _key(sweep: SweepDocument) -> tuple[str, ...]:
         " ".join(says),
         "Number: gel limit less wet-out, min. Double frame: the setting of the case. "
         f"{resin_words(sweep)} The data sheet decides.",
+        *([course_words(sweep)] if sweep.at_first_tap else []),
     )
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 from pydantic import ConfigDict, Field
 
-from optimiser.case.document_shape import DocumentShape
+from optimiser.case.document_shape import DocumentShape, came_later
 from optimiser.revalidation.answer import Way
 
 
@@ -104,6 +104,12 @@ class SweepDocument(DocumentShape):
     """Of the initiator, ascending."""
     resin_warmer_k: float
     """By how much the resin is warmer than the mould at every setting, as in the case."""
+    at_first_tap: Literal[True] | None = came_later()
+    """Temperatures change over the shot: those given are at the first tap, and all later ones move with them."""
+    thickens: Literal[True] | None = came_later()
+    """Network runs thicken with age."""
+    age_at_first_tap_s: float | None = came_later()
+    """Of the first mix: it is taken off the gel limit."""
     cells: list[SweepCell]
     """Temperature by temperature, level by level."""
     looked_up_not: list[str]

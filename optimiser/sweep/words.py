@@ -10,6 +10,7 @@ from optimiser.case.printed_minutes import margin_min
 from optimiser.revalidation.answer import Way
 from optimiser.run_sheet.cautions import DEFER
 from optimiser.sweep.sweep_document import CellState, SweepCell, SweepDocument
+from optimiser.units import min_from_s
 
 STATE_WORDS: Final = {
     CellState.HOLDS: "OK",
@@ -38,6 +39,10 @@ NOT_A_DOSE: Final = (
 PRINT_AGAIN: Final = (
     "A run sheet holds for its own setting alone. Enter the setting you choose in the case and plan again before the "
     "crew starts."
+)
+COURSE_MOVES: Final = (
+    "Temperatures are those at the first tap; the case's course over the shot moves with them, as much warmer or "
+    "colder at every moment."
 )
 CAUTION: Final = (
     "Peroxide never touches promoter directly; mixed resin left deep gets hot and may burn; styrene needs ventilation; "
@@ -93,9 +98,35 @@ def own_words(sweep: SweepDocument) -> str:
 def resin_words(sweep: SweepDocument) -> str:
     """How the resin's temperature goes with the mould's."""
     warmer_k = sweep.resin_warmer_k
-    if not warmer_k:
-        return "Mould and resin at the temperature given."
-    return f"Temperatures are the mould's; the resin is {abs(warmer_k):g} K {'warmer' if warmer_k > 0 else 'colder'}."
+    return (
+        f"Temperatures are the mould's; the resin is {abs(warmer_k):g} K {'warmer' if warmer_k > 0 else 'colder'}."
+        if warmer_k
+        else "Mould and resin at the temperature given."
+    )
+
+
+def course_words(sweep: SweepDocument) -> str:
+    """What the temperature of a row means where temperatures change over the shot; else empty."""
+    return COURSE_MOVES if sweep.at_first_tap else ""
+
+
+def limit_words(sweep: SweepDocument) -> str:
+    """What the gel limit is."""
+    share = f"{100 * sweep.gel_fraction:g} % of the gel time"
+    age_s = sweep.age_at_first_tap_s
+    return share if age_s is None else f"{share} less the {min_from_s(age_s):g} min that resin is old at the first tap"
+
+
+def viscosity_words(sweep: SweepDocument) -> str:
+    """At which temperature and age it is taken, and what that leaves out."""
+    at = "at each moment of the shot" if sweep.at_first_tap else "both on the safe side"
+    taken = f"Viscosity is taken at the colder of mould and resin, gel time at the warmer: {at}."
+    if sweep.thickens:
+        return f"{taken} Resin thickens in a run as that of the first mix does."
+    return (
+        f"{taken} It is that of fresh resin all through: resin thickens towards gel, so the last minutes are slower "
+        "than computed."
+    )
 
 
 def reason_lines(sweep: SweepDocument) -> list[str]:

@@ -78,6 +78,23 @@ def test_a_change_says_something_and_nothing_unknown() -> None:
     assert set(refused(level)) == {"/resin/initiator/level_percent"}
 
 
+def test_a_gel_test_that_moves_gel_times_out_of_their_limits_is_named_itself() -> None:
+    """46 min at 30 degrees may go down to 2, so 90 min to 90 x 2 / 46 = 3.913; rounding at the limit is no fault."""
+    change = read_change({"gel_test": {**GEL_TEST, "gel_time_min": 3}})
+    with pytest.raises(InputError) as caught:
+        changed_case(DEMO, change)
+    (fault,) = caught.value.faults
+    assert fault.path == "/gel_test/gel_time_min"
+    assert "moves the gel time at 30 degrees C with 1.5 % to 1.53 min" in fault.found
+    assert "one from 3.92 to 2025 min" in fault.expected
+    for warmest in (21, 46, 47, 49, 53):
+        points = [{**point, "initiator_percent": 1.5} for point in DEMO["resin"]["gel_time_points"]]
+        points[-1]["gel_time_min"] = warmest
+        resin = {**DEMO["resin"], "gel_time_points": points}
+        test = {"temperature_c": 30, "initiator_percent": 1.5, "gel_time_min": 2}
+        changed_case({**DEMO, "resin": resin}, read_change({"gel_test": test}))
+
+
 def test_a_gel_test_beyond_the_resin_is_refused() -> None:
     """There is no curve to compare it with."""
     change = read_change({"gel_test": {**GEL_TEST, "temperature_c": 35}})

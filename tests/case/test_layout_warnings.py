@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from types import SimpleNamespace
 from typing import Any
@@ -89,6 +90,42 @@ def test_a_layout_within_common_practice_warns_of_nothing() -> None:
 def test_what_is_risky_is_named(change: Change, words: str) -> None:
     """A run beyond the longest, a starved far end, cells too coarse to show a lock, labels that are misread."""
     assert any(words in warning for warning in _warnings(change))
+
+
+def _slips(document: dict[str, Any]) -> None:
+    """Cells are coarse: nothing here depends on them."""
+    document["search"] = {"cell_mm": 200, "coarse_cell_mm": 200}
+    document["flow_meshes"] = {"mesh": {"thickness_mm": 1.2, "porosity_percent": 80, "permeability_m2": 1e-12}}
+    document["laminates"]["sandwich"]["layers"].append({"flow_mesh": "mesh"})
+    edge = [[0, 0], [4800, 0]]
+    document["race_tracks"] = [{"name": "keel", "run_mm": edge, "width_mm": 100, "depth_mm": 100}]
+    for line in document["feed_lines"]:
+        line["hose_bore_mm"] = 3
+        line["sections"][0]["hose_length_mm"] = 50_000
+    (cloth,) = document["reinforcements"].values()
+    measured = cloth["permeability"]["measured"]
+    measured["through_m2"] = 1.05 * measured["across_m2"]
+    measured["along_m2"] = 1.1 * measured["across_m2"]
+    document["supply"] = {"kind": "metering_machine", "flow_cap_kg_per_min": 0.05, "pressure_cap_mbar_abs": 900}
+    document["supply"] |= {"manifold_height_mm": 0, "manifold_volume_litres": 0.5}
+
+
+def test_what_is_likely_a_slip_is_asked_about() -> None:
+    """Each with its number; a hose of 3 mm by 50 m passes pi d4 / (128 L) dp / mu (Hagen-Poiseuille)."""
+    warnings = _warnings(_slips)
+    through = math.pi * 0.003**4 / (128 * 50) * 87_500 / 0.25 * 1080 * 60
+    for words in (
+        "the gap keel is 100 mm wide, which is a channel rather than a gap at an edge: is it 10 mm?",
+        "the gap keel is 100 mm deep, and the thickest laminate",
+        "the flow mesh mesh of laminate sandwich, 1e-12 m2, lets resin through no better than the plies under it",
+        "is more than across the fabric",
+        "the hose of 1, 50000 mm of 3 mm bore, leaves its line 0.",
+        "Less than 50% too: 3, 2",
+        f"lets through at most {through:.2g} kg/min",
+        "at the flow cap of 0.05 kg/min the ",
+        " kg of resin in the part take ",
+    ):
+        assert any(words in warning for warning in warnings), (words, warnings)
 
 
 def test_a_piece_that_no_line_or_vent_reaches_is_refused() -> None:

@@ -10,6 +10,7 @@ import yaml
 
 from cases import demo_case_path
 from optimiser.case.merge_patch import merge_patch
+from optimiser.case.read_back import read_back
 from optimiser.case.read_case import case_from_mapping
 from optimiser.case.stated_words import stated_words
 
@@ -43,6 +44,14 @@ def words(patch: dict[str, Any], *, demo: str = "hatch_cover", whole: bool = Fal
         ({"process": {"age_at_first_tap_min": 7}}, "age at the first tap", "7 min"),
         ({"process": {"drop_test": {"most_rise_mbar": 9, "minutes": 17}}}, "drop test", "at most 9 mbar in 17 min"),
         ({"process": {"drop_test": None}}, "drop test", "no limit stated"),
+        ({"process": {"drop_test": {"pump_m3_per_h": 23}}}, "pump", "23 m3/h"),
+        ({"process": {"drum_kg": 41}}, "drums", "41 kg each"),
+        ({"process": {"gel_judged_by": "each_place"}}, "gel limit", "of the resin at each place"),
+        ({"process": {"gel_fraction_percent": 61}}, "gel limit", "61 % of the gel time"),
+        ({"process": {"smallest_lock_cm2": 222}}, "locked air", "222 cm2"),
+        ({"process": {"permeability_spread_percent": 19}}, "permeability", "19 % all over"),
+        ({"process": {"reserve_percent": 13}}, "reserve", "13 %"),
+        ({"laminates": {"sandwich": {"compaction": {"stated_at_mbar": 444}}}}, "bag", "as stated at 444 mbar"),
         ({"crew": {"hands": 2, "seconds_per_action": 33}}, "crew", "2 at the taps, 33 s a tap"),
         ({"rules": {"order": ["2", "1"]}}, "rules of the shop", "order 2, 1"),
     ],
@@ -61,6 +70,36 @@ def test_caps_of_a_machine_and_its_height_are_said_back() -> None:
     assert said["manifold height"] == "721 mm"
     assert said["supply hose"].startswith("none stated: nothing is lost")
     assert "height of the resin's surface" not in said
+    assert said["hose and manifold"] == "not bled before later taps"
+    bled = words({"supply": MACHINE | {"bled_before_each_tap": True}}, whole=True)
+    assert bled["hose and manifold"] == "into a bucket before each later tap"
+
+
+def test_a_course_of_temperatures_is_said_back_row_by_row() -> None:
+    """Each row as entered."""
+    rows = [
+        {"at_min": at_min, "mould_temperature_c": mould_c, "resin_temperature_c": 20}
+        for at_min, mould_c in ((0, 20), (33, 21.5), (240, 23))
+    ]
+    said = words({"process": {"temperatures": rows, "age_at_first_tap_min": 5}})["temperatures"]
+    assert said.endswith("min 0 mould 20, resin 20; min 33 mould 21.5, resin 20; min 240 mould 23, resin 20")
+
+
+def test_what_is_entered_is_shown_and_what_only_a_run_tells_is_not() -> None:
+    """Heights as entered and not of cells; where hoses join; no kilogram that was not worked out."""
+    data = deepcopy(yaml.safe_load(demo_case_path("hatch_cover").read_text("utf-8")))
+    data["sheet"]["heights"] = [
+        {"at_mm": at, "height_mm": up} for at, up in (([0, 0], 3), ([2400, 0], 3), ([0, 1200], 87))
+    ]
+    data["feed_lines"][1]["sections"][0]["inlet"] = 40
+    data["vents"][0] |= {"outlet": "middle", "may_stay_clamped": True}
+    data["search"] = {"cell_mm": 100, "coarse_cell_mm": 100}
+    shown = read_back(case_from_mapping(data))
+    assert (shown.lowest_mm, shown.highest_mm) == (3, 87)
+    assert shown.lines[1].hose_joins == "40 %"
+    assert (shown.vents[0].hose_joins, shown.vents[0].use) == ("middle", "may stay clamped")
+    assert not {"drawn_into_vents_kg", "swollen_kg", "in_catch_pots_kg"} & set(shown.resin.model_dump())
+    assert shown.resin.only_a_run_tells == ["what the vents draw", "what the bag that gives takes up"]
 
 
 def test_gaps_and_laminates_that_give_are_named() -> None:

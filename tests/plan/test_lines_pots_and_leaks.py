@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
+import yaml
 
+from cases import demo_case_path
+from optimiser.case.leak import leak_of, loose_drop_test
 from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.planning import check_sequence_of_case
-from optimiser.case.read_case import case_from_mapping
+from optimiser.case.quantities import fills_last_mix_kg, made_kg
+from optimiser.case.read_case import DropTestLimit, case_from_mapping
 from optimiser.errors import InputError
 
 TAPS = ("1", "2", "3")
@@ -126,7 +131,16 @@ def test_every_mix_has_its_own_clock(panels: Any) -> None:
     assert sum(one.resin_kg for one in plan.mixes) == pytest.approx(drawn_kg, abs=1e-3)
     for one in plan.mixes:
         assert one.gel_limit_at_s - one.initiator_in_at_s == pytest.approx(plan.gel_limit_s + 600.0)
-        assert one.initiator_kg == pytest.approx(0.015 * one.resin_kg)
+        assert one.initiator_kg == pytest.approx(0.015 * one.made_kg)
+        assert 0.5 <= one.made_kg <= 2.0
+        assert one.resin_kg <= one.made_kg
+
+
+def test_the_last_of_several_mixes_is_a_quarter_at_least() -> None:
+    """Of 20 kg pots: 40.1 kg are two pots and 5 kg, 4.9 kg more than needed; 46 kg are left as they are, so is 3 kg."""
+    assert fills_last_mix_kg(40.1, 20.0) == pytest.approx(4.9)
+    assert [made_kg(k, total_kg=45.0, mix_kg=20.0) for k in (1, 2, 3, 4)] == [20.0, 20.0, 5.0, 0.0]
+    assert [fills_last_mix_kg(kg, 20.0) for kg in (46.0, 40.0, 20.0, 3.0)] == [0.0] * 4
 
 
 def test_a_crew_too_slow_for_its_mixes_is_refused(panels: Any) -> None:
@@ -202,6 +216,37 @@ def test_a_pump_too_small_for_what_the_drop_test_lets_pass_is_refused(panels: An
     assert fault.path == "/process/drop_test"
     assert "lets in 83 mbar l/s, against which the pump holds 30.0 mbar absolute" in fault.found
     assert "at most the planned vacuum, 25 mbar absolute" in fault.expected
+
+
+def test_without_a_pump_the_least_pump_is_told() -> None:
+    """500 litres, 100 mbar in 10 min leak 83.3 mbar l/s: at 25 mbar 3.33 l/s, 12 m3/h, carry them off."""
+    drop = DropTestLimit(most_rise_pa=1e4, duration_s=600, bag_m3=0.5, pump_m3_s=None)
+    shot = case_from_mapping(yaml.safe_load(demo_case_path("flat_panel").read_text("utf-8"))).shot
+    leak = leak_of(drop, shot.process, 3_600.0)
+    assert leak is not None
+    assert leak.pump_holds_mbar_abs is None
+    assert leak.least_pump_m3_per_h == pytest.approx(12.0)
+    with_pump = leak_of(replace(drop, pump_m3_s=1.0), shot.process, 3_600.0)
+    assert with_pump is not None
+    assert with_pump.least_pump_m3_per_h is None
+
+
+def test_a_drop_test_that_any_bag_passes_is_warned_of_without_volume_or_pump() -> None:
+    """100 mbar in 5 min fill 988 mbar in 49.4 min: before a limit of 60 min, and not before one of 45."""
+    shot = case_from_mapping(yaml.safe_load(demo_case_path("flat_panel").read_text("utf-8"))).shot
+    drop = DropTestLimit(most_rise_pa=1e4, duration_s=300, bag_m3=None, pump_m3_s=None)
+    (said,) = loose_drop_test(drop, shot.process, 3_600.0)
+    assert "full of air after 49 min" in said
+    assert list(loose_drop_test(drop, shot.process, 2_700.0)) == []
+
+
+def test_a_leak_that_no_pump_holds_is_refused_where_none_is_stated(panels: Any) -> None:
+    """20 000 litres, 200 mbar in a minute: 66 667 mbar l/s, held by 5000 m3/h at 48 mbar."""
+    data = panels.data()
+    data["process"]["drop_test"] = {"most_rise_mbar": 200, "minutes": 1, "bag_litres": 20_000}
+    with pytest.raises(InputError) as caught:
+        case_from_mapping(data)
+    assert "even a pump of 5000 m3/h holds 48.0 mbar absolute at best" in caught.value.faults[0].found
 
 
 def test_without_the_volume_of_the_bag_no_leak_is_told(panels: Any) -> None:

@@ -3,21 +3,29 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
+import yaml
 
-from optimiser.case.mistake_words import does
+from cases import demo_case_path
+from optimiser.case.lock_words import line_and_vent
+from optimiser.case.mistake_results import draws_on_of
+from optimiser.case.mistake_words import does, moment_of_gel, past_stop_time
 from optimiser.case.mistakes_document import MistakeResult, Mistakes
 from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.planning import check_sequence_of_case, plan_case
 from optimiser.case.read_case import case_from_mapping
 from optimiser.case.shown_label import shown_label
+from optimiser.filling.fill_run import RunsOn
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.front_state import Drive
 from optimiser.filling.many_runs import Runner, Scene, run_scene
 from optimiser.filling.simulate import FillLimits
 from optimiser.filling.tap_play import DueStep
+from optimiser.network.reduce_part import reduce_part
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.part.shot import Crew
 from optimiser.plan.draws_on import DrawsOn
@@ -246,7 +254,7 @@ def test_no_more_resin_runs_off_than_there_is(runs_out: bool, said: str) -> None
 @pytest.mark.parametrize(
     ("kind", "runs_out_s", "said"),
     [
-        (MistakeKind.SKIPPED, None, "up to 0.5 kg a minute run on into its pot until it is clamped, 4.4 kg by gel"),
+        (MistakeKind.SKIPPED, None, "run on into its pot until it is clamped, 4.4 kg by gel, min 66"),
         (MistakeKind.LATE, None, "up to 0.5 kg a minute run on into its pot until it is clamped, 4.4 kg in all"),
         (MistakeKind.SKIPPED, 1919.0, "until it is clamped: the RESIN RUNS OUT at min 31"),
     ],
@@ -267,9 +275,101 @@ def test_what_runs_on_after_wet_out_is_told(kind: MistakeKind, runs_out_s: float
         runs_out=False,
         on=on,
         density_kg_m3=1100.0,
+        gel=moment_of_gel(4_199.0, 200.0),
     )
     assert told.endswith(said)
     assert "after ALL WET up to 0.5 kg a minute" in told
+
+
+def test_the_moment_of_gel_is_told_on_the_clock_of_the_sheet() -> None:
+    """Minute 0 is the first tap, so 70 min of gel less 3.3 min of age; where the age is not counted, from initiator."""
+    assert moment_of_gel(4_200.0, 198.0) == "gel, min 66"
+    assert moment_of_gel(4_200.0, None) == "gel, 70 min after initiator in"
+
+
+def test_what_is_drawn_until_gel_is_less_by_the_age_at_the_first_tap() -> None:
+    """One litre a minute from minute 10 until gel at 70 min, of which 20 are spent at the first tap: 40 litres."""
+    nothing = SimpleNamespace(injected_m3=np.zeros(1))
+    run = SimpleNamespace(end_s=600.0, history=nothing, runs_on=RunsOn(flow_m3_s=1e-3 / 60, until_s=math.inf))
+    result: Any = SimpleNamespace(scenes=SimpleNamespace(gel_time_s=4_200.0))
+    one: Any = SimpleNamespace(run=run, mistake=Mistake(kind=MistakeKind.SKIPPED, step=0))
+    clamp = Step(action=Action.CLAMP, label="V", trigger=Trigger(kind=TriggerKind.START))
+    for age_s, litres in ((0.0, 60.0), (1_200.0, 40.0)):
+        drawn = draws_on_of(result, one, clamp, resin_m3=1.0, age_s=age_s)
+        assert drawn is not None
+        assert drawn.drawn_m3 == pytest.approx(litres * 1e-3)
+
+
+@pytest.mark.parametrize(
+    ("later_min", "age_counted", "said"),
+    [
+        (0.0, True, None),
+        (9.0, True, None),
+        (11.0, True, "PAST STOP TIME in the slow case"),
+        (0.0, False, None),
+        (4.0, False, "PAST STOP TIME in the slow case if the first tap comes more than 6 min after initiator in"),
+        (9.5, False, "PAST STOP TIME in the slow case"),
+        (math.inf, True, "PAST STOP TIME in the slow case"),
+    ],
+)
+def test_a_mistake_that_passes_the_stop_time_is_marked(later_min: float, age_counted: bool, said: str | None) -> None:
+    """Limit 70 min, all wet at 60 in the slow case: ten are left for a mistake, and for the age if not counted."""
+    told = past_stop_time(60 * later_min, slow_s=3_600.0, limit_s=4_200.0, age_counted=age_counted)
+    assert told == said
+    harm = Harm(severity=Severity.TIME, locked_m3=0.0, dry_m2=0.0, later_s=240.0, vents_draw_more_m3=0.0)
+    step = Step(action=Action.OPEN, label="1", trigger=Trigger(kind=TriggerKind.START))
+    words = does(
+        MistakeKind.LATE,
+        step,
+        harm,
+        [],
+        margin_s=60.0,
+        limit_s=600.0,
+        vents_draw_more_kg=0.0,
+        runs_out=False,
+        stop=told,
+    )
+    assert words == "no air closes in, wet 4 min later" + (f": {said}" if said else "")
+
+
+def test_a_lock_between_a_line_and_a_vent_is_told_there() -> None:
+    """Whosever resin closed it: line 1 lies at y 300, the vent at 20, so 140 is between them and 600 between lines."""
+    part = case_from_mapping(yaml.safe_load(demo_case_path("flat_panel").read_text("utf-8"))).shot.part
+    network = reduce_part(part, cell_m=0.2, manifold_height_m=0.0, manifold_volume_m3=0.0)
+    at_y = {y_m: np.flatnonzero(np.abs(network.y_m[: network.cell_count] - y_m) < 0.11) for y_m in (0.14, 0.6)}
+    locks: dict[float, Any] = {y_m: SimpleNamespace(nodes=cells) for y_m, cells in at_y.items()}
+    assert line_and_vent(network, locks[0.14]) == ("1", "V-NEAR")
+    assert line_and_vent(network, locks[0.6]) is None
+    lock: Any = SimpleNamespace(closed_by=("1", "2"))
+    harm = Harm(severity=Severity.FAILS, locked_m3=2e-3, dry_m2=1.0, later_s=0.0, vents_draw_more_m3=0.0)
+    step = Step(label="3", action=Action.OPEN, trigger=Trigger(kind=TriggerKind.START))
+    for beside, said in ((("1", "V-NEAR"), "between line 1 and vent V-NEAR"), (None, "between lines 1 and 2")):
+        told = does(
+            MistakeKind.SWAPPED,
+            step,
+            harm,
+            [lock],
+            margin_s=60.0,
+            limit_s=600.0,
+            vents_draw_more_kg=0.0,
+            runs_out=False,
+            beside=beside,
+        )
+        assert told == f"AIR CLOSES IN {said}, 2 litres"
+
+
+@pytest.mark.parametrize(
+    ("litres", "said"), [(0.004, "0.01 litres"), (0.93, "1 litre"), (1.04, "1 litre"), (3.6, "4 litres")]
+)
+def test_litres_are_told_rounded_up_in_good_english(litres: float, said: str) -> None:
+    """One litre is no litres."""
+    harm = Harm(severity=Severity.FAILS, locked_m3=1e-3 * litres, dry_m2=1.0, later_s=0.0, vents_draw_more_m3=0.0)
+    step = Step(label="3", action=Action.OPEN, trigger=Trigger(kind=TriggerKind.START))
+    lock: Any = SimpleNamespace(closed_by=("1", "2"))
+    told = does(
+        MistakeKind.LATE, step, harm, [lock], margin_s=0.0, limit_s=1.0, vents_draw_more_kg=0.0, runs_out=False
+    )
+    assert told.endswith(f", {said}")
 
 
 def test_the_last_clamp_forgotten_draws_on(plan: PlanDocument) -> None:

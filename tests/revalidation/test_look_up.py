@@ -264,7 +264,7 @@ def test_a_plan_that_never_got_wet_is_refused(yard: Any) -> None:
         ({"initiator_level_percent": 1.7}, "/resin/initiator/level_percent: found 1.7 %"),
         ({"initiator_level_percent": 2.5}, "/resin/initiator/level_percent: found 2.5 %"),
         ({"gel_test": {"temperature_c": 35, "initiator_percent": 1.5, "gel_time_min": 40}}, "/gel_test: found a test"),
-        (gel_test(2.5), "/resin/gel_time_points/2/gel_time_min"),
+        (gel_test(2.5), "/gel_test/gel_time_min: found 2.5 min, which moves the gel time at 30 degrees C"),
     ],
 )
 def test_beyond_the_data_of_the_resin_nothing_is_judged(yard: Any, change: dict[str, Any], said: str) -> None:

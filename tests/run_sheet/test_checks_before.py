@@ -25,7 +25,10 @@ def test_without_a_limit_of_the_shop_the_drop_test_leaves_a_blank(fields: dict[s
 def test_the_shop_s_own_drop_limit_is_printed_as_the_shop_s(fields: dict[str, Any]) -> None:
     """A limit from the case says whose it is."""
     fields["conditions"].update(drop_test_most_mbar=5.0, drop_test_min=10.0)
-    assert planned(fields, "Drop test") == "at most 5 mbar in 10 min (the shop's own limit)"
+    assert planned(fields, "Drop test") == (
+        "at most 5 mbar in 10 min (the shop's own limit). What leaks in is NOT JUDGED: the case states no air volume "
+        "of the bag"
+    )
 
 
 def test_what_the_shop_s_limit_lets_in_is_told_where_the_bag_is_known(fields: dict[str, Any]) -> None:
@@ -42,6 +45,10 @@ def test_what_the_shop_s_limit_lets_in_is_told_where_the_bag_is_known(fields: di
     told = planned(fields, "A bag that just")
     assert told.startswith("lets in 0.42 mbar l/s: 60.0 litres over the shot, measured at ")
     assert told.endswith("the pump holds 0.1 mbar abs against it at best")
+    fields["leak"] |= {"pump_holds_mbar_abs": None, "least_pump_m3_per_h": 3.21}
+    asked = planned(fields, "A bag that just")
+    assert asked.endswith(". NOT JUDGED whether your pump holds that: it must draw at least 3.3 m3/h there")
+    assert "NOT JUDGED" not in planned(fields, "Drop test")
     fields["leak"]["leak_mbar_litres_per_s"] = 166.67
     assert planned(fields, "A bag that just").startswith("lets in 167 mbar l/s"), "in plain figures"
 

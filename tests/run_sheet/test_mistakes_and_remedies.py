@@ -117,6 +117,10 @@ def test_what_spoils_the_part_is_bold(fields: dict[str, Any]) -> None:
     empty = mistake_page(PlanDocument.model_validate(dumped))
     assert empty is not None
     assert [row.bad for row in empty.rows] == [True, True, True]
+    dumped["mistakes"]["results"][2] |= {"resin_runs_out_s": None, "may_pass_stop_time": True}
+    late = mistake_page(PlanDocument.model_validate(dumped))
+    assert late is not None
+    assert [row.bad for row in late.rows] == [True, True, True]
     assert [row.happens for row in page.rows] == ["Forgotten", "5 min late", "Mixed up with step 4 (2-MID)"]
 
 

@@ -57,6 +57,10 @@ def test_a_mix_begins_by_what_has_gone_in(fields: dict[str, Any]) -> None:
     assert begins[:2] == ["6 min before 1st tap; poured in before zero", "12.3 kg in (min 1); poured in by 30.1 kg in"]
     assert set(begins[2:]) == {"only if short"}
     assert len(begins) == 9
+    fields["steps"][3]["bled_before_litres"] = 0.5
+    bled = mixes_of(PlanDocument.model_validate(fields))
+    assert bled.rows[1][1] == "12.3 kg on the scale (min 1); poured in by 30.1 kg on the scale"
+    assert "the SCALE, BUCKETS NOT TAKEN OFF, reads what stands here" in bled.says[0]
 
 
 def test_a_machine_shot_has_nothing_to_mix_by_hand(machine_plan: PlanDocument) -> None:

@@ -55,6 +55,19 @@ def test_a_backup_by_weight_means_what_has_gone_in(fields: dict[str, Any]) -> No
     assert rows[3].own_backup == "After 23.8 kg in"
 
 
+def test_what_is_let_into_buckets_comes_off_the_scale(fields: dict[str, Any], machine_plan: PlanDocument) -> None:
+    """Two buckets of half a litre at the plan's density: the second step says what both come to."""
+    for step in fields["steps"][3:5]:
+        step["bled_before_litres"] = 0.5
+    bled = PlanDocument.model_validate(fields)
+    rows = list(every_row(step_groups(bled)))
+    each_kg = 0.5e-3 * bled.conditions.resin_density_kg_per_m3
+    for row, buckets in zip(rows[3:5], (1, 2), strict=True):
+        assert row.what.startswith("FIRST let 0.5 l into a bucket; from then on 'kg in' = scale less ")
+        assert f" {buckets * each_kg:.1f} kg (all buckets); " in row.what
+    assert not any("bucket" in row.what for row in (*rows[:3], *rows[5:], *every_row(step_groups(machine_plan))))
+
+
 def test_a_label_of_figures_is_written_with_its_word(fields: dict[str, Any]) -> None:
     """Tap 2, step 2 and minute 2 must not be taken for one another; the sentence about line 2 stays."""
     fields["steps"][0]["label"] = "2"

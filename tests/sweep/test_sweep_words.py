@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from optimiser.sweep.words import most_margin_words, own_words, reason_lines, resin_words
+from optimiser.case.change_document import changed_case
+from optimiser.sweep.as_csv import render_csv
+from optimiser.sweep.page import render_html
+from optimiser.sweep.settings import setting_at
+from optimiser.sweep.words import course_words, most_margin_words, own_words, reason_lines, resin_words
 
 
 def test_settings_with_the_same_reason_stand_together(bay: Any) -> None:
@@ -59,3 +63,21 @@ def test_how_the_resins_temperature_goes_is_said(bay: Any, looked_up: Any) -> No
     assert resin_words(looked_up) == "Mould and resin at the temperature given."
     colder = bay.sweep(bay.open, (25.0,), (1.5,), process={"mould_temperature_c": 25, "resin_temperature_c": 21})
     assert resin_words(colder) == "Temperatures are the mould's; the resin is 4 K colder."
+
+
+def test_what_a_row_means_where_temperatures_change_over_the_shot(bay: Any) -> None:
+    """The whole course moves: two kelvin warmer at the first tap is two kelvin warmer at the end, and is said so."""
+    rows = [
+        {"at_min": at_min, "mould_temperature_c": mould_c, "resin_temperature_c": 20}
+        for at_min, mould_c in ((0, 20), (60, 24), (2000, 24))
+    ]
+    case = bay.case(process={"temperatures": rows, "age_at_first_tap_min": 4})
+    later = changed_case(case.document.model_dump(mode="json"), setting_at(case.document, 22.0, 1.5).change)
+    assert [row["mould_temperature_c"] for row in later["process"]["temperatures"]] == [22, 26, 26]
+    moved = bay.sweep(bay.open, (20.0,), (1.5,), process={"temperatures": rows, "age_at_first_tap_min": 4})
+    assert course_words(moved).startswith("Temperatures are those at the first tap; the case's course over the")
+    assert course_words(bay.sweep(bay.open, (20.0,), (1.5,))) == ""
+    page = render_html(moved)
+    assert "Temperature at the first tap" in page
+    assert "70 % of the gel time less the 4 min that resin is old at the first tap" in page
+    assert render_csv(moved).decode("utf-8-sig").startswith("mould °C at the first tap,resin °C at the first tap,")

@@ -1,0 +1,80 @@
+"""Feeding that cannot fill the part in time, as a slip of a digit makes it: hoses too thin or long, a cap too low."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from optimiser.network.flow_network import FlowNetwork
+from optimiser.network.line_layout import LineLayout
+from optimiser.part.part import FeedLine, LineUse
+from optimiser.part.shot import Shot
+from optimiser.physics.pipe_flow import tube_conductance_m3
+from optimiser.plan.resin_clock import clock_of_shot
+from optimiser.plan.scenes import viscosity_of
+from optimiser.units import kg_min_from_m3_s, min_from_s, mm_from_m
+
+_LEAST_SHARE = 0.5
+"""Of the pressure that drives the part, at the line's end of its hoses, once its bays are wet to their full width."""
+
+
+_MOST_NAMES = 5
+
+
+def feed_warnings(shot: Shot, network: FlowNetwork, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
+    yield from _strangled(shot, layouts)
+    yield from _low_cap(shot, network)
+
+
+def _strangled(shot: Shot, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
+    """In a sentence for the worst line, with the names of the others."""
+    fed = [
+        (_share(shot, line, layout), line)
+        for line, layout in zip(shot.part.feed_lines, layouts, strict=True)
+        if line.use is not LineUse.FORBIDDEN
+    ]
+    thin = sorted((one for one in fed if one[0] < _LEAST_SHARE), key=lambda one: one[0])
+    if not thin:
+        return
+    (share, worst), *others = thin
+    driving_pa = shot.supply.most_pressure_pa - shot.process.vacuum_pa
+    most_m3_s = driving_pa / _resistance(shot, worst) / viscosity_of(shot)
+    more = f" and {len(others) - _MOST_NAMES} more" if len(others) > _MOST_NAMES else ""
+    names = ", ".join(line.label for _, line in others[:_MOST_NAMES]) + more
+    yield (
+        f"the hose of {worst.label}, {mm_from_m(worst.hose_length_m):.0f} mm of {mm_from_m(worst.hose_bore_m):g} mm "
+        f"bore,{'' if shot.supply.hose_conductance_m3 is None else ' and the supply hose'} leaves its line "
+        f"{100 * share:.2g} % of the pressure once its bays are wet, and lets through at most "
+        f"{kg_min_from_m3_s(most_m3_s, shot.resin.density_kg_m3):.2g} kg/min: are bore and length as laid?"
+        + (f" Less than {_LEAST_SHARE:.0%} too: {names}" if names else "")
+    )
+
+
+def _share(shot: Shot, line: FeedLine, layout: LineLayout) -> float:
+    """Of the pressure, behind the hoses, this line alone open."""
+    return 1.0 / (1.0 + layout.bays_m3 * _resistance(shot, line))
+
+
+def _resistance(shot: Shot, line: FeedLine) -> float:
+    """1/m3, the viscosity taken out: its hose, behind the supply hose where there is one."""
+    own = 1.0 / tube_conductance_m3(bore_m=line.hose_bore_m, length_m=line.hose_length_m)
+    shared_m3 = shot.supply.hose_conductance_m3
+    return own if shared_m3 is None else own + 1.0 / shared_m3
+
+
+def _low_cap(shot: Shot, network: FlowNetwork) -> Iterator[str]:
+    cap_m3_s, density = shot.supply.most_flow_m3_s, shot.resin.density_kg_m3
+    if cap_m3_s is None:
+        return
+    held_m3, limit_s = float(network.volume_m3[: network.sheet_count].sum()), _limit_s(shot)
+    alone_s = held_m3 / cap_m3_s
+    if alone_s > limit_s:
+        needed = f": it takes {kg_min_from_m3_s(held_m3 / limit_s, density):.2g} kg/min" if limit_s > 0 else ""
+        yield (
+            f"at the flow cap of {kg_min_from_m3_s(cap_m3_s, density):.3g} kg/min the {held_m3 * density:.1f} kg of "
+            f"resin in the part take {min_from_s(alone_s):.0f} min, and the gel limit is minute "
+            f"{min_from_s(limit_s):.0f}{needed}"
+        )
+
+
+def _limit_s(shot: Shot) -> float:
+    return clock_of_shot(shot).limit_s(shot.process.gel_fraction)
