@@ -7,7 +7,10 @@ from collections.abc import Iterator
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.pointer import pointer
 from optimiser.case.process_document import MeteringMachine
+from optimiser.case.say_found import say_found
+from optimiser.case.scatter_document import ScatterDocument
 from optimiser.case.scatter_values import room_for_temperature_c
+from optimiser.case.unknown_name import unknown_name
 from optimiser.errors import Fault
 
 _LEAST_VACUUM_MBAR = 0.5
@@ -18,6 +21,7 @@ def scatter_faults(document: CaseDocument) -> Iterator[Fault]:
     stated = document.process.scatter
     if stated is None:
         return
+    yield from _laminate_faults(document, stated)
     asked_c = stated.temperature_plus_minus_c
     if asked_c:
         room_c = room_for_temperature_c(document, most_c=asked_c)
@@ -29,6 +33,17 @@ def scatter_faults(document: CaseDocument) -> Iterator[Fault]:
                 remedy="add points to the resin that reach these temperatures",
             )
     yield from _vacuum_faults(document, stated.vacuum_plus_minus_mbar or 0.0)
+
+
+def _laminate_faults(document: CaseDocument, stated: ScatterDocument) -> Iterator[Fault]:
+    seen: set[str] = set()
+    for index, row in enumerate(stated.laminates):
+        path = pointer("process", "scatter", "laminates", index, "laminate")
+        if row.laminate not in document.laminates:
+            yield unknown_name(path, row.laminate, document.laminates, noun="laminate")
+        elif row.laminate in seen:
+            yield Fault(path=path, found=f"{say_found(row.laminate)} a second time", expected="each laminate once")
+        seen.add(row.laminate)
 
 
 def _vacuum_faults(document: CaseDocument, asked_mbar: float) -> Iterator[Fault]:

@@ -6,7 +6,15 @@ from typing import Annotated
 
 from pydantic import Field
 
-from optimiser.case.document_shape import DocumentShape, Number, PatchyPercent, WholePercent, came_later
+from optimiser.case.document_shape import (
+    DocumentShape,
+    Name,
+    Number,
+    PatchyPercent,
+    SpreadPercent,
+    WholePercent,
+    came_later,
+)
 from optimiser.case.layout_document import RaceTrackDocument
 
 MOST_SCENARIOS = 5000
@@ -19,9 +27,23 @@ class MayRaceDocument(RaceTrackDocument):
     """In how many of a hundred shots it is there."""
 
 
+class LaminateSpreadDocument(DocumentShape):
+    """A laminate whose permeability is known better, or worse, than that of the others."""
+
+    laminate: Name
+    variation_percent: SpreadPercent
+    """Coefficient of variation. Fabrics that the shop measured itself vary by 8 to 12 %, figures out of somebody else's
+    table by 32 to 44 % (May et al., Composites A 121:100-114, 2019, abstract)."""
+
+
 class ScatterDocument(DocumentShape):
     """Permeability is spread by `permeability_spread_percent`, here for each laminate by itself and as a coefficient of
     variation, and by `permeability_patchy_percent` from place to place."""
+
+    laminates: Annotated[
+        tuple[LaminateSpreadDocument, ...], Field(max_length=200, exclude_if=lambda rows: not rows)
+    ] = ()
+    """Those with a spread of their own."""
 
     temperature_plus_minus_c: Annotated[Number, Field(ge=0, le=15)] | None = came_later()
     """Mould and resin together, evenly up to this much colder or warmer; viscosity and gel time follow."""

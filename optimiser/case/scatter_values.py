@@ -56,6 +56,9 @@ def scatter_of(document: CaseDocument) -> Scatter | None:
     return Scatter(
         scenarios=scenarios,
         near_fraction=fraction_from_percent(_NEAR_PERCENT if near is None else near),
+        permeability_variation={
+            one.laminate: fraction_from_percent(one.variation_percent) for one in stated.laminates
+        },
         temperature_k=value(_TEMPERATURE),
         gel_time_variation=fraction_from_percent(value(_GEL_TIME)),
         vacuum_pa=pa_from_mbar(value(_VACUUM)),

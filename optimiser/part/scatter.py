@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from optimiser.part.part import RaceTrack
@@ -24,6 +25,8 @@ class Scatter:
     """How many variations each leading sequence is played in."""
     near_fraction: float
     """Sequences slower than the fastest by up to this share compete on how many variations they stay clean in."""
+    permeability_variation: Mapping[str, float]
+    """Of laminates by name, where it is not the spread of the process."""
     temperature_k: float
     """Resin and mould together, evenly up to this much colder or warmer."""
     gel_time_variation: float

@@ -39,7 +39,10 @@ def factors_of(shot: Shot, scatter: Scatter) -> tuple[Factor, ...]:
     """Every quantity of this shot that is spread at all, in a fixed order."""
     spread = shot.process.permeability_spread_fraction
     laminates = list(dict.fromkeys(area.laminate.name for area in shot.part.areas))
-    found = [_of(FactorKind.PERMEABILITY, Lognormal(variation=spread), name) for name in laminates if spread > 0]
+    spreads = {name: scatter.permeability_variation.get(name, spread) for name in laminates}
+    found = [
+        _of(FactorKind.PERMEABILITY, Lognormal(variation=own), name) for name, own in spreads.items() if own > 0
+    ]
     if scatter.temperature_k > 0:
         found.append(_of(FactorKind.TEMPERATURE, Even(low=-scatter.temperature_k, high=scatter.temperature_k)))
     if scatter.gel_time_variation > 0:

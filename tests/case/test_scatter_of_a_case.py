@@ -10,6 +10,8 @@ import yaml
 from cases import demo_case_path
 from optimiser.case.read_case import Case, case_from_mapping, read_case
 from optimiser.errors import InputError
+from optimiser.scatter.factors import FactorKind, factors_of
+from optimiser.scatter.law import Lognormal
 
 
 def demo(**process: Any) -> dict[str, Any]:
@@ -67,6 +69,29 @@ def test_what_is_stated_is_used() -> None:
     assert [(one.track.name, one.track.width_m, one.chance) for one in found.may_race] == [("edge", 0.003, 0.2)]
     assert case.shot.part.race_tracks == ()
     assert list(taken(case)) == ["/search/near_percent"]
+
+
+def test_a_laminate_may_have_a_spread_of_its_own() -> None:
+    """Measured in the shop itself; the others keep that of the process, and one that never varies is not drawn."""
+    rows = [{"laminate": "sandwich", "variation_percent": 8}]
+    for percent in (8, 0):
+        rows[0]["variation_percent"] = percent
+        shot = with_variations(demo(scatter={"laminates": rows})).shot
+        assert shot.scatter is not None
+        spreads = {one.name: one.law for one in factors_of(shot, shot.scatter) if one.kind == FactorKind.PERMEABILITY}
+        assert spreads == ({"sandwich": Lognormal(variation=0.08)} if percent else {})
+
+
+def test_a_spread_of_a_laminate_that_is_not_there_is_named() -> None:
+    """So is one given twice."""
+    rows = [{"laminate": name, "variation_percent": 8} for name in ("sandwich", "sandwhich", "sandwich")]
+    with pytest.raises(InputError) as error:
+        case_from_mapping(demo(scatter={"laminates": rows}))
+    assert [fault.path for fault in error.value.faults] == [
+        "/process/scatter/laminates/1/laminate",
+        "/process/scatter/laminates/2/laminate",
+    ]
+    assert error.value.faults[0].remedy == "did you mean 'sandwich'?"
 
 
 def test_temperature_is_narrowed_to_the_data_of_the_resin() -> None:

@@ -21,6 +21,7 @@ from optimiser.plan.play_scatter import Played, ShotOutcome, play_scatter
 from optimiser.plan.result import Verified
 
 SCATTER = Scatter(
+    permeability_variation={},
     scenarios=20,
     near_fraction=0.1,
     temperature_k=0.0,
