@@ -11,6 +11,7 @@ from optimiser.case.laminate_document import CompactionDocument
 from optimiser.case.layout_document import RaceTrackDocument
 from optimiser.case.process_document import MeteringMachine, Mixes, OpenContainer, ProcessDocument, SupplyDocument
 from optimiser.case.resin_document import ResinDocument
+from optimiser.case.scatter_words import scatter_words
 
 
 def stated_words(document: CaseDocument) -> Iterator[tuple[str, str]]:
@@ -45,6 +46,7 @@ def stated_words(document: CaseDocument) -> Iterator[tuple[str, str]]:
     yield "reserve", f"{process.reserve_percent:g} % of the resin"
     yield "drums", _or_not(process.drum_kg, "kg each", "not stated: not counted")
     yield "permeability", _spread(process)
+    yield "variations of the day", scatter_words(document)
     yield "locked air", f"fails a sequence from {process.smallest_lock_cm2:g} cm2"
     hands = f"{crew.hands} at the taps, {crew.seconds_per_action:g} s a tap"
     yield "crew", hands + (f", between {len(crew.manifolds)} manifolds" if crew.manifolds else "")

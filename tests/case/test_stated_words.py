@@ -50,6 +50,13 @@ def words(patch: dict[str, Any], *, demo: str = "hatch_cover", whole: bool = Fal
         ({"process": {"gel_fraction_percent": 61}}, "gel limit", "61 % of the gel time"),
         ({"process": {"smallest_lock_cm2": 222}}, "locked air", "222 cm2"),
         ({"process": {"permeability_spread_percent": 19}}, "permeability", "19 % all over"),
+        ({"search": {"scenarios": 37}}, "variations of the day", "37 played"),
+        ({"process": {"scatter": {"late_up_to_s": 61}}}, "variations of the day", "61 s late"),
+        (
+            {"process": {"scatter": {"laminates": [{"laminate": "sandwich", "variation_percent": 8}]}}},
+            "variations of the day",
+            "sandwich 8 %",
+        ),
         ({"process": {"reserve_percent": 13}}, "reserve", "13 %"),
         ({"laminates": {"sandwich": {"compaction": {"stated_at_mbar": 444}}}}, "bag", "as stated at 444 mbar"),
         ({"crew": {"hands": 2, "seconds_per_action": 33}}, "crew", "2 at the taps, 33 s a tap"),
