@@ -67,7 +67,8 @@ def _add_edges(graph: nx.Graph, network: FlowNetwork, zones: Zones, pressure_pa:
 
 def _over_lines(network: FlowNetwork, zones: Zones) -> list[tuple[np.ndarray, np.ndarray, np.ndarray]]:
     """Cells joined through a pipe node of a line: the line lies between them but parts nothing."""
-    n, links, zone = network.sheet_count, network.links, zones.zone_of_cell
+    n, links = network.sheet_count, network.links
+    zone = zones.zone_of_cell[network.cell_of_node[:n]]
     pipe_end = np.concatenate([links.start[links.end >= n], links.end[links.start >= n]])
     pipe = np.concatenate([links.end[links.end >= n], links.start[links.start >= n]])
     g = np.concatenate([links.conductance_m3[links.end >= n], links.conductance_m3[links.start >= n]])
