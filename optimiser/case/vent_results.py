@@ -13,6 +13,7 @@ from optimiser.case.plan_document import Reason
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.part import Vent
+from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
 from optimiser.physics.pipe_flow import tube_volume_m3
 from optimiser.physics.vacuum import air_pressure_fall_pa
@@ -45,6 +46,18 @@ def flooded_vents(vents: list[VentResult]) -> Iterator[str]:
                 f"{vent.far_end_mbar_abs:.0f} mbar absolute and drains nothing; give line and hose more bore, or clamp "
                 "it sooner"
             )
+
+
+def never_clamped(shot: Shot, sequence: Sequence, run: FillRun) -> Iterator[str]:
+    """Vents that no step clamps, with what runs through them once all is wet."""
+    clamped = {step.label for step in sequence.steps if step.action is Action.CLAMP}
+    left = [vent.label for vent in shot.part.vents if vent.label not in clamped and vent.on_line is None]
+    if left and run.runs_on is not None and math.isinf(run.runs_on.until_s):
+        flow_kg_min = 60 * run.runs_on.flow_m3_s * shot.resin.density_kg_m3
+        yield (
+            f"no step clamps {', '.join(left)}: after wet-out resin runs on into the pots, {flow_kg_min:.2g} kg/min at "
+            "first, until the pot, the resin or gel ends it; that is in no quantity of this plan. Give each vent a step"
+        )
 
 
 def _vent(shot: Shot, network: FlowNetwork, run: FillRun, index: int, vent: Vent) -> VentResult:

@@ -32,6 +32,7 @@ _CAP_SLACK, _CAP_SHARE = 0.1, 0.01
 """A step in which the flow cap bites or lets go is cut where flow changes by more than the first share and the step is
 longer than the second of the time so far: what is left is a thousandth of the fill."""
 _MOST_HALVINGS = 8
+_MOMENT_S = 1e-3
 _LOOK_S = 1.0
 """Of the flow after wet-out, which is steady."""
 _EVENT_SHARE = 3e-4
@@ -123,6 +124,8 @@ class _Filling:
             if moment >= self.limits.longest_s and self._rests(taken):
                 stalled = True
                 break
+        if not stalled:
+            self._draw_until_clamped()
         return self._result(stalled)
 
     def _first_step_s(self) -> float:
@@ -304,6 +307,24 @@ class _Filling:
     def _only_air_is_left(self) -> bool:
         """All is wet but for trapped air, which is followed until it rests, and no longer."""
         return self.air is not None and bool((self.state.wet | (self.air.piece >= 0))[self.sheet].all())
+
+    def _draw_until_clamped(self) -> None:
+        """Under a rigid bag vents that were called for by wet-out go on drawing until hands have come to them."""
+        if self.network.give is not None or not self.state.wet[self.sheet].all() or not self.tap_open.any():
+            return
+        self.play.call(self._seen(self.trace.arrival_s), self.now_s)
+        clamps = [one for one in self.play.due if one.step.action is Action.CLAMP]
+        for one in clamps:
+            if one.done_s > self.limits.longest_s:
+                return
+            while self.now_s < one.done_s - _MOMENT_S:
+                try:
+                    step, taken_s = self._settled(one.done_s - self.now_s)
+                except NotConvergedError:
+                    return
+                self._accept(step, self.trace.arrivals(self.state, step, self.now_s, taken_s), taken_s)
+            self.play.due.remove(one)
+            self._apply([one])
 
     def _clamp_what_is_left(self) -> None:
         """Vents that resin reached at the very end are clamped after it; a tap no longer needed stays shut."""

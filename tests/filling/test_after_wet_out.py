@@ -9,6 +9,7 @@ import pytest
 
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.sequence import Action, Step, Trigger, TriggerKind
+from optimiser.part.shot import Crew
 from optimiser.plan.draws_on import draws_on
 
 LENGTH_M, CELLS = 1.0, 40
@@ -50,6 +51,22 @@ def test_a_late_clamp_ends_it(mould: Any) -> None:
 def test_a_vent_clamped_in_time_draws_nothing_more(mould: Any) -> None:
     """Nor is there a way out for it."""
     assert filled(mould, clamp(0.0)).runs_on is None
+
+
+def test_what_is_drawn_until_hands_have_come_to_it_is_counted(mould: Any) -> None:
+    """Called as it is reached, when all is wet, and done 100 s later: meanwhile Q runs into the pot, and the line has
+    given as much."""
+    part = mould.strip(LENGTH_M, CELLS, mould.laminate())
+    steps, crews = (*mould.open_at_start("0"), clamp(0.0)), (Crew(hands=1, action_s=each_s) for each_s in (0.0, 100.0))
+    quick, slow = (mould.fill(part, LENGTH_M / CELLS, *steps, crew=crew).run for crew in crews)
+    on = filled(mould).runs_on
+    assert on is not None
+    after_s = slow.steps[-1].done_s - slow.wet_out_s
+    assert after_s == pytest.approx(100, abs=1)
+    assert slow.vent_drawn_m3[0] - quick.vent_drawn_m3[0] == pytest.approx(on.flow_m3_s * after_s, rel=0.03)
+    given_m3 = slow.history.injected_m3[-1] - quick.history.injected_m3[-1]
+    assert given_m3 == pytest.approx(slow.vent_drawn_m3[0] - quick.vent_drawn_m3[0], rel=1e-3)
+    assert slow.history.time_s[-1] == pytest.approx(slow.steps[-1].done_s)
 
 
 def test_it_ends_by_gel_or_with_the_last_resin(mould: Any) -> None:
