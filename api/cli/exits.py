@@ -58,7 +58,7 @@ def ending_well(*, debug: bool) -> Iterator[None]:
         if debug:
             raise
         first_line = (str(error).splitlines() or [""])[0]
-        say(f"Fault of ours, not of the case: {type(error).__name__}: {first_line} (--debug shows the trace)")
+        say(f"Fault of ours, not of the case: {type(error).__name__}: {first_line} (add --debug to see the trace)")
         raise typer.Exit(ExitCode.OUR_FAULT) from error
 
 

@@ -16,6 +16,7 @@ from optimiser.case.check_overlaps import overlap_faults
 from optimiser.case.check_process import process_faults
 from optimiser.case.check_runs import run_faults, runs_off_sheet, runs_off_surface
 from optimiser.case.check_surface import area_of_surface_mm2, surface_area_faults, surface_faults
+from optimiser.case.cure_warnings import cure_warnings
 from optimiser.case.layout_document import OutlineSheet
 from optimiser.case.pointer import keys_of
 from optimiser.case.sheet_shape import shape_of_sheet, widened
@@ -34,6 +35,7 @@ def check_case(document: CaseDocument) -> tuple[str, ...]:
         *misread_labels(document),
         *material_warnings(document),
         *hidden_areas(document),
+        *cure_warnings(document.resin, document.process.mould_temperature_c),
         *_doubted_test(document),
         *_no_spread(document),
     )

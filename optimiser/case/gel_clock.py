@@ -61,7 +61,7 @@ def _rests_on(shot: Shot) -> list[str]:
             "bucket, which gets hot: the scale or counter reads it too, and each such step says what to take off it"
         )
     if supply.kind is SupplyKind.MIXES:
-        said.append("no mix may be begun before its minute, and none poured before the one before it is used up")
+        said.append("no mix may be begun sooner than the table of mixes says, nor more poured in than it says by then")
     return said
 
 

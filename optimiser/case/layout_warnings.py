@@ -18,8 +18,9 @@ from optimiser.part.shot import Shot
 from optimiser.physics.darcy import head_pa, highest_rise_m
 from optimiser.units import mbar_from_pa, mm_from_m
 
-_FEWEST_CELLS = 4
-"""Warn when fewer cells than this lie between neighbouring lines (a panel of ours hid a lock at three)."""
+_FEWEST_CELLS = 6
+"""Warn when fewer cells than this lie between neighbouring lines: panels of ours hid a lock at three, and at four where
+lines end a cell short of the edge; five showed it."""
 
 _ON_THE_EDGE_M = 2e-3
 """A vent nearer to the edge than this lies on it."""

@@ -12,7 +12,6 @@ from optimiser.case.document_shape import (
     Number,
     PatchyPercent,
     SpreadPercent,
-    WholePercent,
     came_later,
 )
 from optimiser.case.layout_document import RaceTrackDocument
@@ -23,7 +22,7 @@ MOST_SCENARIOS = 5000
 class MayRaceDocument(RaceTrackDocument):
     """A gap that is there in some shots only; the plan itself is made without it."""
 
-    chance_percent: Annotated[WholePercent, Field(ge=1, le=99)]
+    chance_percent: Annotated[Number, Field(ge=1, le=99)]
     """In how many of a hundred shots it is there."""
 
 
