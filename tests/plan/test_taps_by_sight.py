@@ -13,8 +13,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from optimiser.case.plan_document import Verdict
+from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.planning import plan_case
+from optimiser.case.proof_document import ProofStatus
 from optimiser.case.read_case import case_from_mapping
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.run_carrier import run_scene
@@ -22,11 +23,13 @@ from optimiser.filling.tap_play import wet_up_to_at
 from optimiser.network.zones import divide
 from optimiser.part.sequence import Sequence, TriggerKind
 from optimiser.plan.by_sight import by_sight, goes_by_sight, goes_by_time, with_clocks
+from optimiser.plan.graph_proof import network_agrees
 from optimiser.plan.joined_moves import joined_beyond_vents, parted_by_a_vent
 from optimiser.plan.merit import instead, preferred, rank
 from optimiser.plan.near_lock import NearLocks
-from optimiser.plan.result import Candidate
+from optimiser.plan.result import Candidate, GraphProof
 from optimiser.plan.scenes import COARSE, limits_of, scenes_of
+from optimiser.sequencing.zone_problem import LevelName, Outcome
 
 BY_HAND_S = 217.6
 """Line 2 and line 3 both when nothing dry is left up to line 2: checked on this very strip."""
@@ -66,14 +69,61 @@ def short(panels: Any) -> Strip:
 START = {"start": True}
 
 
-def test_the_plan_is_no_slower_than_what_was_found_by_hand(panels: Any) -> None:
+@pytest.fixture(scope="module")
+def plan(panels: Any) -> PlanDocument:
+    return plan_case(case_from_mapping(strip(panels, rules={"start": ["1"]})))
+
+
+def test_the_plan_is_no_slower_than_what_was_found_by_hand(plan: PlanDocument) -> None:
     """Verified, by sight, and whatever it says of being best, nothing that was played and holds is faster."""
-    plan = plan_case(case_from_mapping(strip(panels, rules={"start": ["1"]})))
     assert plan.verdict is Verdict.VERIFIED
     assert plan.wet_out_s <= BY_HAND_S + 1
     assert all(step.trigger.kind != "clock" for step in plan.steps)
     assert plan.wet_out_s <= 1.01 * min(one.wet_out_s for one in plan.candidates if one.admissible)
     assert any("together across vents" in one.name for one in plan.candidates)
+
+
+def test_the_plan_tells_each_level_and_the_gaps(plan: PlanDocument) -> None:
+    """In the order of the objective, proven where value and bound meet; gaps are differences of what else is told."""
+    proof = plan.proof
+    names = [LevelName.WET_OUT, LevelName.MARGIN, LevelName.TAPS, LevelName.DRAWN, LevelName.EARLY]
+    assert [level.name for level in proof.levels or ()] == names
+    assert [level.unit for level in proof.levels or ()] == ["s", "s", "taps turned", "s", "s"]
+    assert all(level.proven is (level.value == level.bound) for level in proof.levels or ())
+    first = (proof.levels or [])[0]
+    assert first.value == proof.graph_optimum_s
+    assert proof.network_gap_s == pytest.approx(plan.wet_out_s - proof.bound_s)
+    if proof.status is ProofStatus.OPTIMAL_ON_ZONE_GRAPH:
+        assert proof.graph_gap_s == 0
+        assert first.proven
+    else:
+        assert first.bound is not None
+        assert proof.graph_gap_s == pytest.approx(max(0.0, plan.wet_out_s - first.bound))
+
+
+@pytest.mark.parametrize(
+    ("later_s", "outcome", "agrees"),
+    [
+        (0, Outcome.OPTIMAL, True),
+        (0, Outcome.FEASIBLE, False),
+        (5, Outcome.OPTIMAL, True),
+        (6, Outcome.OPTIMAL, False),
+        (-10, Outcome.OPTIMAL, True),
+        (-28, Outcome.OPTIMAL, False),
+    ],
+)
+def test_the_network_agrees_only_with_what_takes_as_long(
+    short: Strip, later_s: float, outcome: Outcome, agrees: bool
+) -> None:
+    """246 s called optimal where 218 s were played is refuted; so is what the network could not play as fast. Ticks of
+    5 s; a sequence on the graph is two ticks later at most."""
+    proof = GraphProof(
+        zone_count=9, outcome=outcome, optimum_s=246.0, agreed=False, rounds=(), ended_because="", bound_s=246.0
+    )
+    sequence = short.sequence(_1=START, _2={"wet_up_to": "2"}, _3={"wet_up_to": "2"})
+    best = candidate("best", sequence, replace(short.played(sequence), wet_out_s=246.0 + later_s))
+    assert network_agrees(proof, best, tick_s=5.0) is agrees
+    assert not network_agrees(proof, None, tick_s=5.0)
 
 
 def test_lines_with_a_vent_between_them_are_found(short: Strip) -> None:
