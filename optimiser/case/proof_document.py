@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from pydantic import Field
 
-from optimiser.case.document_shape import DocumentShape
+from optimiser.case.document_shape import DocumentShape, came_later
 
 
 class ProofStatus(StrEnum):
@@ -54,6 +54,30 @@ class Round(DocumentShape):
     """What was changed before the next turn, or why the turns ended."""
 
 
+class LevelUnit(StrEnum):
+    """What a level of the objective is counted in."""
+
+    SECONDS = "s"
+    """On the clock of resin as fresh as at the first tap."""
+    TAPS = "taps turned"
+    VENTS = "vents"
+
+
+class ObjectiveLevel(DocumentShape):
+    """One level of what is better on the zone graph; each is settled before the next, nothing is weighed."""
+
+    name: str
+    """What is made small, or large: for example 'wet-out', 'margin at the closest near-lock'."""
+    unit: LevelUnit
+    """What value and bound are counted in."""
+    value: int
+    """Of the last sequence that the zone graph proposed, in whole units."""
+    bound: int | None
+    """Nothing on the graph is better, the levels before it as they are; null: there was no time to look."""
+    proven: bool
+    """Whether the value is as good as the bound."""
+
+
 class Proof(DocumentShape):
     """What is proven, on what, and by how much search."""
 
@@ -73,3 +97,9 @@ class Proof(DocumentShape):
     """Why the search ended, in a sentence."""
     usual_rules: list[str] = Field(default_factory=list)
     """What the usual rules of a crew would have done instead, a sentence each: why the plan differs from them."""
+    levels: list[ObjectiveLevel] | None = came_later()
+    """The objective on the zone graph, level by level, in its order."""
+    graph_gap_s: float | None = came_later()
+    """By how much the plan is later than the zone graph has proven possible on itself; 0: it is the best there."""
+    network_gap_s: float | None = came_later()
+    """By how much the plan is later than what no sequence can be faster than on the network (`bound_s`)."""

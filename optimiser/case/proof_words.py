@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
-from optimiser.case.proof_document import CandidateResult, Proof, ProofStatus, Round
+from optimiser.case.proof_document import CandidateResult, LevelUnit, ObjectiveLevel, Proof, ProofStatus, Round
 from optimiser.case.usual_rules_words import usual_rules_words
-from optimiser.plan.result import PlanResult, RoundRecord, Tried
-from optimiser.sequencing.zone_problem import Outcome
+from optimiser.plan.result import GraphLevel, PlanResult, RoundRecord, Tried
+from optimiser.sequencing.zone_problem import LevelName, Outcome
 from optimiser.units import litres_from_m3, min_from_s
 
 
@@ -22,7 +22,34 @@ def proof_of(result: PlanResult) -> Proof:
         rounds=[_round(record) for record in proof.rounds],
         ended_because=proof.ended_because,
         usual_rules=usual_rules_words(result),
+        levels=[_level(level) for level in proof.levels] or None,
+        graph_gap_s=_graph_gap_s(result),
+        network_gap_s=_gap_s(result, result.bound_s),
     )
+
+
+_UNITS = {LevelName.TAPS: LevelUnit.TAPS, LevelName.VENTS: LevelUnit.VENTS}
+
+
+def _level(level: GraphLevel) -> ObjectiveLevel:
+    return ObjectiveLevel(
+        name=level.name.value,
+        unit=_UNITS.get(level.name, LevelUnit.SECONDS),
+        value=round(level.value),
+        bound=None if level.bound is None else round(level.bound),
+        proven=level.value == level.bound,
+    )
+
+
+def _graph_gap_s(result: PlanResult) -> float | None:
+    """Against the network's own wet-out, which the rounding of the graph may put before the bound; nothing where the
+    network agrees with the proof."""
+    return 0.0 if result.proof.agreed else _gap_s(result, result.proof.bound_s)
+
+
+def _gap_s(result: PlanResult, bound_s: float | None) -> float | None:
+    wet_out_s = finite(result.chosen.run.wet_out_s)
+    return None if bound_s is None or wet_out_s is None else max(0.0, wet_out_s - bound_s)
 
 
 def _status(result: PlanResult) -> ProofStatus:
@@ -50,7 +77,16 @@ def _statement(result: PlanResult) -> str:
                 if proof.outcome is not Outcome.OPTIMAL or proof.optimum_s is None
                 else f"the zone graph of {proof.zone_count} zones believes in minute {_min(proof.optimum_s)}"
             )
-            return f"The best sequence found, not proven best: {graph}; {network}{bound}."
+            gap = _gap_words(_graph_gap_s(result), proof.zone_count)
+            return f"The best sequence found, not proven best: {graph}; {network}{bound}{gap}."
+
+
+def _gap_words(gap_s: float | None, zone_count: int) -> str:
+    if gap_s is None:
+        return ""
+    if gap_s == 0:
+        return f"; on the zone graph of {zone_count} zones nothing as fast is known"
+    return f"; gap to the best possible on the zone graph of {zone_count} zones: {_min(gap_s)} minutes"
 
 
 def _min(time_s: float | None) -> str:

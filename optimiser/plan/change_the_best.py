@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from optimiser.part.sequence import Sequence
+from optimiser.plan.by_sight import goes_by_sight
 from optimiser.plan.choose import Chooser
 from optimiser.plan.closing_moves import closing_moves
 from optimiser.plan.hand_made import in_turn
 from optimiser.plan.merit import merit
 from optimiser.plan.result import Candidate
 from optimiser.plan.scenes import COARSE
-from optimiser.plan.sooner_moves import by_sight, goes_by_sight, sooner_moves
+from optimiser.plan.sooner_moves import sooner_moves
 from optimiser.plan.steering_moves import steering_moves
 from optimiser.sequencing.by_hand import Named
 from optimiser.sequencing.triggers import idle_vents, without_vent
@@ -37,8 +38,7 @@ def open_sooner(chooser: Chooser, chosen: Sequence, phase: str, at: float) -> bo
     chooser.play(in_turn(shot, moves), phase, (at, at))
     by_clock = min(chooser.candidates[before:], key=merit, default=best)
     if _wins(by_clock, best):
-        seen = by_sight(shot, coarse, by_clock.name, by_clock.sequence, by_clock.run)
-        chooser.play(in_turn(shot, [seen]), phase, (at, at))
+        chooser.tell_by_sight(by_clock, phase, at)
     won = [one for one in chooser.candidates[before:] if _wins(one, best)]
     as_well = [one for one in won if goes_by_sight(one.sequence) and not _wins(by_clock, one)]
     chooser.candidates[before:] = as_well or won

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import networkx as nx
 import numpy as np
@@ -13,11 +14,13 @@ from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.many_runs import Runner, Task
 from optimiser.filling.simulate import FillLimits
 from optimiser.network.zone_graph import build_zone_graph
-from optimiser.network.zones import Zones, divide
+from optimiser.network.zones import Zones, carried_over, divide
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
+from optimiser.plan.by_sight import by_sight
 from optimiser.plan.coarse_play import MAY_LEAD, play_on_coarse
 from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for_locked
+from optimiser.plan.graph_proof import graph_proof
 from optimiser.plan.hand_made import listed_in_turn
 from optimiser.plan.keep_rules import (
     forbidden_at_start,
@@ -27,10 +30,11 @@ from optimiser.plan.keep_rules import (
     wait_for_hand_over_s,
 )
 from optimiser.plan.line_arrivals import LineArrivals, zone_problem
-from optimiser.plan.merit import merit, rank
+from optimiser.plan.merit import merit, preferred
+from optimiser.plan.near_lock import NearLocks
 from optimiser.plan.patience import Patience
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
-from optimiser.plan.scenes import COARSE, Scenes, limits_of
+from optimiser.plan.scenes import COARSE, FULL, Scenes, limits_of
 from optimiser.plan.shop_rules import required_left_shut, starts_as_given
 from optimiser.sequencing.admit import admitting
 from optimiser.sequencing.by_hand import Named, usable_labels
@@ -42,7 +46,8 @@ from optimiser.sequencing.triggers import (
 )
 from optimiser.sequencing.vent_lines import vents_before_feeds
 from optimiser.sequencing.verify import violations
-from optimiser.sequencing.zone_problem import Choice, Outcome, ZoneProblem, ticks_up
+from optimiser.sequencing.worth import overstated
+from optimiser.sequencing.zone_problem import Choice, ZoneProblem, ticks_up
 
 Report = Callable[[str, float, float | None], None]
 
@@ -74,10 +79,19 @@ class Chooser:
     def limits(self) -> FillLimits:
         return limits_of(self.shot, self.scenes.gel_time_s)
 
+    @cached_property
+    def near(self) -> dict[int, NearLocks]:
+        """By scene: how near its runs come to a lock."""
+        coarse, full, zones = self.scenes.coarse, self.scenes.full, self._undivided
+        return {COARSE: NearLocks.of(coarse, zones), FULL: NearLocks.of(full, carried_over(zones, coarse, full))}
+
+    @cached_property
+    def _undivided(self) -> Zones:
+        return divide(self.scenes.coarse, self.shot.part, most_zones=self.shot.search.most_zones)
+
     def best(self) -> Candidate | None:
-        """The fastest that leaves nothing locked."""
-        clean = [one for one in self.candidates if one.clean]
-        return min(clean, key=rank, default=None)
+        """The fastest that leaves nothing locked, or one that goes by sight and is as fast."""
+        return preferred(one for one in self.candidates if one.clean)
 
     # ---- candidates by hand --------------------------------------------------------------------------------
 
@@ -117,6 +131,7 @@ class Chooser:
             fresh,
             lambda asked: self._runs(asked, phase, (low, middle)),
             lambda asked: self._runs(asked, phase, (middle, high)),
+            self.near[COARSE],
             self.best_s_or_inf(),
             may_lead=may_lead,
         )
@@ -146,17 +161,23 @@ class Chooser:
         vents = self.shot.part.vents
         return [vent.label for vent in vents if vent.may_stay_clamped and vent.on_line is None]
 
+    def tell_by_sight(self, clock: Candidate, phase: str, at: float) -> None:
+        """Play what goes by the clock by what the crew sees, where it is clean on the even network."""
+        seen = by_sight(self.scenes.coarse, clock.name, clock.sequence, clock.run) if clock.run.clean else None
+        if seen is not None:
+            named = Named(name=seen.name, sequence=listed_in_turn(self.shot, seen.sequence))
+            self.play([named], phase, (at, at))
+
     # ---- the zone graph ------------------------------------------------------------------------------------
 
     def run_rounds(self, span: tuple[float, float]) -> GraphProof:
         """Let the zone graph propose, the network judge, and correct the graph, until they agree or turns run out."""
-        network = self.scenes.coarse
         if self.patience.search_is_over:
-            return self._proof(divide(network, self.shot.part, most_zones=self.shot.search.most_zones), None)
+            return self._proof(self._undivided, None)
         low, high = span
         arrivals = self.arrivals = self._line_arrivals((low, low + 0.4 * (high - low)))
         low += 0.4 * (high - low)
-        zones = self.zones = divide(network, self.shot.part, most_zones=self.shot.search.most_zones)
+        zones = self.zones = self._undivided
         best = self.best()
         if best is not None:
             arrivals.learn(best.run)
@@ -184,6 +205,7 @@ class Chooser:
                 ended = self.patience.why if self.patience.search_is_over else "what the zone graph proposes is refused"
                 self._record(number, choice, None, ended)
                 break
+            self.tell_by_sight(min(self.candidates[before:], key=merit), "choosing on the zone graph", low)
             candidate = min(self.candidates[before:], key=merit)
             zones, correction = self._correct(candidate, arrivals, zones)
             self.zones = zones
@@ -198,7 +220,7 @@ class Chooser:
         problem = admitting(self.problem(arrivals, zones, horizon_s=horizon_s), hint)
         left_s = self.patience.search_left_s()
         choice = solve(problem, seed=search.seed, effort=search.solver_effort, hint=hint, most_s=left_s)
-        if choice.found and (broken := violations(problem, choice)):
+        if choice.found and (broken := [*violations(problem, choice), *overstated(problem, choice)]):
             raise AssertionError(f"the solver's answer breaks its own rules: {broken}")
         return problem, choice
 
@@ -215,13 +237,11 @@ class Chooser:
 
     def _proof(self, zones: Zones, choice: Choice | None, ended: str | None = None) -> GraphProof:
         """ended: None where the zone graph was not asked, as the search had to end."""
-        return GraphProof(
+        return graph_proof(
+            choice,
             zone_count=zones.count,
-            outcome=None if choice is None else choice.outcome,
-            optimum_s=None if choice is None or not choice.found else self._graph_s(choice),
-            agreed=choice is not None
-            and choice.outcome is Outcome.OPTIMAL
-            and self._graph_s(choice) >= self.best_s_or_inf() - self.shot.search.tick_s,
+            tick_s=self.shot.search.tick_s,
+            clock=self._clock,
             rounds=tuple(self.rounds),
             ended_because=self.patience.why if ended is None else ended,
         )

@@ -5,11 +5,15 @@ from __future__ import annotations
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
+from optimiser.plan.joined_moves import joined_beyond_vents
 from optimiser.plan.longest_first import longest_first
+from optimiser.plan.merit import merit
 from optimiser.plan.result import Candidate
 from optimiser.plan.shop_rules import listed_in_order
 from optimiser.sequencing.by_hand import Named, all_at_once, bay_by_bay_from, line_groups, on_reach_from
 from optimiser.sequencing.vent_lines import vents_before_feeds
+
+_MOST_JOINED = 2
 
 
 def by_hand(shot: Shot) -> list[Named]:
@@ -26,6 +30,17 @@ def by_hand(shot: Shot) -> list[Named]:
     if rules.own_sequence is not None:
         out.append(Named(name="your own sequence", sequence=rules.own_sequence))
     return out
+
+
+def across_vents(shot: Shot, network: FlowNetwork, candidates: list[Candidate]) -> list[Named]:
+    """The best few of what was played by hand, with taps beyond a vent opened together with the line before it."""
+    given = bool(shot.rules.start_labels)
+    moves = [
+        move
+        for one in sorted(candidates, key=merit)[:_MOST_JOINED]
+        for move in joined_beyond_vents(network, one.name, one.sequence, one.run, given_start=given)
+    ]
+    return in_turn(shot, moves)
 
 
 def moves_round(shot: Shot, network: FlowNetwork, best: Candidate | None) -> list[Named]:

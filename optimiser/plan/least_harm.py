@@ -63,7 +63,8 @@ def least_harm_first(
 def _played_on_full(chooser: Chooser, name: str, sequence: Sequence) -> Verified:
     run = chooser.runner.run([Task(scene=FULL, sequence=sequence, limits=chooser.limits)])[0]
     broken = broken_rule(chooser.shot, sequence, run) or called_apart(chooser.shot, sequence)
-    return Verified(name=name, sequence=sequence, run=run, spread_runs=(), broken=broken)
+    margin_s = chooser.near[FULL].margin_s(run)
+    return Verified(name=name, sequence=sequence, run=run, spread_runs=(), broken=broken, margin_s=margin_s)
 
 
 def _same_places(before: Sequence, after: Sequence | None) -> Sequence:

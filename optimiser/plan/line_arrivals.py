@@ -144,6 +144,10 @@ def zone_problem(
             for vent in shot.part.vents
             if vent.may_stay_clamped and vent.on_line is None
         ),
+        always_open=tuple(
+            frozenset(zone for zone, vents in graph.nodes(data="vents") if label in vents)
+            for label in sorted(_open_until_reached(shot))
+        ),
         line_vents=tuple(
             (
                 index[vent.on_line],

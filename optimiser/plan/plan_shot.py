@@ -18,7 +18,8 @@ from optimiser.part.shot import Shot
 from optimiser.plan.change_the_best import close_lines, leave_out_vents, open_sooner
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel
-from optimiser.plan.hand_made import by_hand, moves_round
+from optimiser.plan.graph_proof import network_agrees
+from optimiser.plan.hand_made import across_vents, by_hand, moves_round
 from optimiser.plan.least_harm import Play
 from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.most_robust import most_robust
@@ -58,11 +59,13 @@ def plan_shot(
     tell = _teller(listen)
     tell("reducing the part", 0.0, None)
     scenes = scenes_of(shot)
-    asked = shot.search.mistakes is not False
+    asked, tick_s = shot.search.mistakes is not False, shot.search.tick_s
     tell_all, tell = tell, _share_of(tell, _BEFORE_MISTAKES if asked else 1.0)
     with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
         chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell, patience=patience)
         chooser.play(by_hand(shot), "sequences by hand", (0.02, 0.2))
+        joined = across_vents(shot, scenes.coarse, chooser.candidates)
+        chooser.play(joined, "sequences by hand", (0.2, 0.2))
         proof = chooser.run_rounds((0.2, 0.65))
         chooser.play(moves_round(shot, scenes.coarse, chooser.best()), "moves round the best", (0.65, 0.75))
         close_lines(chooser, "closing lines", 0.75)
@@ -85,7 +88,7 @@ def plan_shot(
             zones=zones,
             graph=_graph_on_full(shot, scenes, zones, chosen.sequence),
             chosen=chosen,
-            proof=replace(proof, agreed=proof.agreed and said.agreed),
+            proof=replace(proof, agreed=said.agreed and network_agrees(proof, chooser.best(), tick_s=tick_s)),
             tried=_tried(chooser, verified, said.usual),
             usual_rules=said.usual,
             bound_s=_bound_s(shot, scenes, open_run),

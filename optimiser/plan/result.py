@@ -13,7 +13,7 @@ from optimiser.plan.play_mistakes import PlayedMistakes
 from optimiser.plan.play_scatter import Played, ShotOutcome, Variations
 from optimiser.plan.scenes import Scenes
 from optimiser.sequencing.conflict import Conflict
-from optimiser.sequencing.zone_problem import Outcome
+from optimiser.sequencing.zone_problem import LevelName, Outcome
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,9 +33,12 @@ class Candidate:
     sequence: Sequence
     run: FillRun
     patchy_runs: tuple[FillRun, ...]
-    """The same with patchy permeability; empty where the even run already locks a region."""
+    """The same with patchy permeability, and what goes by time with all of it quicker and slower; empty where the even
+    run already locks a region."""
     broken: str
     """The rule of its taps that it breaks, in words; empty: none."""
+    margin_s: float = 0.0
+    """At the closest near-lock of the run."""
 
     @property
     def clean(self) -> bool:
@@ -58,6 +61,8 @@ class Verified:
     """The rule of its taps that it breaks as planned, in words; empty: none."""
     broken_in_spread: str = ""
     """Pairs, groups and latest times are kept there too; the order by what calls for the taps."""
+    margin_s: float = 0.0
+    """At the closest near-lock of the run."""
 
     @property
     def clean(self) -> bool:
@@ -101,6 +106,18 @@ class Tried:
 
 
 @dataclass(frozen=True, kw_only=True)
+class GraphLevel:
+    """One level of the objective on the zone graph, those before it as they are."""
+
+    name: LevelName
+    value: float
+    bound: float | None
+    """Nothing on the graph is better; None: there was no time to look for it."""
+    in_seconds: bool
+    """Of resin as fresh as at the first tap; False: a number of taps or vents."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class GraphProof:
     zone_count: int
     outcome: Outcome | None
@@ -108,9 +125,13 @@ class GraphProof:
     optimum_s: float | None
     """Of the last turn."""
     agreed: bool
-    """The chosen sequence is the one that the zone graph proved best, or the graph knows none better."""
+    """The zone graph proved its optimum, and the chosen sequence is the best that was played and takes as long."""
     rounds: tuple[RoundRecord, ...]
     ended_because: str
+    bound_s: float | None = None
+    """No sequence on the graph of the last turn is faster; equal to the optimum where that is proven."""
+    levels: tuple[GraphLevel, ...] = ()
+    """Of the last turn, in their order."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,14 +6,10 @@ from optimiser.filling.fill_run import FillRun
 from optimiser.filling.tap_play import reached_at
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
-from optimiser.part.shot import Shot
 from optimiser.sequencing.by_hand import Named
-from optimiser.sequencing.triggers import sequence_from_times
 
 SHARES = (0.85, 0.7)
 """Of the time that resin took to each line: a front has then come nine tenths, or five sixths, of its way."""
-_SLACK_S = 30.0
-"""Of so much nobody speaks: a tap turned as resin comes waits until nothing dry is left behind its line."""
 
 
 def sooner_moves(network: FlowNetwork, name: str, sequence: Sequence, run: FillRun) -> list[Named]:
@@ -36,20 +32,6 @@ def sooner_moves(network: FlowNetwork, name: str, sequence: Sequence, run: FillR
         for share in SHARES
         if there_s
     ]
-
-
-def by_sight(shot: Shot, network: FlowNetwork, name: str, sequence: Sequence, run: FillRun) -> Named:
-    """What was played by the clock, each tap by the last line that resin was seen at before it, where there is one."""
-    opens_s = {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}
-    reached_s = {label: reached_at(network, label, 1.0, run.arrival_s) for label in opens_s}
-    clamps = tuple(step for step in sequence.steps if step.action is Action.CLAMP)
-    seen = sequence_from_times(opens_s, reached_s, clamps, action_s=shot.crew.action_s, slack_s=_SLACK_S)
-    return Named(name=f"{name}, by sight", sequence=seen)
-
-
-def goes_by_sight(sequence: Sequence) -> bool:
-    """Whether no tap is turned by the clock alone."""
-    return all(step.trigger.kind is not TriggerKind.CLOCK for step in sequence.steps)
 
 
 def _by_the_clock(step: Step, share: float, there_s: dict[str, float]) -> Step:

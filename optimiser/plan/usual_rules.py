@@ -31,6 +31,7 @@ def usual_rules(chooser: Chooser, verified: list[Verified], tell: Report) -> tup
             run=run,
             spread_runs=(),
             broken=broken_rule(chooser.shot, one.sequence, run),
+            margin_s=chooser.near[FULL].margin_s(run),
         )
     return tuple(known[one.sequence] for one in usual)
 

@@ -8,7 +8,7 @@ from optimiser.filling.many_runs import Task
 from optimiser.filling.simulate import FillLimits
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.coarse_play import MAY_LEAD
-from optimiser.plan.merit import merit, rank
+from optimiser.plan.merit import Rank, instead, merit, preferred, rank
 from optimiser.plan.result import Candidate, Verified
 from optimiser.plan.rules_of_taps import broken_in_any, broken_rule
 from optimiser.plan.scenes import FULL, SPREADS
@@ -100,13 +100,15 @@ def _on_full(
             run=run,
             spread_runs=(),
             broken=broken_rule(chooser.shot, one.sequence, run),
+            margin_s=chooser.near[FULL].margin_s(run),
         )
         for one, run in zip(candidates, runs, strict=True)
     ]
 
 
 def _fastest_that_holds(chooser: Chooser, verified: list[Verified], tell: Report) -> Verified:
-    """Go through them, best first, until one is clean in the spread too; if none is, the best of those played so."""
+    """Go through them, best first, until one is clean in the spread too, and where that goes by the clock one that goes
+    by sight and is as fast; if none is, the best of those played so."""
     verified.sort(key=_merit)
     for place, one in enumerate(verified):
         if not one.clean and place > 0:
@@ -115,11 +117,17 @@ def _fastest_that_holds(chooser: Chooser, verified: list[Verified], tell: Report
             verified[place] = with_spread(chooser, one, tell)
         if verified[place].clean_in_spread:
             break
+    fastest = next((one for one in verified if one.holds), None)
+    for place, one in enumerate(verified):
+        if fastest is not None and instead(one, fastest):
+            verified[place] = one if one.spread_runs else with_spread(chooser, one, tell)
+            if verified[place].holds:
+                break
     played = [one for one in verified if one.spread_runs]
-    return min([one for one in played if one.holds] or played, key=_merit)
+    return preferred(one for one in played if one.holds) or min(played, key=_merit)
 
 
-def _merit(one: Verified) -> tuple[bool, bool, float, tuple[float, int, int, str]]:
+def _merit(one: Verified) -> tuple[bool, bool, float, Rank]:
     return (bool(one.broken), not one.run.clean, one.run.locked_pore_m3, rank(one))
 
 

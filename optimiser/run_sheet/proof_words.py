@@ -12,7 +12,7 @@ from optimiser.run_sheet.wording import minutes
 
 _FOUND = {
     ProofStatus.OPTIMAL_ON_ZONE_GRAPH: "The best order with the part cut into {zones} zones",
-    ProofStatus.BEST_FOUND: "The best order found; there may be a better one",
+    ProofStatus.BEST_FOUND: "The best order found; there may be a better one{gap}",
     ProofStatus.CHECKED_ONLY: "An order that somebody wrote; it was checked, not improved",
 }
 
@@ -20,10 +20,20 @@ _FOUND = {
 def proof_lines(plan: PlanDocument) -> list[str]:
     """What was found and played, what limits it, and what the usual rules would have done."""
     proof = plan.proof
-    lines = [f"{_FOUND[proof.status].format(zones=proof.zone_count)}. {_played(plan)}"]
+    found = _FOUND[proof.status].format(zones=proof.zone_count, gap=_gap(plan))
+    lines = [f"{found}. {_played(plan)}"]
     if proof.bound_s is not None:
         lines.append(f"No order can be faster than minute {minutes(proof.bound_s, short=True, rounded=math.floor)}.")
     return [*lines, *_variations(plan), *proof.usual_rules]
+
+
+def _gap(plan: PlanDocument) -> str:
+    """By how much at most, as far as the zones tell; nothing where they tell of none."""
+    gap_s = plan.proof.graph_gap_s
+    if not gap_s:
+        return ""
+    most = minutes(gap_s, short=True, rounded=math.ceil)
+    return f", by up to {most} minutes as far as {plan.proof.zone_count} zones tell"
 
 
 def _variations(plan: PlanDocument) -> list[str]:

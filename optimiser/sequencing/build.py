@@ -8,6 +8,7 @@ from optimiser.sequencing.asked import Asked
 from optimiser.sequencing.decisions import Decisions, decide
 from optimiser.sequencing.rules.apart import pairs_kept_apart
 from optimiser.sequencing.rules.draining import every_zone_drains
+from optimiser.sequencing.rules.drawing import vents_draw
 from optimiser.sequencing.rules.hands import taps_need_hands
 from optimiser.sequencing.rules.in_time import wet_in_time, wet_when_supplied
 from optimiser.sequencing.rules.lines import (
@@ -30,6 +31,7 @@ RULES = (
     pairs_kept_apart,
     zones_wet_by_first_line,
     every_zone_drains,
+    vents_draw,
     taps_need_hands,
     learnt_waits,
     wet_in_time,

@@ -27,6 +27,10 @@ class Decisions:
     wet_out: cp_model.IntVar
     vents: tuple[cp_model.IntVar, ...]
     """Vent that may be left clamped is used."""
+    margin: cp_model.IntVar
+    """How long at least the way out of every zone without a vent stays open after it is wet."""
+    drawing: tuple[tuple[cp_model.IntVar, cp_model.IntVar], ...]
+    """Since when and until when each vent draws: those always open, then those that may be left clamped."""
     closes: dict[int, cp_model.IntVar]
     """When a line of a pair is shut; the horizon where it stays open."""
     closed: dict[int, cp_model.IntVar]
@@ -60,6 +64,11 @@ def decide(model: cp_model.CpModel, problem: ZoneProblem, asked: Asked | None = 
         },
         wet_out=model.new_int_var(0, horizon, "wet out"),
         vents=tuple(model.new_bool_var(f"vent {k}") for k in range(len(problem.vents))),
+        margin=model.new_int_var(0, horizon, "margin"),
+        drawing=tuple(
+            (model.new_int_var(0, horizon, f"vent {k} since"), model.new_int_var(0, horizon, f"vent {k} until"))
+            for k in range(len(problem.always_open) + len(problem.vents))
+        ),
         closes={k: model.new_int_var(0, horizon, f"closes {k}") for k in problem.partners},
         closed={k: model.new_bool_var(f"closed {k}") for k in problem.partners},
         in_time={(k, z): model.new_bool_var(f"{k} in time at {z}") for k, z in reached if k in problem.partners},

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ortools.sat.python import cp_model
 
 from optimiser.sequencing.decisions import Decisions
+from optimiser.sequencing.objective import Level
 from optimiser.sequencing.zone_problem import Choice, Outcome, ZoneProblem
 
 
@@ -13,8 +14,11 @@ def read(
     decisions: Decisions,
     solver: cp_model.CpSolver,
     outcome: Outcome,
-    settled: tuple[tuple[str, int, int], ...],
+    levels: tuple[Level, ...],
+    bounds: tuple[int, ...],
 ) -> Choice:
+    """levels: all; bounds: of those settled so far."""
+    still_open = (None,) * (len(levels) - len(bounds))
     return Choice(
         outcome=outcome,
         opens=tuple(
@@ -23,6 +27,9 @@ def read(
         ),
         wet=tuple(int(solver.value(wet)) for wet in decisions.wet),
         wet_out=int(solver.value(decisions.wet_out)),
-        levels=settled,
+        levels=tuple(
+            (level.name, int(solver.value(level.value)), bound)
+            for level, bound in zip(levels, (*bounds, *still_open), strict=True)
+        ),
         vents=tuple(bool(solver.value(used)) for used in decisions.vents),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import chain
 
 from ortools.sat.python import cp_model
 
@@ -23,7 +24,7 @@ def solve(
 ) -> Choice:
     """The best opening times on the zone graph.
 
-    effort: deterministic time of the first level; each later level gets a quarter of it. With one worker and a
+    effort: deterministic time of the first level; the later ones share half as much evenly. With one worker and a
     deterministic limit equal problems give equal answers.
     most_s: by the clock, for each level; what it cuts short is not repeatable.
     hint: line -> tick, opening times known to work.
@@ -33,15 +34,15 @@ def solve(
     model, decisions = build(problem)
     _hint(model, problem, decisions, hint or {})
     found: Choice | None = None
-    settled: list[tuple[str, int, int]] = []
-    proven = True
-    for number, (name, value) in enumerate(levels(decisions)):
-        model.minimize(value)
+    bounds: list[int] = []
+    proven, in_order = True, levels(decisions)
+    for number, level in enumerate(in_order):
+        (model.maximize if level.most else model.minimize)(level.value)
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.catch_sigint_signal = False  # else the first solve takes Ctrl-C away for good
         solver.parameters.random_seed = seed
-        solver.parameters.max_deterministic_time = effort if number == 0 else effort / 4
+        solver.parameters.max_deterministic_time = effort / (2 * len(in_order) - 2 if number else 1)
         if most_s is not None:
             solver.parameters.max_time_in_seconds = most_s
         status = solver.solve(model)
@@ -51,9 +52,10 @@ def solve(
             break
         reached = round(solver.objective_value)
         proven &= status == cp_model.OPTIMAL or number > 0
-        settled.append((name, reached, round(solver.best_objective_bound)))
-        found = read(problem, decisions, solver, Outcome.OPTIMAL if proven else Outcome.FEASIBLE, tuple(settled))
-        model.add(value <= reached)
+        bounds.append(round(solver.best_objective_bound))
+        outcome = Outcome.OPTIMAL if proven else Outcome.FEASIBLE
+        found = read(problem, decisions, solver, outcome, in_order, tuple(bounds))
+        model.add(level.value >= reached if level.most else level.value <= reached)
         _repeat_as_hint(model, solver, decisions)
     if found is None:
         raise AssertionError("a model has at least one level")
@@ -87,7 +89,9 @@ def _hint(model: cp_model.CpModel, problem: ZoneProblem, decisions: Decisions, h
 
 def _repeat_as_hint(model: cp_model.CpModel, solver: cp_model.CpSolver, decisions: Decisions) -> None:
     model.clear_hints()  # type: ignore[no-untyped-call]
-    for variable in (*decisions.used, *decisions.at_start, *decisions.opens, *decisions.wet, *decisions.vents):
+    drawing = (each for one in decisions.drawing for each in one)
+    many = (decisions.used, decisions.at_start, decisions.opens, decisions.wet, decisions.vents, drawing)
+    for variable in (*chain(*many), decisions.margin):
         model.add_hint(variable, solver.value(variable))
     for variable in decisions.wets.values():
         model.add_hint(variable, solver.value(variable))

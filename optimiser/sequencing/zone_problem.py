@@ -51,6 +51,8 @@ class ZoneProblem:
     """(line, tick): a line that opens does so by then."""
     vents: tuple[frozenset[int], ...] = ()
     """Zones under each vent that may be left clamped; `vented` holds those under vents that are open at any rate."""
+    always_open: tuple[frozenset[int], ...] = ()
+    """Zones under each of the other vents; all of them are in `vented`."""
     line_vents: tuple[tuple[int, frozenset[int]], ...] = ()
     """(line, zones beside it) of lines that are vents until resin reaches them."""
     walks: tuple[tuple[int, ...], ...] = ()
@@ -114,6 +116,24 @@ class ZoneProblem:
         return len(self.neighbours)
 
 
+class LevelName(StrEnum):
+    """What is better, in this order; ticks but where it says otherwise."""
+
+    WET_OUT = "wet-out"
+    """When the last zone is wet; least."""
+    MARGIN = "margin at the closest near-lock"
+    """How long the way out of a zone without a vent stays open after it is wet, of the zone for which that is the
+    shortest; wet-out where every zone has a vent; most."""
+    TAPS = "taps turned"
+    """Openings and closings of lines, a number; fewest."""
+    VENTS = "vents used"
+    """Of those that may be left clamped, a number; fewest."""
+    DRAWN = "time that vents draw"
+    """From the first zone under a vent wet to the last, which clamps it; the sum over the vents; least."""
+    EARLY = "sum of opening times"
+    """Least."""
+
+
 class Outcome(StrEnum):
     OPTIMAL = "optimal"
     FEASIBLE = "feasible"
@@ -131,8 +151,8 @@ class Choice:
     wet: tuple[int, ...]
     """Tick at which each zone is wet."""
     wet_out: int | None
-    levels: tuple[tuple[str, int, int], ...]
-    """Objective levels in order: name, value, proven bound."""
+    levels: tuple[tuple[LevelName, int, int | None], ...]
+    """In order: name, value, proven bound; None: there was no time to look for one. Proven where the two are equal."""
     vents: tuple[bool, ...] = ()
     """Which of the vents that may be left clamped are used; empty: all."""
 

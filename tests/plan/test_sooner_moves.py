@@ -15,8 +15,9 @@ from optimiser.case.read_case import case_from_mapping
 from optimiser.filling.run_carrier import run_scene
 from optimiser.filling.tap_play import reached_at
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
+from optimiser.plan.by_sight import goes_by_sight
 from optimiser.plan.scenes import COARSE, limits_of, scenes_of
-from optimiser.plan.sooner_moves import SHARES, by_sight, goes_by_sight, sooner_moves
+from optimiser.plan.sooner_moves import SHARES, sooner_moves
 
 TAPS = ("1", "2", "3")
 
@@ -70,9 +71,6 @@ def test_moves_turn_each_tap_at_a_share_of_the_time_of_its_line(panels: Any, sho
             else:
                 assert after == before
     assert not goes_by_sight(moves[0].sequence)
-    assert {step.label for step in by_sight(shot, scenes.coarse, "o", sequence, run).sequence.steps} == {
-        step.label for step in sequence.steps
-    }
 
 
 def test_a_sequence_that_closes_a_tap_is_left_as_it_is(panels: Any, shot: Any) -> None:

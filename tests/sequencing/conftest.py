@@ -7,8 +7,9 @@ compares every two lines of a given order, and gives the taps to people in every
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations, product
+from typing import NamedTuple
 
 import numpy as np
 import pytest
@@ -24,13 +25,14 @@ _SHUT = -1
 _DRY = 10**6
 
 
-@dataclass(frozen=True, kw_only=True)
-class Best:
+class Best(NamedTuple):
     """The objective levels of the best way to open the lines, compared in this order."""
 
     wet_out: int
-    lines_used: int
+    margin: int
+    taps_turned: int
     vents_used: int
+    time_drawn: int
     sum_of_openings: int
 
 
@@ -92,18 +94,46 @@ class Referee:
     def best(self, problem: ZoneProblem) -> Best | None:
         """None: no way to open the lines keeps the rules."""
         every = self.every_opening(problem)
-        found: list[tuple[int, int, int, int]] = []
+        found: list[tuple[int, ...]] = []
         for count in range(len(problem.vents) + 1):
             for vents in combinations(problem.vents, count):
-                openings = every[self._kept(self._with_vents(problem, vents), every)]
-                wet_out = np.maximum(self.wet(problem, openings).max(axis=1), problem.supplied).tolist()
-                used = (openings != _SHUT).sum(axis=1).tolist()
-                total = np.where(openings == _SHUT, 0, openings).sum(axis=1).tolist()
-                found += zip(wet_out, used, [count] * len(openings), total, strict=True)
+                with_vents = self._with_vents(problem, vents)
+                openings = every[self._kept(with_vents, every)]
+                wet = self.wet(problem, openings)
+                wet_out = np.maximum(wet.max(axis=1), problem.supplied)
+                margin = np.minimum(self._closest(with_vents, openings, wet), wet_out)
+                turned = (openings != _SHUT).sum(axis=1) + (self.closings(problem, openings) < _DRY).sum(axis=1)
+                total = np.where(openings == _SHUT, 0, openings).sum(axis=1)
+                used = np.full(len(openings), count)
+                drawn = self._drawn((*problem.always_open, *vents), wet)
+                found += zip(*(each.tolist() for each in (wet_out, -margin, turned, used, drawn, total)), strict=True)
         if not found:
             return None
-        least = min(found)
-        return Best(wet_out=least[0], lines_used=least[1], vents_used=least[2], sum_of_openings=least[3])
+        wet_out, less_margin, *rest = min(found)
+        return Best(wet_out, -less_margin, *rest)
+
+    def _closest(self, problem: ZoneProblem, openings: Openings, wet: Openings) -> Openings:
+        """(ways,): by how much the last of the ways out of a zone without a vent is late, where that is the least."""
+        least = np.full(len(wet), _DRY)
+        for zone in set(range(problem.zone_count)) - problem.vented:
+            best = np.full(len(wet), -1)
+            for other, later in problem.neighbours[zone].items():
+                gap = wet[:, other] - wet[:, zone]
+                best = np.where(gap >= later, np.maximum(best, gap), best)
+            for line, zones in problem.line_vents:
+                if zone in zones:
+                    first = wet[:, zone] - wet[:, sorted(zones)].min(axis=1) <= 1
+                    gap = np.where(openings[:, line] == _SHUT, _DRY, openings[:, line] - wet[:, zone])
+                    best = np.where(first & (gap >= 0), np.maximum(best, gap), best)
+            least = np.minimum(least, best)
+        return least
+
+    def _drawn(self, vents: tuple[frozenset[int], ...], wet: Openings) -> Openings:
+        """(ways,): how long all the vents draw, from the first to the last of what lies under each."""
+        drawn = np.zeros(len(wet), dtype=np.int64)
+        for zones in filter(None, vents):
+            drawn += np.ptp(wet[:, sorted(zones)], axis=1)
+        return drawn
 
     def _starts(self, problem: ZoneProblem, openings: Openings) -> Flags:
         at_zero = openings == 0
@@ -185,7 +215,7 @@ def _random_problem(seed: int) -> ZoneProblem:
     arrival = np.where(random.random((lines, zones)) < 0.1, -1, arrival)
     horizon = int(random.integers(6, 9))
     asked, capped = np.random.default_rng((seed, 1)), np.random.default_rng((seed, 2))
-    return ZoneProblem(
+    problem = ZoneProblem(
         arrival=tuple(tuple(row) for row in arrival.tolist()),
         neighbours=_random_neighbours(random, zones),
         vented=_some(random, zones, 0.55),
@@ -212,6 +242,8 @@ def _random_problem(seed: int) -> ZoneProblem:
         limit=horizon - int(random.integers(1, 4)) if random.random() < 0.2 else None,
         supplied=int(capped.integers(1, horizon)) if capped.random() < 0.15 else 0,
     )
+    one = frozenset(sorted(problem.vented)[: int(np.random.default_rng((seed, 3)).integers(zones))])
+    return replace(problem, always_open=(one, problem.vented - one))
 
 
 def _random_pairs(random: np.random.Generator, lines: int) -> tuple[tuple[int, int], ...]:

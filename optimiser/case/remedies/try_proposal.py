@@ -11,7 +11,7 @@ from optimiser.filling.many_runs import RunCarrier, Runner
 from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser
 from optimiser.plan.hand_made import by_hand
-from optimiser.plan.merit import rank
+from optimiser.plan.merit import Rank, rank
 from optimiser.plan.plan_shot import check_shot
 from optimiser.plan.result import Candidate
 from optimiser.plan.scenes import scenes_of
@@ -78,7 +78,7 @@ def _worth_playing(failing: Failing, chooser: Chooser) -> list[Named]:
     return [*own, *(one for one in careful if one.sequence != chosen.sequence)][:_MOST_SEQUENCES]
 
 
-def _merit(one: Candidate) -> tuple[bool, float, tuple[float, int, int, str]]:
+def _merit(one: Candidate) -> tuple[bool, float, Rank]:
     return (not one.clean, one.locked_m3, rank(one))
 
 

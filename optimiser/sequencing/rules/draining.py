@@ -13,6 +13,8 @@ def every_zone_drains(model: cp_model.CpModel, problem: ZoneProblem, decisions: 
 
     A line that is a vent drains a zone beside it where it opens no sooner than that is wet, opens_l >= wet_z, and where
     resin has not reached it from another side before: wet_z <= wet_y + 1 for every zone y beside it.
+
+    By the way that a zone drains it has margin left: margin <= wet_y - wet_z, or opens_l - wet_z; margin <= wet_out.
     """
     by_zone: dict[int, list[cp_model.IntVar]] = {
         zone: [] for zone in range(problem.zone_count) if zone not in problem.vented
@@ -21,6 +23,7 @@ def every_zone_drains(model: cp_model.CpModel, problem: ZoneProblem, decisions: 
         model.add(
             decisions.wet[neighbour] >= decisions.wet[zone] + problem.neighbours[zone][neighbour]
         ).only_enforce_if(drains)
+        model.add(decisions.wet[neighbour] - decisions.wet[zone] >= decisions.margin).only_enforce_if(drains)
         by_zone[zone].append(drains)
     for zones, used in zip(problem.vents, decisions.vents, strict=True):
         for zone in zones - problem.vented:
@@ -28,6 +31,7 @@ def every_zone_drains(model: cp_model.CpModel, problem: ZoneProblem, decisions: 
     for line, zones in problem.line_vents:
         for zone in zones - problem.vented:
             by_zone[zone].append(_drains_into_line(model, decisions, zone, line, zones))
+    model.add(decisions.margin <= decisions.wet_out)
     for ways in by_zone.values():
         model.add_bool_or(ways)
 
@@ -36,7 +40,8 @@ def _drains_into_line(
     model: cp_model.CpModel, decisions: Decisions, zone: int, line: int, beside: frozenset[int]
 ) -> cp_model.IntVar:
     drains = model.new_bool_var(f"{zone} drains into line {line}")
-    model.add(decisions.opens[line] >= decisions.wet[zone]).only_enforce_if(drains, decisions.used[line])
+    shut = (drains, decisions.used[line])
+    model.add(decisions.opens[line] >= decisions.wet[zone] + decisions.margin).only_enforce_if(*shut)
     for other in sorted(beside):
         model.add(decisions.wet[zone] <= decisions.wet[other] + 1).only_enforce_if(drains)
     return drains
