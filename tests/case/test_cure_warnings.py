@@ -29,8 +29,8 @@ def said(gels_after_min: float) -> list[str]:
         "share_exponent": 1,
         "rest_exponent": 1,
         "gel_share_percent": 100 * GEL_SHARE,
-        "exponent_at_start": 1.5,
-        "exponent_growth": 1,
+        "exponent_at_start": 0,
+        "exponent_growth": 0,
         "fitted_to_mpa_s": 2000,
     }
     document = case_from_mapping(data).document

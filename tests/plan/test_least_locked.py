@@ -5,6 +5,7 @@ from __future__ import annotations
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
@@ -18,8 +19,9 @@ COARSE_M3 |= {f"outward on reach from {k}": 1e-3 * k for k in (1, 2, 3)}
 
 def candidate(name: str, locked_m3: float) -> Any:
     step = Step(action=Action.OPEN, label=name, trigger=Trigger(kind=TriggerKind.START))
-    run = SimpleNamespace(wet_out_s=1000.0, locked_pore_m3=locked_m3, clean=False)
+    run = SimpleNamespace(wet_out_s=1000.0, locked_pore_m3=locked_m3, clean=False, vent_drawn_m3=np.zeros(1))
     values = {"clean": False, "holds": False, "clean_in_spread": False, "broken": "", "locked_m3": locked_m3}
+    values["margin_s"] = 0.0
     return SimpleNamespace(name=name, sequence=Sequence(steps=(step,)), run=run, spread_runs=(), **values)
 
 
@@ -44,6 +46,7 @@ def test_what_locks_less_on_the_full_network_is_taken(
         candidates=[candidate(name, locked_m3) for name, locked_m3 in COARSE_M3.items()],
         patience=SimpleNamespace(search_is_over=False, is_over=False),
         limits=SimpleNamespace(longest_s=1e6),
+        shot=SimpleNamespace(scatter=None),
     )
     chosen, verified = verify(chooser, lambda *_: None)
     assert chosen.name == taken

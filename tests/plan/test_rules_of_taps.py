@@ -75,17 +75,16 @@ def test_a_given_sequence_with_both_open_is_told_for_how_long(panels: Any) -> No
 
 
 def test_a_group_opens_by_one_trigger(panels: Any) -> None:
-    """From line 2 resin is at 1 long before it is at 3. Opened together both wait for 3, else 3 would shut in what is
-    dry before it; one person turns the second 15 s after the first."""
+    """From line 2 resin is at 1 long before it is at 3. Opened together both wait until it is near 3, by a sight there
+    or by a wait after one at 1, else 3 would shut in what is dry before it; one person turns the second 15 s later."""
     uneven = {**PANEL, "width_mm": 1100, "lines_y_mm": (250, 450, 850)}
     plan = panels.plan(**uneven, rules={"together": [["1", "3"]], "start": ["2"]})
     taps = [step_of(plan, "open", label) for label in ("1", "3")]
     assert plan.verdict is Verdict.VERIFIED
     assert taps[0].trigger.says == taps[1].trigger.says
     assert abs(at_s(plan, "open", "1") - at_s(plan, "open", "3")) == pytest.approx(15)
-    reached_s = {line.label: line.reached_at_s for line in plan.lines}
-    assert reached_s["1"] < 0.6 * at_s(plan, "open", "1")
-    assert reached_s["3"] < 1.1 * at_s(plan, "open", "3")
+    trigger = taps[0].trigger
+    assert trigger.place == "3" or trigger.delay_s >= 30
 
 
 def test_a_given_sequence_that_tears_a_group_apart_is_told_by_how_much(panels: Any) -> None:
