@@ -60,7 +60,7 @@ class ResinQuantities(DocumentShape):
     drawn_into_vents_kg: float
     """Drawn into the vents."""
     bled_kg: float | None = came_later()
-    """Let out of hose and manifold into a bucket before taps after the first, where the case says so."""
+    """Let out of hose and manifold into a flush pot before taps after the first, where the case says so."""
     reserve_kg: float
     """The reserve that the case asks for, and what fills the last of several mixes up to a quarter of a full one."""
     total_kg: float

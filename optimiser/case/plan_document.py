@@ -76,7 +76,7 @@ class PlannedStep(DocumentShape):
     drawn_kg: float | None
     """Resin gone through the manifold up to the action."""
     bled_before_litres: float | None = came_later()
-    """Let out of hose and manifold into a bucket first; not in `drawn_kg`."""
+    """Let out of hose and manifold into the flush pot first; not in `drawn_kg`."""
     turned_at: str | None = came_later()
     """Name of the manifold at which this tap or clamp is turned, where the case names manifolds."""
     person: int | None = came_later()

@@ -63,8 +63,8 @@ class MeteringMachine(DocumentShape):
     supply_hose: SupplyHose | None = came_later()
     """Left out: the manifold stands in the resin or at the machine, and nothing is lost on the way to it."""
     bled_before_each_tap: Annotated[bool, Strict()] | None = came_later()
-    """What stands in hose and manifold goes into a bucket before a later tap is opened, so that its line begins with
-    fresh resin. Left out: it begins with what has stood there since the start."""
+    """What stands in hose and manifold goes into a flush pot, under the vacuum of the part, before a later tap is
+    opened, so that its line begins with fresh resin. Left out: it begins with what has stood there since the start."""
 
 
 class Mixes(DocumentShape):
@@ -79,8 +79,8 @@ class Mixes(DocumentShape):
     minutes_per_mix: Annotated[Number, Field(ge=0.5, le=240)] | None = came_later()
     """From initiator in until the mix is ready to draw from, one mix after another. Left out: not planned."""
     bled_before_each_tap: Annotated[bool, Strict()] | None = came_later()
-    """What stands in hose and manifold goes into a bucket before a later tap is opened, so that its line begins with
-    fresh resin. Left out: it begins with what has stood there since the start."""
+    """What stands in hose and manifold goes into a flush pot, under the vacuum of the part, before a later tap is
+    opened, so that its line begins with fresh resin. Left out: it begins with what has stood there since the start."""
 
 
 SupplyDocument = Annotated[OpenContainer | MeteringMachine | Mixes, Field(discriminator="kind")]

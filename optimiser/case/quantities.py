@@ -28,7 +28,7 @@ def resin_quantities(
     """Pore volume of the layers, inner volume of lines and hoses, what the vents draw, and the stated reserve.
 
     swollen_m3: what the part takes beyond its dry pores, where the bag gives. bleeds: how often the manifold is let out
-    into a bucket before a tap is opened.
+    into a flush pot before a tap is opened.
     """
     density = shot.resin.density_kg_m3
     area_m2 = np.bincount(

@@ -66,8 +66,8 @@ def _supply(supply: SupplyDocument) -> Iterator[tuple[str, str]]:
         ready = _or_not(supply.minutes_per_mix, "min each", "how long one takes is not stated: not planned")
         yield "mixes", f"{supply.mix_kg:g} kg, {ready}"
     if not isinstance(supply, OpenContainer):
-        bled = "into a bucket before each later tap" if supply.bled_before_each_tap else "not bled before later taps"
-        yield "hose and manifold", bled
+        bled = "into a flush pot under vacuum before each later tap"
+        yield "hose and manifold", bled if supply.bled_before_each_tap else "not bled before later taps"
     hose = supply.supply_hose
     yield (
         "supply hose",

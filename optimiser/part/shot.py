@@ -35,7 +35,7 @@ class Supply:
     hose_conductance_m3: float | None = None
     """Of the hose from the supply to the manifold; None: nothing is lost there."""
     bled_before_each_tap: bool = False
-    """What stands in hose and manifold is let out into a bucket before a tap is opened."""
+    """What stands in hose and manifold is let out into a flush pot, under the part's vacuum, before a tap is opened."""
 
 
 class GelRule(StrEnum):

@@ -35,8 +35,9 @@ CAUTIONS: tuple[Caution, ...] = (
     ),
     Caution(
         hazard="Styrene vapour",
-        text="Run the ventilation before the first drum is opened and until cure. No flame, no spark, no "
-        "smoking. Breathing protection as the safety data sheet and local rules ask.",
+        text="Run the ventilation before the first drum is opened and until cure. It burns: no flame, no "
+        "spark, no smoking. The pump's exhaust goes outside. Breathing protection as the safety data sheet and local "
+        "rules ask.",
     ),
     Caution(
         hazard="Heat of cure",

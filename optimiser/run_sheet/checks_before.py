@@ -11,7 +11,7 @@ from optimiser.case.plan_document import Conditions, PlanDocument
 from optimiser.case.printed_leak import printed_leak
 from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.identity import sheet_mark
-from optimiser.run_sheet.mixes import initiator_in_all
+from optimiser.run_sheet.mixes import initiator_in_all, is_bled
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.taps import taps_of
 from optimiser.run_sheet.wording import number, to_have
@@ -220,7 +220,8 @@ def _supply(plan: PlanDocument) -> list[Check]:
     by_scale = any(step.trigger.backup for step in plan.steps) or any(mix.begin_at_drawn_kg for mix in plan.mixes)
     scale = Check(
         what="Container on a scale: what it reads at zero",
-        planned="kg in = this reading + all that is poured in after − what it reads then",
+        planned=f"{'kg drawn' if is_bled(plan) else 'kg in'} = this reading + all that is poured in after − what it "
+        f"reads then{'; kg in = kg drawn less all in the flush pot' if is_bled(plan) else ''}",
         blank="kg",
     )
     return [
@@ -277,7 +278,7 @@ def quantities(resin: ResinQuantities) -> list[Quantity]:
         **({"Race tracks": resin.race_tracks_kg} if resin.race_tracks_kg else {}),
         **({"Taken up as the bag gives": resin.swollen_kg} if resin.swollen_kg else {}),
         "Drawn into vents": resin.drawn_into_vents_kg,
-        **({"Let into buckets": resin.bled_kg} if resin.bled_kg else {}),
+        **({"Let into the flush pot": resin.bled_kg} if resin.bled_kg else {}),
         "Reserve": resin.reserve_kg,
     }
     return [Quantity(use=use, amount=f"{mass_kg:.1f} kg") for use, mass_kg in uses.items()]

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.mixes import is_bled
 from optimiser.run_sheet.ranges import step_range, wet_out_range
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.wording import is_short, kilograms, minutes
@@ -27,7 +28,8 @@ class LogRow:
 def log_blanks(plan: PlanDocument) -> tuple[str, ...]:
     """Heads of the columns to write in. Off a scale what has gone in is a sum; a machine counts it."""
     machine = supply_is(plan) is SupplyIs.MACHINE
-    return (*(() if machine else ("Poured in, kg", "Scale, kg")), "Kg gone in", "What happened")
+    drawn = ("Counter, kg" if machine else "Kg drawn",) if is_bled(plan) else ()
+    return (*(() if machine else ("Poured in, kg", "Scale, kg")), *drawn, "Kg in", "What happened")
 
 
 def log_rows(plan: PlanDocument) -> list[LogRow]:

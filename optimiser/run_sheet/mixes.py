@@ -18,7 +18,7 @@ from optimiser.units import min_from_s
 MOST_ROWS = 12
 POT_ROWS = 6
 _POTS_KG = (1, 2, 5)
-BEGIN = "Begin; poured in"
+BEGIN, POURED = "Begin at", "In the container by"
 HEADS = ("Resin, kg", "Initiator, g", "Weighed by", "Initiator in at", "Used up at")
 
 
@@ -40,6 +40,11 @@ def mixes_of(plan: PlanDocument) -> Mixes:
             return _counted(plan)
         case SupplyIs.CONTAINER:
             return _pots(plan)
+
+
+def is_bled(plan: PlanDocument) -> bool:
+    """Whether resin leaves the container for the flush pot: 'kg drawn' is then more than 'kg in'."""
+    return any(step.bled_before_litres is not None for step in plan.steps)
 
 
 def initiator_in_all(plan: PlanDocument) -> str:
@@ -83,19 +88,17 @@ def _counted(plan: PlanDocument) -> Mixes:
     if not plan.mixes or plan.mixes[0].initiator_in_at_s >= 0:  # the case does not say how long a mix takes
         when = f"Mixes: {count}. Mix the next only when the one before runs low.{more}"
         return Mixes(says=(when, *says), heads=heads, rows=rows)
-    bled = any(step.bled_before_litres is not None for step in plan.steps)
-    at = "kg on the scale" if bled else "kg in"
-    begins = [f"{_begin(one, at)}; {_pour_by(one, at)}" for one in plan.mixes] + ["only if short"] * count
-    reads = "the SCALE, BUCKETS NOT TAKEN OFF, reads" if bled else "'kg in' reads"
+    at = "kg drawn" if is_bled(plan) else "kg in"
+    begins = [(_begin(one, at), _pour_by(one, at)) for one in plan.mixes] + [("only if short", "")] * count
     return Mixes(
         says=(
-            f"Mixes: {count}.{more} Each begins when {reads} what stands here, not by the minute, and is in the "
+            f"Mixes: {count}.{more} Each begins when '{at}' is what stands here, not by the minute, and is in the "
             "container by the second figure: A HOSE END THAT COMES FREE DRAWS AIR. Each has its own gel clock: resin "
             "past it stays out of the line and goes where the cautions say.",
             *says,
         ),
-        heads=(heads[0], BEGIN, *heads[1:]),
-        rows=tuple((row[0], begin, *row[1:]) for row, begin in zip(rows, begins, strict=False)),
+        heads=(heads[0], BEGIN, POURED, *heads[1:]),
+        rows=tuple((row[0], *begin, *row[1:]) for row, begin in zip(rows, begins, strict=False)),
     )
 
 
@@ -109,8 +112,8 @@ def _begin(mix: PlannedMix, at: str) -> str:
 
 def _pour_by(mix: PlannedMix, at: str) -> str:
     if mix.number == 1:
-        return "poured in before zero"
-    return "" if mix.pour_by_drawn_kg is None else f"poured in by {_floor_kg(mix.pour_by_drawn_kg)} {at}"
+        return "before zero"
+    return "" if mix.pour_by_drawn_kg is None else f"{_floor_kg(mix.pour_by_drawn_kg)} {at}"
 
 
 def _floor_kg(kg: float) -> str:

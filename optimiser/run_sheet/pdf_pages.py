@@ -56,9 +56,9 @@ def _mixes(sheet: Contents) -> list[Flowable]:
     if not sheet.mixes.heads:
         return said
     rows: list[list[Cell]] = [[words(head, 10, bold=True) for head in sheet.mixes.heads]]
-    rows += [[words(cell, 12, bold=True) for cell in row] for row in sheet.mixes.rows]
+    rows += [[words(cell, 11, bold=True) for cell in row] for row in sheet.mixes.rows]
     timed = BEGIN in sheet.mixes.heads
-    fixed = (12 * mm, *[58 * mm] * timed)
+    fixed = (12 * mm, *[30 * mm] * (2 * timed))
     others = len(sheet.mixes.heads) - len(fixed)
     widths = (*fixed, *[(WIDTH - sum(fixed)) / others] * others)
     heights = _heights(rows, (12 if timed else 9) * mm)

@@ -78,8 +78,8 @@ def step_groups(plan: PlanDocument) -> list[StepGroup]:
 def _told_apart(group: StepGroup, before: list[StepGroup]) -> StepGroup:
     """Once the tap of an earlier step is open its weight is soon passed, so the same weight calls for nothing more."""
     by_weight = group.backup.startswith("After ")
-    twins = [one.rows[-1].order for one in before if by_weight and one.backup == group.backup]
-    return replace(group, backup=f"No kg of its own: the same as step {twins[-1]}. CALL") if twins else group
+    twins = by_weight and any(one.backup == group.backup for one in before)
+    return replace(group, backup="Do NOT go by kg. CALL") if twins else group
 
 
 def every_row(groups: list[StepGroup]) -> Iterator[StepRow]:
@@ -116,15 +116,18 @@ def _what(plan: PlanDocument, step: PlannedStep) -> str:
 
 
 def _bled_first(plan: PlanDocument, step: PlannedStep) -> str:
-    """'kg in' is what goes into the part, and the scale or counter of the supply reads the buckets too."""
+    """'kg in' is what goes into the part; the scale or counter of the supply reads what is in the flush pot too.
+
+    While a tap draws, the manifold stands below the air: only what is under the same vacuum takes resin from it.
+    """
     if step.bled_before_litres is None:
         return ""
     litres = sum(one.bled_before_litres or 0.0 for one in plan.steps if one.order <= step.order)
     off = kilograms(litres * plan.conditions.resin_density_kg_per_m3 * 1e-3)
-    reads = "counter" if supply_is(plan) is SupplyIs.MACHINE else "scale"
+    reads = "counter" if supply_is(plan) is SupplyIs.MACHINE else "kg drawn"
     return (
-        f"FIRST let {step.bled_before_litres:.1f} l into a bucket; from then on 'kg in' = {reads} less {off} (all "
-        "buckets); "
+        f"FIRST let {step.bled_before_litres:.1f} l into the flush pot, then shut its valve (UNDER VACUUM, NEVER AN "
+        f"OPEN BUCKET: it draws air in); from then on 'kg in' = {reads} less {off} (all in the flush pot); "
     )
 
 

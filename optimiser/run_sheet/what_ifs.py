@@ -29,11 +29,25 @@ class WhatIf:
     do: str
 
 
+_FLUSH = (
+    WhatIf(
+        happens="Bubbles come while the manifold is let into the flush pot",
+        do="Shut the valve of the flush pot, open nothing new. Air that is in does not come out. CALL.",
+    ),
+    WhatIf(
+        happens="A tap was opened before the manifold was let into the flush pot",
+        do="Do not do it now: the old resin is in the line. Write the minute down. CALL: its gel clock may be the "
+        "first mix's.",
+    ),
+)
+
+
 def what_ifs(plan: PlanDocument) -> list[WhatIf]:
     """Front and taps first, then bag and pump, the supply of this shot, what hurts people, last the clock."""
     supply = supply_is(plan)
     stop = "STOP THE MACHINE. " if supply is SupplyIs.MACHINE else ""
-    return [*_front(plan), *_bag(stop), *_supply(supply), *_people(), *_clock(plan, stop)]
+    flush = _FLUSH if any(step.bled_before_litres is not None for step in plan.steps) else ()
+    return [*_front(plan), *_bag(stop), *_supply(supply), *flush, *_people(), *_clock(plan, stop)]
 
 
 def _front(plan: PlanDocument) -> list[WhatIf]:
@@ -43,10 +57,11 @@ def _front(plan: PlanDocument) -> list[WhatIf]:
         if by_clock
         else "The trigger counts, not the clock."
     )
+    missed = "A step marked CLOCK that was missed: CALL before you turn it. " if by_clock else ""
     return [
         WhatIf(
             happens="A step is late",
-            do="WAIT. Never open early, never skip one. Look for a kink, a tap half open, a leak. "
+            do=f"WAIT. Never open early, never skip one. Look for a kink, a tap half open, a leak. {missed}"
             "Past its latest minute (the second one in brackets): CALL the person in charge.",
         ),
         WhatIf(
@@ -115,6 +130,11 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
         ),
         WhatIf(happens="Resin runs out, a hose draws air", do=_DRAWS_AIR),
         WhatIf(
+            happens="Pot with no, wrong or double initiator",
+            do="Nothing more of it in: hose out of it, or shut every tap that draws on it. Mark the minute. With no or "
+            "little initiator it stays soft, with double it gels early and gets hot. CALL.",
+        ),
+        WhatIf(
             happens="Resin in a container turns warm or thick",
             do="Use no more of it. Stand it aside in a safe place as its data sheet says. CALL.",
         ),
@@ -127,6 +147,11 @@ def _people() -> list[WhatIf]:
             happens="Smoke or heat in pot, hose, catch pot or part",
             do="Keep people away, nobody breathes the fumes. Do as the safety data sheet and the yard's fire rules "
             "say. CALL; if it burns: out, and the fire brigade.",
+        ),
+        WhatIf(
+            happens="Somebody dizzy, sick or with a headache",
+            do="Out into fresh air at once, never alone, somebody else tends the taps. Do as the safety data sheet "
+            f"says; not better soon, or not awake: doctor, emergency number {BLANK}. More air in the shop. CALL.",
         ),
         WhatIf(
             happens="Peroxide spilt",

@@ -79,7 +79,7 @@ def test_caps_of_a_machine_and_its_height_are_said_back() -> None:
     assert "height of the resin's surface" not in said
     assert said["hose and manifold"] == "not bled before later taps"
     bled = words({"supply": MACHINE | {"bled_before_each_tap": True}}, whole=True)
-    assert bled["hose and manifold"] == "into a bucket before each later tap"
+    assert bled["hose and manifold"] == "into a flush pot under vacuum before each later tap"
 
 
 def test_a_course_of_temperatures_is_said_back_row_by_row() -> None:

@@ -107,7 +107,7 @@ def test_what_stands_in_the_manifold_is_as_old_as_the_first_resin(panels: Any) -
     bled = {**stands, "bled_before_each_tap": True}
     shot, _, clock, run = played(panels, data(panels, supply=bled))
     assert len(np.unique(births_at_front_s(shot, clock, run).round(3))) > 1
-    assert any("goes into a bucket" in one for one in checked(panels, data(panels, supply=bled)).warnings)
+    assert any("goes into a flush pot" in one for one in checked(panels, data(panels, supply=bled)).warnings)
 
 
 def test_resin_of_mixes_is_as_old_as_the_mix_drawn_from(panels: Any) -> None:
@@ -203,7 +203,7 @@ def test_a_first_mix_begun_sooner_than_counted_is_refused(panels: Any) -> None:
     assert "age_at_first_tap_min of" in told[0].remedy
 
 
-def test_what_is_let_into_buckets_is_bought_and_said_at_the_step(panels: Any) -> None:
+def test_what_is_let_into_the_flush_pot_is_bought_and_said_at_the_step(panels: Any) -> None:
     """Half a litre before the one tap after the first: on top of all else, with the reserve."""
     stands = {**MACHINE, "manifold_volume_litres": 0.5}
     supplies = (stands, {**stands, "bled_before_each_tap": True})

@@ -8,7 +8,7 @@ import pytest
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import checks
-from optimiser.run_sheet.mixes import BEGIN, mixes_of
+from optimiser.run_sheet.mixes import BEGIN, POURED, mixes_of
 
 
 def test_each_mix_says_what_is_weighed_in(plan: PlanDocument) -> None:
@@ -52,15 +52,15 @@ def test_a_mix_begins_by_what_has_gone_in(fields: dict[str, Any]) -> None:
         },
     ]
     mixes = mixes_of(PlanDocument.model_validate(fields))
-    assert mixes.heads[:2] == ("Mix", BEGIN)
-    begins = [row[1] for row in mixes.rows]
-    assert begins[:2] == ["6 min before 1st tap; poured in before zero", "12.3 kg in (min 1); poured in by 30.1 kg in"]
-    assert set(begins[2:]) == {"only if short"}
+    assert mixes.heads[:3] == ("Mix", BEGIN, POURED)
+    begins = [row[1:3] for row in mixes.rows]
+    assert begins[:2] == [("6 min before 1st tap", "before zero"), ("12.3 kg in (min 1)", "30.1 kg in")]
+    assert set(begins[2:]) == {("only if short", "")}
     assert len(begins) == 9
     fields["steps"][3]["bled_before_litres"] = 0.5
     bled = mixes_of(PlanDocument.model_validate(fields))
-    assert bled.rows[1][1] == "12.3 kg on the scale (min 1); poured in by 30.1 kg on the scale"
-    assert "the SCALE, BUCKETS NOT TAKEN OFF, reads what stands here" in bled.says[0]
+    assert bled.rows[1][1:3] == ("12.3 kg drawn (min 1)", "30.1 kg drawn")
+    assert "begins when 'kg drawn' is what stands here" in bled.says[0]
 
 
 def test_a_machine_shot_has_nothing_to_mix_by_hand(machine_plan: PlanDocument) -> None:

@@ -55,17 +55,17 @@ def test_a_backup_by_weight_means_what_has_gone_in(fields: dict[str, Any]) -> No
     assert rows[3].own_backup == "After 23.8 kg in"
 
 
-def test_what_is_let_into_buckets_comes_off_the_scale(fields: dict[str, Any], machine_plan: PlanDocument) -> None:
-    """Two buckets of half a litre at the plan's density: the second step says what both come to."""
+def test_what_is_let_into_the_flush_pot_comes_off(fields: dict[str, Any], machine_plan: PlanDocument) -> None:
+    """Twice half a litre at the plan's density: the second step says what both come to."""
     for step in fields["steps"][3:5]:
         step["bled_before_litres"] = 0.5
     bled = PlanDocument.model_validate(fields)
     rows = list(every_row(step_groups(bled)))
     each_kg = 0.5e-3 * bled.conditions.resin_density_kg_per_m3
-    for row, buckets in zip(rows[3:5], (1, 2), strict=True):
-        assert row.what.startswith("FIRST let 0.5 l into a bucket; from then on 'kg in' = scale less ")
-        assert f" {buckets * each_kg:.1f} kg (all buckets); " in row.what
-    assert not any("bucket" in row.what for row in (*rows[:3], *rows[5:], *every_row(step_groups(machine_plan))))
+    for row, times in zip(rows[3:5], (1, 2), strict=True):
+        assert row.what.startswith("FIRST let 0.5 l into the flush pot, then shut its valve (UNDER VACUUM, NEVER AN ")
+        assert f"; from then on 'kg in' = kg drawn less {times * each_kg:.1f} kg (all in the flush pot); " in row.what
+    assert not any("flush" in row.what for row in (*rows[:3], *rows[5:], *every_row(step_groups(machine_plan))))
 
 
 def test_a_label_of_figures_is_written_with_its_word(fields: dict[str, Any]) -> None:
@@ -99,5 +99,5 @@ def test_a_weight_that_an_earlier_step_has_calls_for_nothing_more(fields: dict[s
     for place in (2, 3):
         fields["steps"][place]["trigger"].update(place=f"{place}", backup="or after 23.8 kg")
     groups = step_groups(PlanDocument.model_validate(fields))
-    told = [group.backup for group in groups if "23.8" in group.backup or "No kg" in group.backup]
-    assert told == ["After 23.8 kg in", f"No kg of its own: the same as step {fields['steps'][2]['order']}. CALL"]
+    told = [group.backup for group in groups if "23.8" in group.backup or "by kg" in group.backup]
+    assert told == ["After 23.8 kg in", "Do NOT go by kg. CALL"]
