@@ -14,13 +14,16 @@ from optimiser.sequencing.by_hand import Named
 
 _SLACK_S = 30.0
 """Of so much nobody speaks: a tap turned about when nothing dry is left up to its line waits for just that."""
+_LONGEST_WAIT_S = 120.0
+"""A longer wait after what was seen is a clock by another name: it does not go with a thinner or a thicker resin."""
 _WHOLE_S = 10.0
 """Waits of the crew."""
 
 
 def goes_by_sight(sequence: Sequence) -> bool:
-    """Whether no tap is turned by the clock alone."""
-    return all(step.trigger.kind is not TriggerKind.CLOCK for step in sequence.steps)
+    """Whether no tap is turned by the clock alone, or after a long wait."""
+    triggers = [step.trigger for step in sequence.steps]
+    return all(one.kind is not TriggerKind.CLOCK and one.delay_s <= _LONGEST_WAIT_S for one in triggers)
 
 
 def goes_by_time(sequence: Sequence) -> bool:
@@ -47,7 +50,7 @@ def with_clocks(sequence: Sequence, factor: float) -> Sequence:
 def by_sight(network: FlowNetwork, name: str, sequence: Sequence, run: FillRun) -> Named | None:
     """What was played by the clock, each tap by the last that was seen before it, and a wait if it was long before.
 
-    None where it goes by sight, or nothing was seen before any of its taps.
+    None where it goes by sight, or nothing was seen shortly before any of its taps.
     """
     called_s = {one.index: one.called_s for one in run.steps}
     seen = list(_seen(network, run))
@@ -84,4 +87,6 @@ def _as_seen(step: Step, call_s: float, seen: list[tuple[float, Trigger]]) -> St
         return step
     at_s, k = max(before)
     wait_s = round((call_s - at_s) / _WHOLE_S) * _WHOLE_S if call_s - at_s > _SLACK_S else 0.0
+    if wait_s > _LONGEST_WAIT_S:
+        return step
     return replace(step, trigger=replace(seen[k][1], delay_s=wait_s))

@@ -12,6 +12,8 @@ from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.sequencing.by_hand import Named
 
+ACROSS_VENTS = ", together across vents"
+
 
 def parted_by_a_vent(network: FlowNetwork, sequence: Sequence) -> frozenset[frozenset[str]]:
     """Pairs of lines side by side with a vent between them that is not clamped at the start."""
@@ -40,7 +42,7 @@ def joined_beyond_vents(
         earlier = [one for one in before if _called_s(run, one) < _called_s(run, label)]
         if earlier:
             joined = _together(joined, label, earlier[0], given_start=given_start)
-    return [] if joined == sequence else [Named(name=f"{name}, together across vents", sequence=joined)]
+    return [] if joined == sequence else [Named(name=f"{name}{ACROSS_VENTS}", sequence=joined)]
 
 
 def _together(sequence: Sequence, label: str, other: str, *, given_start: bool) -> Sequence:

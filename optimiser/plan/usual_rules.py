@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from optimiser.filling.many_runs import Task
 from optimiser.plan.choose import Chooser, Report
+from optimiser.plan.joined_moves import ACROSS_VENTS
 from optimiser.plan.merit import rank
 from optimiser.plan.result import Candidate, Verified
 from optimiser.plan.rules_of_taps import broken_rule
@@ -39,6 +40,6 @@ def usual_rules(chooser: Chooser, verified: list[Verified], tell: Report) -> tup
 def _usual(candidates: list[Candidate]) -> list[Candidate]:
     """Whether they lock anything or not."""
     own = [one for one in candidates if one.name.startswith(_OWN)]
-    outward = [one for one in candidates if one.name.startswith(_OUTWARD)]
+    outward = [one for one in candidates if one.name.startswith(_OUTWARD) and not one.name.endswith(ACROSS_VENTS)]
     at_once = [one for one in candidates if one.name == _AT_ONCE]
     return [*own, *sorted(outward, key=rank)[:1], *at_once]

@@ -163,6 +163,10 @@ def test_a_clock_is_told_by_what_was_seen_before_it(short: Strip) -> None:
     assert (third.trigger.kind, third.trigger.place, third.trigger.delay_s) == (TriggerKind.WET_UP_TO, "2", 60)
     assert short.played(told.sequence).wet_out_s == pytest.approx(short.played(clock).wet_out_s, rel=0.03)
     assert by_sight(short.network, "o", seen, short.played(seen)) is None
+    long = short.sequence(_1=START, _2={"wet_up_to": "2"}, _3={"clock_s": round(at_s) + 300})
+    waits = by_sight(short.network, "o", long, short.played(long))
+    assert waits is None or max(step.trigger.delay_s for step in waits.sequence.steps) <= 120
+    assert not goes_by_sight(short.sequence(_1=START, _2={"wet_up_to": "2", "delay_s": 300}))
     early = short.sequence(_1=START, _2={"clock_s": 0})
     assert by_sight(short.network, "o", early, short.played(early)) is None
 
