@@ -29,7 +29,11 @@ def result_text(plan: PlanDocument, written: list[Path]) -> str:
 def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
     yield f"{plan.case_name}: {_headline(plan)}"
     wet_out, limit = _minutes(wet_out_min(plan.wet_out_s)), _minutes(limit_min(plan.gel_limit_s))
-    yield f"Wet-out {wet_out}, limit {limit}{_margin(plan)}."
+    stays_dry = plan.wet_out_s is not None and any(one.fails for one in plan.locked)
+    if stays_dry:
+        yield f"Wet-out {wet_out} of all but what stays dry, limit {limit}."
+    else:
+        yield f"Wet-out {wet_out}, limit {limit}{_margin(plan)}."
     yield from gel_clock_lines(plan)
     yield from tool_side_lines(plan)
     yield from (_reason(reason) for reason in plan.reasons)

@@ -18,6 +18,7 @@ from optimiser.sweep.words import (
     resin_words,
     signed_margin,
     state_word,
+    tight_words,
     way_word,
 )
 
@@ -39,6 +40,7 @@ def _lines(sweep: SweepDocument, written: list[Path]) -> Iterator[str]:
     yield f"{'°C':>6} {'wet-out min':>12} {'resin kg':>9}  {'found by':<12}{heads}"
     for each_c in sweep.temperatures_c:
         yield _row(each_c, [sweep.cell(each_c, level) for level in sweep.levels_percent])
+    yield from tight_words(sweep)
     yield from reason_lines(sweep)
     yield from sweep.notes
     yield own_words(sweep)

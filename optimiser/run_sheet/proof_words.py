@@ -65,6 +65,8 @@ def _played(plan: PlanDocument) -> str:
     if plan.wet_out_s is None:
         return "Played to the end by calculation it does not get all wet."
     at = minutes(plan.wet_out_s, short=True, rounded=math.ceil)
+    if any(one.fails for one in plan.locked):
+        return f"Played to the end by calculation, all but what stays dry is wet at minute {at}."
     return f"Played to the end by calculation, the last place is wet at minute {at}."
 
 

@@ -82,6 +82,12 @@ def most_margin_words(sweep: SweepDocument) -> str:
     return f"Most margin: {signed_margin(best)} min at {setting_words(best)}{tight}. {DATA_SHEET_DECIDES}"
 
 
+def tight_words(sweep: SweepDocument) -> tuple[str, ...]:
+    """What TIGHT means, where it is said of any setting."""
+    tight = any(one.state is CellState.TIGHT for one in sweep.cells)
+    return (f"{STATE_WORDS[CellState.TIGHT]}: {STATE_MEANS[CellState.TIGHT]}.",) if tight else ()
+
+
 def own_words(sweep: SweepDocument) -> str:
     """What comes of the case's own setting."""
     own = sweep.own
