@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.checks_before import BEFORE_FIRST_TAP
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK
 
@@ -14,7 +15,7 @@ def go_ticks(*, checks_at: str, cautions_at: str, start: tuple[str, ...]) -> tup
     """Things to tick, in the order of the morning; `checks_at` and `cautions_at` say where on this sheet they stand,
     `start` comes last."""
     return (
-        f"checks ({checks_at}) all ticked",
+        f"checks ({checks_at}) ticked, but for '{BEFORE_FIRST_TAP}'",
         f"cautions ({cautions_at}) read out",
         f"GO given by {BLANK} at {CLOCK_BLANK}",
         *start,
@@ -29,11 +30,12 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
         return (
             "START MACHINE as its maker says: initiator in, times filled in above",
             "supply hose and manifold FULL up to the SHUT taps: machine STOPPED, counter at zero",
-            "machine ON again, step 1 at once",
+            f"checks '{BEFORE_FIRST_TAP}' ticked; machine ON again, step 1 at once",
         )
     return (
         "FIRST POT MIXED: initiator in, times filled in above",
         "supply hose and manifold FULL up to the SHUT taps, scale at zero",
+        f"checks '{BEFORE_FIRST_TAP}' ticked",
     )
 
 

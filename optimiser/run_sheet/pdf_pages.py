@@ -61,7 +61,7 @@ def _mixes(sheet: Contents) -> list[Flowable]:
     fixed = (12 * mm, *[30 * mm] * (2 * timed))
     others = len(sheet.mixes.heads) - len(fixed)
     widths = (*fixed, *[(WIDTH - sum(fixed)) / others] * others)
-    heights = _heights(rows, (12 if timed else 9) * mm)
+    heights = _heights(rows, (16 if timed else 9) * mm)
     return [*said, Spacer(1, 2 * mm), table(rows, widths, heads=1, heights=heights, style=_GRID)]
 
 
@@ -80,9 +80,9 @@ def during(sheet: Contents) -> list[Flowable]:
     widths = (*fixed, WIDTH - sum(fixed))
     return [
         heading("During the shot: what if"),
-        what_if,
-        Spacer(1, 2 * mm),
         words(sheet.in_charge, 12, bold=True),
+        Spacer(1, 2 * mm),
+        what_if,
         Spacer(1, 4 * mm),
         heading("Log"),
         table(log, widths, heads=1, heights=_heights(log, 8 * mm), style=_GRID),

@@ -37,7 +37,12 @@ def tap_block(group: StepGroup, *, before: Flowable, after: Flowable) -> KeepTog
     Where the block is longer than a page, its trigger is repeated.
     """
     rows: list[list[Cell]] = [[_trigger(group), "", "", "", "", ""]]
-    rows += [_cells(row) for row in group.rows]
+    spans = []
+    for row in group.rows:
+        if row.first:
+            spans.append(("SPAN", (1, len(rows)), (-1, len(rows))))
+            rows.append([TickBox(), words(row.first, 12, bold=True), "", "", "", ""])
+        rows.append(_cells(row))
     block = table(
         rows,
         COLUMNS,
@@ -48,6 +53,7 @@ def tap_block(group: StepGroup, *, before: Flowable, after: Flowable) -> KeepTog
             ("LINEABOVE", (0, 0), (-1, 0), 2.5, BLACK),
             ("LINEBEFORE", (5, 1), (5, -1), 0.7, BLACK),
             ("BOTTOMPADDING", (0, 0), (-1, 0), 4),
+            *spans,
         ],
     )
     return KeepTogether([before, block, after])

@@ -24,6 +24,8 @@ class StepRow:
     """OPEN, CLOSE or CLAMP."""
     what: str
     """What is turned, in words: 'tap, line 3'."""
+    first: str
+    """What is done before it, with a box of its own to tick; may be empty."""
     fills: bool
     """True: the step lets resin in."""
     minute: str
@@ -107,12 +109,12 @@ def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> Step
     )
 
 
-def _what(plan: PlanDocument, step: PlannedStep) -> str:
-    """Which tap, and where the crew walks at which manifold and by whom; what comes first before them."""
+def _what(step: PlannedStep) -> str:
+    """Which tap, and where the crew walks at which manifold and by whom."""
     what = f"tap, {step.line}" if step.kind == "line" else "vent"
     where = [f"at {step.turned_at}"] if step.turned_at is not None else []
     who = [f"person {step.person}"] if step.person is not None else []
-    return _bled_first(plan, step) + ", ".join([what, *where, *who])
+    return ", ".join([what, *where, *who])
 
 
 def _bled_first(plan: PlanDocument, step: PlannedStep) -> str:
@@ -126,8 +128,9 @@ def _bled_first(plan: PlanDocument, step: PlannedStep) -> str:
     off = kilograms(litres * plan.conditions.resin_density_kg_per_m3 * 1e-3)
     reads = "counter" if supply_is(plan) is SupplyIs.MACHINE else "kg drawn"
     return (
-        f"FIRST let {step.bled_before_litres:.1f} l into the flush pot, then shut its valve (UNDER VACUUM, NEVER AN "
-        f"OPEN BUCKET: it draws air in); from then on 'kg in' = {reads} less {off} (all in the flush pot); "
+        f"FIRST, before step {step.order}: let {step.bled_before_litres:.1f} l through the manifold into the FLUSH "
+        "POT, which is under vacuum, and shut its valve again. NEVER INTO AN OPEN BUCKET: it draws air in. From then "
+        f"on 'kg in' = {reads} less {off} (all in the flush pot)."
     )
 
 
@@ -153,18 +156,26 @@ def _backup(step: PlannedStep) -> str:
     return f"{said} in" if said.endswith(" kg") else said
 
 
+def _flow(step: PlannedStep) -> str:
+    """Nothing is to be looked at beside a vent that shuts."""
+    if step.flow_kg_per_min is None or step.action == "clamp":
+        return ""
+    return f"at first {step.flow_kg_per_min:.1f} kg/min in all"
+
+
 def _row(plan: PlanDocument, step: PlannedStep, between: Range, *, short: bool, said: bool, backed: bool) -> StepRow:
     at_s = step.expected_at_s
     return StepRow(
         order=step.order,
         label=shown_label(step.label, step.kind),
         action=step.action.upper(),
-        what=_what(plan, step),
+        what=_what(step),
+        first=_bled_first(plan, step),
         fills=step.action == "open",
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
         spread=minute_range(*between, short=short),
         amount="" if step.drawn_kg is None else f"{kilograms(step.drawn_kg)} in",
-        flow="" if step.flow_kg_per_min is None else f"at first {step.flow_kg_per_min:.1f} kg/min in all",
+        flow=_flow(step),
         own_trigger="" if said else _says(plan, step),
         own_backup="" if backed else _backup(step),
     )

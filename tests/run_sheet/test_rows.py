@@ -63,9 +63,10 @@ def test_what_is_let_into_the_flush_pot_comes_off(fields: dict[str, Any], machin
     rows = list(every_row(step_groups(bled)))
     each_kg = 0.5e-3 * bled.conditions.resin_density_kg_per_m3
     for row, times in zip(rows[3:5], (1, 2), strict=True):
-        assert row.what.startswith("FIRST let 0.5 l into the flush pot, then shut its valve (UNDER VACUUM, NEVER AN ")
-        assert f"; from then on 'kg in' = kg drawn less {times * each_kg:.1f} kg (all in the flush pot); " in row.what
-    assert not any("flush" in row.what for row in (*rows[:3], *rows[5:], *every_row(step_groups(machine_plan))))
+        assert row.first.startswith(f"FIRST, before step {row.order}: let 0.5 l through the manifold into the FLUSH")
+        assert "NEVER INTO AN OPEN BUCKET" in row.first
+        assert f" From then on 'kg in' = kg drawn less {times * each_kg:.1f} kg (all in the flush pot)." in row.first
+    assert not any(row.first for row in (*rows[:3], *rows[5:], *every_row(step_groups(machine_plan))))
 
 
 def test_a_label_of_figures_is_written_with_its_word(fields: dict[str, Any]) -> None:

@@ -122,11 +122,12 @@ def test_go_comes_before_step_one_and_the_end_after_the_last(
     pages = pdf_pages(file)
     checks_at = next(n for n, text in enumerate(pages, 1) if "EVERY TAP SHUT" in text)
     cautions_at = next(n for n, text in enumerate(pages, 1) if "Peroxide initiator" in text)
-    assert f"checks (from page {checks_at}) all ticked" in pages[0]
+    assert f"checks (from page {checks_at}) ticked, but for 'Just before the first tap'" in pages[0]
     assert f"cautions (page {cautions_at}) read out" in pages[0]
     last = plan.steps[-1].label
     for text in (PageReader(page).text, " ".join(pages)):
-        asked = ("GO given by", "FIRST POT MIXED", "FULL up to the SHUT taps", plan.steps[0].label)
+        ticked = "checks 'Just before the first tap' ticked"
+        asked = ("GO given by", "FIRST POT MIXED", "FULL up to the SHUT taps", ticked, plan.steps[0].label)
         assert sorted(asked, key=text.index) == list(asked)
         end = text.index("ALL WET: seen end to end")
         assert text.index(f"{last} min") < end < text.index("LEFT OPEN") < text.index("BACK ON VACUUM")
@@ -148,7 +149,7 @@ def test_the_yard_s_decision_has_boxes_to_tick(plan: PlanDocument, page: str) ->
     """Two choices of two: four boxes within the sentences, none of them left as a small sign in the text."""
     boxes = len([1 for _, attrs in PageReader(page).tags if attrs.get("class") == "tick"])
     checks = page.count("<b>", page.index("Before the shot</h2>"), page.index("<h3>Resin</h3>"))
-    assert boxes == len(plan.steps) + checks + 5 + 4 + 4  # go-ahead, rows at the end, choices in them
+    assert boxes == len(plan.steps) + checks + 6 + 4 + 4  # go-ahead, rows at the end, choices in them
     assert "\u2610" not in page
 
 
