@@ -41,10 +41,5 @@ def _gels_by_law_s(law: CureLaw, temperature_c: float) -> float:
         return kamal_time_s(
             cured_share=min(law.gel_share, 0.999),
             temperature_k=k_from_c(temperature_c),
-            first_factor_1_s=law.first_factor_1_s,
-            first_energy_j_mol=law.first_energy_j_mol,
-            second_factor_1_s=law.second_factor_1_s,
-            second_energy_j_mol=law.second_energy_j_mol,
-            share_power=law.share_power,
-            rest_power=law.rest_power,
+            **law.rate_constants,
         )

@@ -15,8 +15,6 @@ from optimiser.units import kg_min_from_m3_s, min_from_s, mm_from_m
 
 _LEAST_SHARE = 0.5
 """Of the pressure that drives the part, at the line's end of its hoses, once its bays are wet to their full width."""
-
-
 _MOST_NAMES = 5
 
 

@@ -33,6 +33,7 @@ _CAP_SLACK, _CAP_SHARE = 0.1, 0.01
 longer than the second of the time so far: what is left is a thousandth of the fill."""
 _MOST_HALVINGS = 8
 _MOMENT_S = 1e-3
+"""So soon after is now."""
 _LOOK_S = 1.0
 """Of the flow after wet-out, which is steady."""
 _EVENT_SHARE = 3e-4
@@ -312,9 +313,7 @@ class _Filling:
         """Under a rigid bag vents that were called for by wet-out go on drawing until hands have come to them."""
         if self.network.give is not None or not self.state.wet[self.sheet].all() or not self.tap_open.any():
             return
-        self.play.call(self._seen(self.trace.arrival_s), self.now_s)
-        clamps = [one for one in self.play.due if one.step.action is Action.CLAMP]
-        for one in clamps:
+        for one in self._clamps_due():
             if one.done_s > self.limits.longest_s:
                 return
             while self.now_s < one.done_s - _MOMENT_S:
@@ -328,8 +327,11 @@ class _Filling:
 
     def _clamp_what_is_left(self) -> None:
         """Vents that resin reached at the very end are clamped after it; a tap no longer needed stays shut."""
+        self.done.extend(self._clamps_due())
+
+    def _clamps_due(self) -> list[DueStep]:
         self.play.call(self._seen(self.trace.arrival_s), self.now_s)
-        self.done.extend(one for one in self.play.due if one.step.action is Action.CLAMP)
+        return [one for one in self.play.due if one.step.action is Action.CLAMP]
 
     def _runs_on(self) -> RunsOn | None:
         """With the vents shut that were called for by wet-out: seconds of their clamps are no matter.

@@ -67,6 +67,18 @@ class CureLaw:
     fitted_to_pa_s: float
     """No thicker resin was in the fit."""
 
+    @property
+    def rate_constants(self) -> dict[str, float]:
+        """As the laws of `cure_kinetics` take them."""
+        return {
+            "first_factor_1_s": self.first_factor_1_s,
+            "first_energy_j_mol": self.first_energy_j_mol,
+            "second_factor_1_s": self.second_factor_1_s,
+            "second_energy_j_mol": self.second_energy_j_mol,
+            "share_power": self.share_power,
+            "rest_power": self.rest_power,
+        }
+
 
 @dataclass(frozen=True, kw_only=True)
 class Resin:

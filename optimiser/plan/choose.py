@@ -21,7 +21,7 @@ from optimiser.plan.by_sight import by_sight
 from optimiser.plan.coarse_play import MAY_LEAD, play_on_coarse
 from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for_locked
 from optimiser.plan.graph_proof import graph_proof
-from optimiser.plan.hand_made import listed_in_turn
+from optimiser.plan.hand_made import in_turn, listed_in_turn
 from optimiser.plan.keep_rules import (
     forbidden_at_start,
     handing_over,
@@ -82,8 +82,13 @@ class Chooser:
     @cached_property
     def near(self) -> dict[int, NearLocks]:
         """By scene: how near its runs come to a lock."""
-        coarse, full, zones = self.scenes.coarse, self.scenes.full, self._undivided
-        return {COARSE: NearLocks.of(coarse, zones), FULL: NearLocks.of(full, carried_over(zones, coarse, full))}
+        coarse, full = self.scenes.coarse, self.scenes.full
+        return {COARSE: NearLocks.of(coarse, self._undivided), FULL: NearLocks.of(full, self.zones_on_full)}
+
+    @cached_property
+    def zones_on_full(self) -> Zones:
+        """As they are before any is cut at a lock."""
+        return carried_over(self._undivided, self.scenes.coarse, self.scenes.full)
 
     @cached_property
     def _undivided(self) -> Zones:
@@ -165,8 +170,7 @@ class Chooser:
         """Play what goes by the clock by what the crew sees, where it is clean on the even network."""
         seen = by_sight(self.scenes.coarse, clock.name, clock.sequence, clock.run) if clock.run.clean else None
         if seen is not None:
-            named = Named(name=seen.name, sequence=listed_in_turn(self.shot, seen.sequence))
-            self.play([named], phase, (at, at))
+            self.play(in_turn(self.shot, [seen]), phase, (at, at))
 
     # ---- the zone graph ------------------------------------------------------------------------------------
 

@@ -19,9 +19,8 @@ class DrawsOn:
 def draws_on(run: FillRun, *, resin_m3: float, gel_s: float) -> DrawsOn | None:
     """None: nothing does, or the resin was used up before wet-out.
 
-    resin_m3: all that is bought for the shot. gel_s: from the first tap, less the age of the
-    resin then. Taken as steady, so as much
-    as it can be where resin thickens meanwhile.
+    resin_m3: all that is bought for the shot. gel_s: from the first tap, less the age of the resin then. Taken as
+    steady, so as much as it can be where resin thickens meanwhile.
     """
     if run.runs_on is None or run.runs_on.flow_m3_s <= 0:
         return None

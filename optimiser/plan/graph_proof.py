@@ -21,7 +21,7 @@ def graph_proof(
     ended_because: str,
 ) -> GraphProof:
     """choice: of the last turn; None: the graph was not asked. clock: that of the shot, from the graph's own."""
-    found = choice is not None and choice.found
+    found = choice if choice is not None and choice.found else None
 
     def on_the_shots_clock(ticks: int | None) -> float | None:
         return None if ticks is None else clock.lasting_s(0.0, float(ticks * tick_s))
@@ -29,10 +29,10 @@ def graph_proof(
     return GraphProof(
         zone_count=zone_count,
         outcome=None if choice is None else choice.outcome,
-        optimum_s=on_the_shots_clock(choice.wet_out) if choice and found else None,
-        bound_s=on_the_shots_clock(choice.levels[0][2]) if choice and found else None,
+        optimum_s=None if found is None else on_the_shots_clock(found.wet_out),
+        bound_s=None if found is None else on_the_shots_clock(found.levels[0][2]),
         agreed=False,
-        levels=tuple(_level(*one, tick_s=tick_s) for one in choice.levels) if choice and found else (),
+        levels=() if found is None else tuple(_level(*one, tick_s=tick_s) for one in found.levels),
         rounds=rounds,
         ended_because=ended_because,
     )
@@ -51,8 +51,8 @@ def network_agrees(proof: GraphProof, best: Candidate | None, *, tick_s: float) 
 
 
 def _level(name: LevelName, value: int, bound: int | None, *, tick_s: float) -> GraphLevel:
-    unit_s = tick_s if name in _IN_TICKS else None
-    times = 1.0 if unit_s is None else unit_s
+    in_seconds = name in _IN_TICKS
+    each = tick_s if in_seconds else 1.0
     return GraphLevel(
-        name=name, value=times * value, bound=None if bound is None else times * bound, in_seconds=unit_s is not None
+        name=name, value=each * value, bound=None if bound is None else each * bound, in_seconds=in_seconds
     )

@@ -11,13 +11,15 @@ from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.sequencing.by_hand import Named
+from optimiser.sequencing.triggers import idle_vents
 
 ACROSS_VENTS = ", together across vents"
 
 
 def parted_by_a_vent(network: FlowNetwork, sequence: Sequence) -> frozenset[frozenset[str]]:
     """Pairs of lines side by side with a vent between them that is not clamped at the start."""
-    vents = [vent for vent in network.vents if vent.on_line is None and not _idle(sequence, vent.label)]
+    idle = idle_vents(sequence)
+    vents = [vent for vent in network.vents if vent.on_line is None and vent.label not in idle]
     out = set()
     for a, b in combinations(range(len(network.lines)), 2):
         between = np.intersect1d(network.bays[a].cells, network.bays[b].cells)
@@ -37,9 +39,10 @@ def joined_beyond_vents(
     if not pairs:
         return []
     joined = sequence
-    for label in _in_order_of_calls(run):
-        before = [one for one in _in_order_of_calls(run) if frozenset((one, label)) in pairs]
-        earlier = [one for one in before if _called_s(run, one) < _called_s(run, label)]
+    called_s = {one.step.label: one.called_s for one in reversed(run.steps) if one.step.action is Action.OPEN}
+    in_order = sorted(called_s, key=lambda label: (called_s[label], label))
+    for label in in_order:
+        earlier = [one for one in in_order if frozenset((one, label)) in pairs and called_s[one] < called_s[label]]
         if earlier:
             joined = _together(joined, label, earlier[0], given_start=given_start)
     return [] if joined == sequence else [Named(name=f"{name}{ACROSS_VENTS}", sequence=joined)]
@@ -60,21 +63,5 @@ def _together(sequence: Sequence, label: str, other: str, *, given_start: bool) 
     return replace(sequence, steps=tuple(steps))
 
 
-def _in_order_of_calls(run: FillRun) -> list[str]:
-    called = {one.step.label: one.called_s for one in reversed(run.steps) if one.step.action is Action.OPEN}
-    return sorted(called, key=lambda label: (called[label], label))
-
-
-def _called_s(run: FillRun, label: str) -> float:
-    return next(one.called_s for one in run.steps if _opens(one.step, label))
-
-
 def _opens(step: Step, label: str) -> bool:
     return step.action is Action.OPEN and step.label == label
-
-
-def _idle(sequence: Sequence, vent: str) -> bool:
-    return any(
-        step.action is Action.CLAMP and step.label == vent and step.trigger.kind is TriggerKind.START
-        for step in sequence.steps
-    )

@@ -11,7 +11,7 @@ import networkx as nx
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.many_runs import RunCarrier, Runner, Task
 from optimiser.network.zone_graph import build_zone_graph
-from optimiser.network.zones import Zones, carried_over, divide
+from optimiser.network.zones import Zones
 from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
@@ -82,7 +82,7 @@ def plan_shot(
         )
         chosen, open_run = said.chosen, said.open_run
         tell_all("writing the plan", 0.99, chosen.run.wet_out_s)
-        zones = _zones_on_full(shot, scenes)
+        zones = chooser.zones_on_full
         return PlanResult(
             scenes=scenes,
             zones=zones,
@@ -136,7 +136,7 @@ def check_shot(
         )
         robustness = most_robust(chooser, chosen, [], tell)
         mistakes = _mistakes(chooser, tell)(chosen) if shot.search.mistakes else None
-        zones = _zones_on_full(shot, scenes)
+        zones = chooser.zones_on_full
         return PlanResult(
             scenes=scenes,
             zones=zones,
@@ -227,11 +227,6 @@ def _mistakes(chooser: Chooser, tell: Report) -> Play:
         )
 
     return play
-
-
-def _zones_on_full(shot: Shot, scenes: Scenes) -> Zones:
-    zones = divide(scenes.coarse, shot.part, most_zones=shot.search.most_zones)
-    return carried_over(zones, scenes.coarse, scenes.full)
 
 
 def _graph_on_full(shot: Shot, scenes: Scenes, zones: Zones, sequence: Sequence) -> nx.Graph:

@@ -187,13 +187,8 @@ def _thickening_by_cure(
     cured = kamal_cured_shares(
         time_s=time_s,
         temperature_k=temperature_k,
-        first_factor_1_s=law.first_factor_1_s,
-        first_energy_j_mol=law.first_energy_j_mol,
-        second_factor_1_s=law.second_factor_1_s,
-        second_energy_j_mol=law.second_energy_j_mol,
-        share_power=law.share_power,
-        rest_power=law.rest_power,
         times_as_fast=times_as_fast,
+        **law.rate_constants,
     )
     return thickening_by_cure(
         cured, gel_share=law.gel_share, power_at_start=law.power_at_start, power_growth=law.power_growth

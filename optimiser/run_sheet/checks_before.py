@@ -11,8 +11,8 @@ from optimiser.case.plan_document import Conditions, PlanDocument
 from optimiser.case.printed_leak import printed_leak
 from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.identity import sheet_mark
-from optimiser.run_sheet.mixes import initiator_in_all, is_bled
-from optimiser.run_sheet.supply import SupplyIs, supply_is
+from optimiser.run_sheet.mixes import initiator_in_all
+from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
 from optimiser.run_sheet.taps import taps_of
 from optimiser.run_sheet.wording import number, to_have
 from optimiser.units import min_from_s
@@ -218,10 +218,10 @@ def _supply(plan: PlanDocument) -> list[Check]:
     if supply_is(plan) is SupplyIs.MACHINE:
         return []
     by_scale = any(step.trigger.backup for step in plan.steps) or any(mix.begin_at_drawn_kg for mix in plan.mixes)
+    drawn, less = ("kg drawn", "; kg in = kg drawn less all in the flush pot") if is_bled(plan) else ("kg in", "")
     scale = Check(
         what="Container on a scale: what it reads at zero",
-        planned=f"{'kg drawn' if is_bled(plan) else 'kg in'} = this reading + all that is poured in after − what it "
-        f"reads then{'; kg in = kg drawn less all in the flush pot' if is_bled(plan) else ''}",
+        planned=f"{drawn} = this reading + all that is poured in after − what it reads then{less}",
         blank="kg",
     )
     return [

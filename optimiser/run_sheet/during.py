@@ -8,9 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.case.plan_document import PlanDocument
-from optimiser.run_sheet.mixes import is_bled
 from optimiser.run_sheet.ranges import step_range, wet_out_range
-from optimiser.run_sheet.supply import SupplyIs, supply_is
+from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
 from optimiser.run_sheet.wording import is_short, kilograms, minutes
 
 BLANK_LOG_ROWS = 6

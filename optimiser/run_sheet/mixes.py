@@ -11,7 +11,7 @@ from math import ceil, floor
 from optimiser.case.amounts_document import PlannedMix
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.quantities import made_kg
-from optimiser.run_sheet.supply import SupplyIs, supply_is
+from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
 from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, number, to_have, to_have_kg, weighed
 from optimiser.units import min_from_s
 
@@ -40,11 +40,6 @@ def mixes_of(plan: PlanDocument) -> Mixes:
             return _counted(plan)
         case SupplyIs.CONTAINER:
             return _pots(plan)
-
-
-def is_bled(plan: PlanDocument) -> bool:
-    """Whether resin leaves the container for the flush pot: 'kg drawn' is then more than 'kg in'."""
-    return any(step.bled_before_litres is not None for step in plan.steps)
 
 
 def initiator_in_all(plan: PlanDocument) -> str:

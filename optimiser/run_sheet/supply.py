@@ -18,3 +18,8 @@ def supply_is(plan: PlanDocument) -> SupplyIs:
     if plan.resin.mixes is not None:
         return SupplyIs.MIXES
     return SupplyIs.CONTAINER if plan.conditions.flow_cap_kg_per_min is None else SupplyIs.MACHINE
+
+
+def is_bled(plan: PlanDocument) -> bool:
+    """Whether resin leaves the container for the flush pot: 'kg drawn' is then more than 'kg in'."""
+    return any(step.bled_before_litres is not None for step in plan.steps)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.ranges import wet_out_range
-from optimiser.run_sheet.supply import SupplyIs, supply_is
+from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
 from optimiser.run_sheet.wording import BLANK, is_short, minutes
 
 IN_CHARGE = (
@@ -46,7 +46,7 @@ def what_ifs(plan: PlanDocument) -> list[WhatIf]:
     """Front and taps first, then bag and pump, the supply of this shot, what hurts people, last the clock."""
     supply = supply_is(plan)
     stop = "STOP THE MACHINE. " if supply is SupplyIs.MACHINE else ""
-    flush = _FLUSH if any(step.bled_before_litres is not None for step in plan.steps) else ()
+    flush = _FLUSH if is_bled(plan) else ()
     return [*_front(plan), *_bag(stop), *_supply(supply), *flush, *_people(), *_clock(plan, stop)]
 
 

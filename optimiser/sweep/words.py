@@ -104,11 +104,9 @@ def own_words(sweep: SweepDocument) -> str:
 def resin_words(sweep: SweepDocument) -> str:
     """How the resin's temperature goes with the mould's."""
     warmer_k = sweep.resin_warmer_k
-    return (
-        f"Temperatures are the mould's; the resin is {abs(warmer_k):g} K {'warmer' if warmer_k > 0 else 'colder'}."
-        if warmer_k
-        else "Mould and resin at the temperature given."
-    )
+    if not warmer_k:
+        return "Mould and resin at the temperature given."
+    return f"Temperatures are the mould's; the resin is {abs(warmer_k):g} K {'warmer' if warmer_k > 0 else 'colder'}."
 
 
 def course_words(sweep: SweepDocument) -> str:
