@@ -8,7 +8,8 @@ from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.line_layout import LineLayout
 from optimiser.part.part import FeedLine, LineUse
 from optimiser.part.shot import Shot
-from optimiser.physics.pipe_flow import tube_conductance_m3
+from optimiser.physics.closed_form import constant_flow_fill_time_s
+from optimiser.physics.pipe_flow import in_series_m3, pressure_share_behind, tube_conductance_m3
 from optimiser.plan.resin_clock import clock_of_shot
 from optimiser.plan.scenes import viscosity_of
 from optimiser.units import kg_min_from_m3_s, min_from_s, mm_from_m
@@ -35,7 +36,7 @@ def _strangled(shot: Shot, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
         return
     (share, worst), *others = thin
     driving_pa = shot.supply.most_pressure_pa - shot.process.vacuum_pa
-    most_m3_s = driving_pa / _resistance(shot, worst) / viscosity_of(shot)
+    most_m3_s = driving_pa * _hoses_m3(shot, worst) / viscosity_of(shot)
     more = f" and {len(others) - _MOST_NAMES} more" if len(others) > _MOST_NAMES else ""
     names = ", ".join(line.label for _, line in others[:_MOST_NAMES]) + more
     yield (
@@ -49,14 +50,14 @@ def _strangled(shot: Shot, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
 
 def _share(shot: Shot, line: FeedLine, layout: LineLayout) -> float:
     """Of the pressure, behind the hoses, this line alone open."""
-    return 1.0 / (1.0 + layout.bays_m3 * _resistance(shot, line))
+    return pressure_share_behind(feed_m3=_hoses_m3(shot, line), drawn_m3=layout.bays_m3)
 
 
-def _resistance(shot: Shot, line: FeedLine) -> float:
-    """1/m3, the viscosity taken out: its hose, behind the supply hose where there is one."""
-    own = 1.0 / tube_conductance_m3(bore_m=line.hose_bore_m, length_m=line.hose_length_m)
+def _hoses_m3(shot: Shot, line: FeedLine) -> float:
+    """Conductance of its own hose, behind the supply hose where there is one."""
+    own_m3 = tube_conductance_m3(bore_m=line.hose_bore_m, length_m=line.hose_length_m)
     shared_m3 = shot.supply.hose_conductance_m3
-    return own if shared_m3 is None else own + 1.0 / shared_m3
+    return own_m3 if shared_m3 is None else in_series_m3((shared_m3, own_m3))
 
 
 def _low_cap(shot: Shot, network: FlowNetwork) -> Iterator[str]:
@@ -64,7 +65,7 @@ def _low_cap(shot: Shot, network: FlowNetwork) -> Iterator[str]:
     if cap_m3_s is None:
         return
     held_m3, limit_s = float(network.volume_m3[: network.sheet_count].sum()), _limit_s(shot)
-    alone_s = held_m3 / cap_m3_s
+    alone_s = constant_flow_fill_time_s(pore_volume_m3=held_m3, flow_m3_s=cap_m3_s)
     if alone_s > limit_s:
         needed = f": it takes {kg_min_from_m3_s(held_m3 / limit_s, density):.2g} kg/min" if limit_s > 0 else ""
         yield (

@@ -7,7 +7,14 @@ from collections.abc import Iterator
 from optimiser.case.amounts_document import Leak
 from optimiser.case.read_case import DropTestLimit
 from optimiser.part.shot import Process
-from optimiser.physics.vacuum import air_let_in_kg, air_let_in_m3, held_pressure_pa, leak_rate_pa_m3_s
+from optimiser.physics.vacuum import (
+    air_let_in_kg,
+    air_let_in_m3,
+    held_pressure_pa,
+    leak_rate_pa_m3_s,
+    least_pump_speed_m3_s,
+    rise_time_s,
+)
 from optimiser.units import litres_from_m3, m3_h_from_m3_s, mbar_from_pa, min_from_s
 
 
@@ -29,20 +36,20 @@ def leak_of(drop: DropTestLimit | None, process: Process, over_s: float) -> Leak
         else mbar_from_pa(held_pressure_pa(leak_pa_m3_s=leak, pump_speed_m3_s=drop.pump_m3_s)),
         least_pump_m3_per_h=None
         if drop.pump_m3_s is not None
-        else m3_h_from_m3_s(least_pump_m3_s(leak_pa_m3_s=leak, vacuum_pa=process.vacuum_pa)),
+        else m3_h_from_m3_s(least_pump_speed_m3_s(leak_pa_m3_s=leak, pressure_pa=process.vacuum_pa)),
     )
-
-
-def least_pump_m3_s(*, leak_pa_m3_s: float, vacuum_pa: float) -> float:
-    """That which holds just this vacuum: it holds the leak at a pressure that goes with 1 over its speed."""
-    return held_pressure_pa(leak_pa_m3_s=leak_pa_m3_s, pump_speed_m3_s=1.0) / vacuum_pa
 
 
 def loose_drop_test(drop: DropTestLimit | None, process: Process, limit_s: float) -> Iterator[str]:
     """A limit that a bag passes which fills with air within the shot; it takes neither volume nor pump to say so."""
     if drop is None:
         return
-    full_s = (process.ambient_pa - process.vacuum_pa) / drop.most_rise_pa * drop.duration_s
+    full_s = rise_time_s(
+        start_pressure_pa=process.vacuum_pa,
+        end_pressure_pa=process.ambient_pa,
+        test_pressure_rise_pa=drop.most_rise_pa,
+        test_time_s=drop.duration_s,
+    )
     if full_s < limit_s:
         yield (
             f"the drop test's limit of {mbar_from_pa(drop.most_rise_pa):g} mbar in {min_from_s(drop.duration_s):g} min "

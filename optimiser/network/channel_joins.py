@@ -8,6 +8,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from optimiser.network.flow_network import FloatArray
+from optimiser.physics.pipe_flow import in_series_m3
 
 _LOOK_EVERY_M = 5e-3
 """Runs are compared at points so far apart; bores and gaps are about as wide."""
@@ -46,8 +47,10 @@ def joins_of(one: ChannelCourse, other: ChannelCourse) -> list[ChannelJoin]:
     for place, other_place in _meetings(one, other):
         for node, way_m in _ways(place, one):
             for other_node, other_way_m in _ways(other_place, other):
-                resistance = way_m / one.section_conductance_m4 + other_way_m / other.section_conductance_m4
-                joins.append(ChannelJoin(node=node, other_node=other_node, conductance_m3=1.0 / resistance))
+                conductance_m3 = in_series_m3(
+                    (one.section_conductance_m4 / way_m, other.section_conductance_m4 / other_way_m)
+                )
+                joins.append(ChannelJoin(node=node, other_node=other_node, conductance_m3=conductance_m3))
     return joins
 
 

@@ -6,6 +6,7 @@ A conductance here has the viscosity taken out: flow = conductance / viscosity x
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -46,6 +47,29 @@ def tube_volume_m3(*, bore_m: float, length_m: float) -> float:
     d and L in m. Range: any bore and length. Source: volume of a cylinder.
     """
     return tube_section_m2(bore_m=bore_m) * length_m
+
+
+def in_series_m3(conductances_m3: Sequence[float]) -> float:
+    """Conductance, m3, of one way after another: 1 / G = sum of 1 / Gi.
+
+    Gi in m3, the viscosity taken out, at least one. Range: each above 0, else OutOfRangeError; the same flow through
+    all. Source: derived, pressure falls that add up, as resistances in series do.
+    """
+    for number, conductance_m3 in enumerate(conductances_m3, start=1):
+        check_positive(**{f"conductance {number}": conductance_m3})
+    return 1 / sum(1 / conductance_m3 for conductance_m3 in conductances_m3)
+
+
+def pressure_share_behind(*, feed_m3: float, drawn_m3: float) -> float:
+    """Pressure that a feed leaves to what it feeds over the whole, a pure number: p_left / p = g / (g + G).
+
+    g in m3, the feed's conductance, G in m3 that of all which draws behind it, the viscosity taken out of both. Range:
+    g above 0, G of 0 or more, else OutOfRangeError. Source: derived, two resistances in series.
+    """
+    check_positive(feed_m3=feed_m3)
+    if not drawn_m3 >= 0:
+        raise OutOfRangeError(f"what draws has a conductance of 0 or more, found {drawn_m3} m3")
+    return feed_m3 / (feed_m3 + drawn_m3)
 
 
 def gap_permeability_m2(*, gap_m: float) -> float:

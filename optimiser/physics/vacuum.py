@@ -58,6 +58,34 @@ def held_pressure_pa(*, leak_pa_m3_s: float, pump_speed_m3_s: float) -> float:
     return leak_pa_m3_s / pump_speed_m3_s
 
 
+def least_pump_speed_m3_s(*, leak_pa_m3_s: float, pressure_pa: float) -> float:
+    """Pump speed, m3/s, that just holds an absolute pressure against a leak: S = Q / p.
+
+    Q in Pa m3/s, p in Pa. Range: pressure above 0, else OutOfRangeError; constant pump speed, no line resistance, so a
+    lower bound. Source: derived from the balance p V of an isothermal ideal gas.
+    """
+    if not pressure_pa > 0:
+        raise OutOfRangeError(f"a pump holds an absolute pressure above 0, found {pressure_pa} Pa")
+    return leak_pa_m3_s / pressure_pa
+
+
+def rise_time_s(
+    *, start_pressure_pa: float, end_pressure_pa: float, test_pressure_rise_pa: float, test_time_s: float
+) -> float:
+    """Time, s, in which a bag with the pump shut off rises from one absolute pressure, Pa, to another.
+
+    t = (p1 - p0) t_test / dp_test, dp_test, Pa, the rise in the t_test, s, of a drop test. Range: p1 >= p0 and a rise
+    above 0, else OutOfRangeError; a leak that stays the same, while it grows smaller as the bag fills, so a lower
+    bound. Source: derived from the balance p V of an isothermal ideal gas.
+    """
+    if not (end_pressure_pa >= start_pressure_pa and test_pressure_rise_pa > 0):
+        raise OutOfRangeError(
+            f"a bag rises, by more than 0 Pa in the test: found {start_pressure_pa} to {end_pressure_pa} Pa and "
+            f"{test_pressure_rise_pa} Pa"
+        )
+    return (end_pressure_pa - start_pressure_pa) * test_time_s / test_pressure_rise_pa
+
+
 def pump_down_time_s(
     *,
     volume_m3: float,

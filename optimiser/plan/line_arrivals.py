@@ -19,6 +19,7 @@ from optimiser.network.zones import Zones
 from optimiser.part.part import LineUse
 from optimiser.part.sequence import Action
 from optimiser.part.shot import Shot
+from optimiser.physics.closed_form import constant_flow_fill_time_s
 from optimiser.sequencing.zone_problem import NEVER, WaitCut, ZoneProblem, ticks_down, ticks_up
 
 
@@ -184,7 +185,8 @@ def supplied_s(shot: Shot, network: FlowNetwork) -> float:
     """When a supply that is capped has given what the sheet holds, V / Q; 0: it is not capped."""
     if shot.supply.most_flow_m3_s is None:
         return 0.0
-    return float(network.volume_m3[: network.sheet_count].sum()) / shot.supply.most_flow_m3_s
+    held_m3 = float(network.volume_m3[: network.sheet_count].sum())
+    return constant_flow_fill_time_s(pore_volume_m3=held_m3, flow_m3_s=shot.supply.most_flow_m3_s)
 
 
 def _open_until_reached(shot: Shot) -> set[str]:

@@ -17,6 +17,7 @@ from optimiser.physics import (
     closed_form,
     cure_kinetics,
     lognormal_scatter,
+    pipe_flow,
     resin_viscosity,
     resin_volumes,
     two_layers,
@@ -198,6 +199,16 @@ def refused() -> list[tuple[str, Callable[[], object]]]:
             ),
         ),
         ("no pump", lambda: vacuum.held_pressure_pa(leak_pa_m3_s=0.1, pump_speed_m3_s=0.0)),
+        ("a pump to nothing", lambda: vacuum.least_pump_speed_m3_s(leak_pa_m3_s=0.1, pressure_pa=0.0)),
+        (
+            "a bag that falls",
+            lambda: vacuum.rise_time_s(
+                start_pressure_pa=2e3, end_pressure_pa=1e3, test_pressure_rise_pa=500.0, test_time_s=600.0
+            ),
+        ),
+        ("a way that is shut", lambda: pipe_flow.in_series_m3((1e-11, 0.0))),
+        ("no feed", lambda: pipe_flow.pressure_share_behind(feed_m3=0.0, drawn_m3=1e-11)),
+        ("drawn the wrong way", lambda: pipe_flow.pressure_share_behind(feed_m3=1e-11, drawn_m3=-1e-11)),
         ("more pores than layer", lambda: resin_volumes.layer_resin_m3(area_m2=1.0, thickness_m=0.1, porosity=1.1)),
         ("grooves without pitch", lambda: resin_volumes.groove_pore_depth_m(width_m=0.1, depth_m=0.1, pitch_m=0.0)),
         ("holes without pitch", lambda: resin_volumes.hole_pore_depth_m(diameter_m=0.1, pitch_m=0.0, depth_m=0.1)),
