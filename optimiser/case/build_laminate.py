@@ -83,14 +83,20 @@ def assumed_compaction(document: CaseDocument) -> tuple[Assumption, ...]:
 
 def scaled_permeabilities(document: CaseDocument) -> tuple[Assumption, ...]:
     """Measured permeabilities used at another fibre volume content than that of their test."""
-    used = {
-        (layer.ply, dry_percent(document, layer, laminate))
-        for laminate in document.laminates.values()
-        for layer in laminate.layers
-        if isinstance(layer, PlyLayer)
-    }
-    scalings = (_scaling(document, name, percent) for name, percent in sorted(used))
+    scalings = (_scaling(document, name, percent) for name, percent in contents_used(document))
     return tuple(scaling for scaling in scalings if scaling is not None)
+
+
+def contents_used(document: CaseDocument) -> list[tuple[str, float]]:
+    """Every cloth with the fibre volume contents, percent, that it lies with, in order."""
+    return sorted(
+        {
+            (layer.ply, dry_percent(document, layer, laminate))
+            for laminate in document.laminates.values()
+            for layer in laminate.layers
+            if isinstance(layer, PlyLayer)
+        }
+    )
 
 
 def assumed_through(document: CaseDocument) -> tuple[Assumption, ...]:

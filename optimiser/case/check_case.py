@@ -19,6 +19,7 @@ from optimiser.case.check_surface import area_of_surface_mm2, surface_area_fault
 from optimiser.case.cure_warnings import cure_warnings
 from optimiser.case.layout_document import OutlineSheet
 from optimiser.case.pointer import keys_of
+from optimiser.case.second_look import second_looks
 from optimiser.case.sheet_shape import shape_of_sheet, widened
 from optimiser.errors import Fault, InputError
 
@@ -36,6 +37,7 @@ def check_case(document: CaseDocument) -> tuple[str, ...]:
         *material_warnings(document),
         *hidden_areas(document),
         *cure_warnings(document.resin, document.process.mould_temperature_c),
+        *second_looks(document),
         *_doubted_test(document),
         *_no_spread(document),
     )

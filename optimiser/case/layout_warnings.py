@@ -28,6 +28,10 @@ _ON_THE_EDGE_M = 2e-3
 _WIDE_GAP_M = 0.025
 """Wider is more likely a slip than a fabric cut short. Common practice, no source."""
 
+_FAR_M = 3.0
+"""A container further above or below all of the part is more likely measured from another datum. Common practice, no
+source."""
+
 _ROUND_OFF_PA = 1.0
 
 
@@ -42,6 +46,7 @@ def layout_warnings(
         *_starved(layouts, shot.process.least_line_end_fraction),
         *_lifts_the_bag(shot),
         *_beyond_lift(shot, network),
+        *_far_supply(shot),
         *_wide_gaps(shot),
         *feed_warnings(shot, network, layouts),
         *_named(graph, zones_no_line_reaches(graph, usable), "no usable feed line reaches"),
@@ -142,6 +147,17 @@ def _beyond_lift(shot: Shot, network: FlowNetwork) -> Iterator[str]:
                 f"{lifts_m:.2f} m: resin does not come over that place, though the run fills the line; lead it lower, "
                 "or set the supply higher, never so high that resin presses harder than the air"
             )
+
+
+def _far_supply(shot: Shot) -> Iterator[str]:
+    heights_m = _heights_m(shot.part) or [0.0]
+    above_m, below_m = shot.supply.height_m - max(heights_m), min(heights_m) - shot.supply.height_m
+    if max(above_m, below_m) > _FAR_M:
+        where = f"{above_m:.1f} m above" if above_m > below_m else f"{below_m:.1f} m below"
+        yield (
+            f"the supply lies {where} all of the part: is its height taken from the same datum as the heights of the "
+            "sheet, and in millimetres?"
+        )
 
 
 def _wide_gaps(shot: Shot) -> Iterator[str]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from optimiser.case.amounts_document import PlannedMix, ResinQuantities
 from optimiser.case.plan_document import Reason
@@ -15,6 +16,8 @@ from optimiser.plan.mix_clocks import MixClock
 from optimiser.plan.resin_clock import ResinClock
 from optimiser.units import min_from_s
 
+_NO_FASTER_S = 180.0
+"""Nobody weighs, adds and stirs in the next mix sooner. Common practice, no source."""
 _AS_COUNTED_S = 1.0
 """A mix begun no more than this before the run counts with it is begun as counted."""
 
@@ -51,6 +54,20 @@ def too_large_a_mix(shot: Shot, resin: ResinQuantities) -> Iterator[str]:
         yield (
             f"one mix of {shot.supply.mix_kg:g} kg is more than the whole shot with its reserve, "
             f"{resin.total_kg:.1f} kg: what is left over gels in the pot and may grow hot enough to smoke; mix less"
+        )
+
+
+def mixes_in_a_rush(shot: Shot, mixes: Sequence[PlannedMix]) -> Iterator[str]:
+    """Where no minutes are stated a mix takes none, and the crew finds out in the shot that it takes some."""
+    if shot.supply.mix_s is not None:
+        return
+    apart_s, number = min(
+        ((later.wanted_at_s - one.wanted_at_s, later.number) for one, later in pairwise(mixes)), default=(math.inf, 0)
+    )
+    if apart_s < _NO_FASTER_S:
+        yield (
+            f"mix {number} is wanted {max(apart_s, 0.0):.0f} s after mix {number - 1}, and the case does not say how "
+            "long one takes: time it and state minutes_per_mix; larger mixes, or more who mix, give time"
         )
 
 

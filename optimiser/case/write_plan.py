@@ -28,7 +28,7 @@ from optimiser.case.plan_document import (
     Verdict,
     ZoneResult,
 )
-from optimiser.case.planned_mixes import planned_mixes, too_large_a_mix
+from optimiser.case.planned_mixes import mixes_in_a_rush, planned_mixes, too_large_a_mix
 from optimiser.case.proof_words import candidate_of, finite, proof_of
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
@@ -85,6 +85,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         swollen_m3(result.scenes.full, run),
         bleeds=sum(step.bled_before_litres is not None for step in steps),
     )
+    mixes = planned_mixes(shot, run, result.scenes.resin_clock, total_kg=resin.total_kg)
     return PlanDocument(
         tapcall_version=__version__,
         solver_version=SOLVER_VERSION,
@@ -122,6 +123,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *gel_clock_warnings(shot, result),
             *loose_drop_test(case.drop_test, shot.process, judged.limit_s),
             *too_large_a_mix(shot, resin),
+            *mixes_in_a_rush(shot, mixes),
             *_small_locks(run),
             *starved_lines(shot, result.scenes.full, run),
             *flooded_vents(vents),
@@ -138,7 +140,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             linear_solves=result.effort.solves,
         ),
         vents=vents,
-        mixes=planned_mixes(shot, run, result.scenes.resin_clock, total_kg=resin.total_kg),
+        mixes=mixes,
         thickness=area_thicknesses(shot, result.scenes.full, run),
         leak=leak,
         gel_clock=gel_clock_of(shot, result),
