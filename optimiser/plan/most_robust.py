@@ -4,20 +4,22 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterator
-from dataclasses import replace
-from itertools import chain
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from itertools import islice
 
 from optimiser.part.scatter import Scatter
 from optimiser.part.sequence import Sequence
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
-from optimiser.plan.play_scatter import ShotOutcome, play_scatter, variations_of
+from optimiser.plan.play_scatter import Played, ShotOutcome, play_scatter, variations_of
 from optimiser.plan.result import Compared, Robustness, Verified
 from optimiser.plan.verify import with_spread
 
 _MOST_COMPARED = 4
 """Sequences played in all variations: each costs as many runs as there are variations."""
+_FIRST_LOOK = 32
+"""Variations in which all that compete are played before one is played in all: they come in no order."""
 _SPAN = 0.03
 """Of the whole job, as progress is told."""
 
@@ -33,44 +35,69 @@ def most_robust(
     """Of the sequences that hold and are near the fastest, the one that is clean in most variations; of equals the
     fastest. If none holds, what the variations say of the one given. None: the case asks for no variations.
 
-    Faster ones are played first, and once one is clean in all no other can be better, so no other is played. Each is
-    played first where the best so far fails, then where others failed, and given up once it can no longer be clean more
-    often. What is played with the spread here takes its place among the verified. instead_of: of those the one that
-    `fastest` stands for.
+    Where the fastest is clean in all no other can be better, and none is played. Else all are played in the first
+    variations; the one that fails least there is played in all, and each of the others where the best so far fails,
+    then where others failed, until it can no longer be the better one. So the choice is that of playing all in all.
+    What is played with the spread here takes its place among the verified. instead_of: of those the one that `fastest`
+    stands for.
     """
     shot, scatter = chooser.shot, chooser.shot.scatter
     if scatter is None:
         return None
     variations = variations_of(shot, scatter, chooser.scenes)
-    compared: list[Compared] = []
-    failed: tuple[int, ...] = ()
-    fewest = math.inf
-    often: Counter[int] = Counter()
-    for one in chain([fastest], _near(chooser, scatter, fastest, verified, tell)):
-        if one is not fastest and one.sequence == instead_of:
-            continue
-        played = play_scatter(
+    everywhere = range(scatter.scenarios)
+    entrants = [_Entrant(sequence=fastest, place=0)]
+
+    def play(one: _Entrant, places: Iterable[int], *, fewest_failures: float = math.inf) -> None:
+        one.played = play_scatter(
             shot,
             scatter,
             chooser.scenes,
             chooser.runner,
             variations,
-            one.sequence,
-            _telling(tell, len(compared), one),
-            first=(*failed, *(k for k, _ in often.most_common())),
-            fewest_failures=fewest,
+            one.sequence.sequence,
+            _telling(tell, one.place, one.sequence),
+            places=list(dict.fromkeys(places)),
+            known=one.played,
+            fewest_failures=fewest_failures,
         )
-        compared.append(
-            Compared(sequence=one, played=tuple(played.values()), given_up=len(played) < scatter.scenarios)
-        )
-        fails = tuple(k for k, each in played.items() if each.outcome is not ShotOutcome.CLEAN)
-        often.update(fails)
-        if not compared[-1].given_up:
-            failed, fewest = (fails, len(fails)) if len(fails) < fewest else (failed, fewest)
-        if fewest == 0 or len(compared) == _MOST_COMPARED:
-            break
+
+    play(entrants[0], everywhere, fewest_failures=1)
+    if entrants[0].failed:
+        near = (one for one in _near(chooser, scatter, fastest, verified, tell) if one.sequence != instead_of)
+        for place, other in enumerate(islice(near, _MOST_COMPARED - 1), start=1):
+            entrants.append(_Entrant(sequence=other, place=place))
+        for one in entrants:
+            play(one, everywhere[:_FIRST_LOOK])
+        best: _Entrant | None = None
+        for one in sorted(entrants, key=_Entrant.worse):
+            often = Counter(k for each in entrants if each is not one for k in each.failed)
+            hard = () if best is None else best.failed
+            may_fail = math.inf if best is None else len(best.failed) + (one.place < best.place)
+            play(one, (*hard, *(k for k, _ in often.most_common()), *everywhere), fewest_failures=may_fail)
+            if len(one.played) == scatter.scenarios and (best is None or one.worse() < best.worse()):
+                best = one
+    compared = [
+        Compared(sequence=one.sequence, played=tuple(one.played.values()), given_up=len(one.played) < scatter.scenarios)
+        for one in entrants
+    ]
     compared.sort(key=lambda one: (one.given_up, -one.clean))  # stable: of equals the faster stays first
     return Robustness(variations=variations, compared=tuple(compared), fastest_s=fastest.run.wet_out_s)
+
+
+@dataclass(kw_only=True)
+class _Entrant:
+    sequence: Verified
+    place: int
+    """Faster first."""
+    played: dict[int, Played] = field(default_factory=dict)
+
+    @property
+    def failed(self) -> tuple[int, ...]:
+        return tuple(k for k, one in self.played.items() if one.outcome is not ShotOutcome.CLEAN)
+
+    def worse(self) -> tuple[int, int]:
+        return len(self.failed), self.place
 
 
 def replayed(chooser: Chooser, robustness: Robustness, other: Verified) -> Robustness:

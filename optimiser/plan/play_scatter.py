@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from types import MappingProxyType
 
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.many_runs import Runner, Task
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.zones import Zones, divide
 from optimiser.part.scatter import Scatter
-from optimiser.part.sequence import Sequence
+from optimiser.part.sequence import Sequence as TapOrder
 from optimiser.part.shot import Shot
 from optimiser.plan.gel_judgement import GelJudgement, judge_gel, mixes_in_time
 from optimiser.plan.rules_of_taps import broken_rule
@@ -85,37 +86,39 @@ def play_scatter(
     scenes: Scenes,
     runner: Runner,
     variations: Variations,
-    sequence: Sequence,
+    tap_order: TapOrder,
     tell: Callable[[float], None],
     *,
-    first: tuple[int, ...] = (),
+    places: Sequence[int] | None = None,
+    known: Mapping[int, Played] = MappingProxyType({}),
     fewest_failures: float = math.inf,
 ) -> dict[int, Played]:
-    """What becomes of the sequence on the coarse network in each scenario, by its place, whoever carries the runs.
+    """What becomes of the order on the coarse network in each scenario, by its place, whoever carries the runs.
 
-    `tell` is called with the share that is done. first: places of the scenarios that are played before the others.
-    With so many failures it is given up, and fewer come back; in the order of the scenarios they always do.
+    `tell` is called with the share that is done. places: those to play, in this order; None: all. known: what was
+    played before and is not played again; it comes back too. With so many failures, those known among them, it is given
+    up, and fewer come back; in the order of the scenarios they always do.
     """
-    out: dict[int, Played] = {}
+    out = dict(known)
     scenarios = variations.scenarios
-    order = list(dict.fromkeys((*first, *range(len(scenarios)))))
+    order = [k for k in (range(len(scenarios)) if places is None else places) if k not in known]
     at_once = max(_FEWEST_AT_ONCE, _CELLS_AT_ONCE // scenes.coarse.cell_count)
     if math.isfinite(fewest_failures):
         at_once = min(at_once, _MOST_BEFORE_LOOKING)
     for begin in range(0, len(order), at_once):
-        places = order[begin : begin + at_once]
-        built = [scenario_scene(shot, scatter, scenes, scenarios[k]) for k in places]
-        tasks = [Task(scene=k, sequence=sequence, limits=one.limits) for k, one in enumerate(built)]
-        runs = runner.run(tasks, scenes=tuple(one.scene for one in built))
-        played = (_played(at, sequence, run, variations.zones) for at, run in zip(built, runs, strict=True))
-        out.update(zip(places, played, strict=True))
-        tell(len(out) / len(scenarios))
         if sum(one.outcome is not ShotOutcome.CLEAN for one in out.values()) >= fewest_failures:
             break
+        now = order[begin : begin + at_once]
+        built = [scenario_scene(shot, scatter, scenes, scenarios[k]) for k in now]
+        tasks = [Task(scene=k, sequence=tap_order, limits=one.limits) for k, one in enumerate(built)]
+        runs = runner.run(tasks, scenes=tuple(one.scene for one in built))
+        played = (_played(at, tap_order, run, variations.zones) for at, run in zip(built, runs, strict=True))
+        out.update(zip(now, played, strict=True))
+        tell(len(out) / len(scenarios))
     return {k: out[k] for k in sorted(out)}
 
 
-def _played(at: ScenarioScene, sequence: Sequence, run: FillRun, zones: Zones) -> Played:
+def _played(at: ScenarioScene, sequence: TapOrder, run: FillRun, zones: Zones) -> Played:
     done = {one.index: one.done_s for one in run.steps}
     judged = judge_gel(at.shot, at.clock, at.scene.network, run)
     return Played(
@@ -127,7 +130,7 @@ def _played(at: ScenarioScene, sequence: Sequence, run: FillRun, zones: Zones) -
     )
 
 
-def _outcome(at: ScenarioScene, sequence: Sequence, run: FillRun, judged: GelJudgement) -> ShotOutcome:
+def _outcome(at: ScenarioScene, sequence: TapOrder, run: FillRun, judged: GelJudgement) -> ShotOutcome:
     if any(lock.fails for lock in run.locks):
         return ShotOutcome.LOCKED
     if not math.isfinite(run.wet_out_s):

@@ -6,6 +6,8 @@ from types import SimpleNamespace
 from typing import Any, cast
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from optimiser.case.planning import plan_case
 from optimiser.case.read_case import case_from_mapping
@@ -41,37 +43,46 @@ def sequence(name: str, wet_out_s: float, *, clean: bool = True, in_spread: bool
 
 
 @pytest.fixture
-def played_first() -> dict[str, tuple[int, ...]]:
-    """By sequence, the places of the variations that it was to be played in before the others."""
+def played() -> dict[str, list[int]]:
+    """By sequence, the places of the variations that it was played in, in that order."""
     return {}
 
 
 @pytest.fixture
-def choose(monkeypatch: pytest.MonkeyPatch, played_first: dict[str, tuple[int, ...]]) -> Any:
-    """Choose among sequences, given in how many variations each would stay clean."""
+def choose(monkeypatch: pytest.MonkeyPatch, played: dict[str, list[int]]) -> Any:
+    """Choose among sequences, given in which of twenty variations each fails, or in how many first each stays clean."""
 
-    def choose(fastest: Verified, others: list[Verified], clean: dict[str, int]) -> Any:
-        def play(*asked: Any, first: tuple[int, ...], **_: Any) -> dict[int, Played]:
-            label = asked[5].steps[0].label
-            played_first[label] = first
-            return {
-                k: Played(
-                    outcome=ShotOutcome.CLEAN if k < clean[label] else ShotOutcome.LATE,
-                    wet_out_s=1.0,
-                    gel_limit_s=1.0,
-                    done_s=(),
-                    locked=(),
-                )
-                for k in range(20)
-            }
+    def choose(fastest: Verified, others: list[Verified], clean: dict[str, int | set[int]]) -> Any:
+        played.clear()
 
-        monkeypatch.setattr(file, "play_scatter", play)
-        monkeypatch.setattr(file, "variations_of", lambda *_: None)
+        def runs(tasks: list[Any], scenes: tuple[int, ...]) -> list[Any]:
+            (label,) = {task.sequence.steps[0].label for task in tasks}
+            played.setdefault(label, []).extend(scenes)
+            held = clean[label]
+            fails = held if isinstance(held, set) else set(range(held, SCATTER.scenarios))
+            return [SimpleNamespace(late=scene in fails) for scene in scenes]
+
+        def outcome(_: Any, __: Any, run: Any, ___: Any) -> Played:
+            return Played(
+                outcome=ShotOutcome.LATE if run.late else ShotOutcome.CLEAN,
+                wet_out_s=1.0,
+                gel_limit_s=1.0,
+                done_s=(),
+                locked=(),
+            )
+
+        variations = SimpleNamespace(scenarios=tuple(range(SCATTER.scenarios)), zones=None)
+        monkeypatch.setattr(play_file, "scenario_scene", lambda *asked: SimpleNamespace(scene=asked[3], limits=None))
+        monkeypatch.setattr(play_file, "_played", outcome)
+        monkeypatch.setattr(play_file, "_CELLS_AT_ONCE", 0)
+        monkeypatch.setattr(play_file, "_FEWEST_AT_ONCE", 2)
+        monkeypatch.setattr(file, "_FIRST_LOOK", 4)
+        monkeypatch.setattr(file, "variations_of", lambda *_: variations)
         monkeypatch.setattr(file, "judge_gel", lambda *asked: SimpleNamespace(margin_s=LIMIT_S - asked[3].wet_out_s))
         chooser: Any = SimpleNamespace(
             shot=SimpleNamespace(scatter=SCATTER, supply=SimpleNamespace(mix_s=None)),
-            scenes=SimpleNamespace(resin_clock=None, full=None),
-            runner=None,
+            scenes=SimpleNamespace(resin_clock=None, full=None, coarse=SimpleNamespace(cell_count=1)),
+            runner=SimpleNamespace(run=runs),
         )
         return most_robust(chooser, fastest, [fastest, *others], lambda *_: None)
 
@@ -83,7 +94,8 @@ def test_the_one_that_stays_clean_is_taken(choose: Any) -> None:
     found = choose(sequence("fast", 900), [sequence("sure", 930)], {"fast": 15, "sure": 18})
     assert found.chosen.sequence.name == "sure"
     assert found.chosen.sequence.run.wet_out_s - found.fastest_s == 30
-    assert [(one.sequence.name, one.clean) for one in found.compared] == [("sure", 18), ("fast", 15)]
+    assert [(one.sequence.name, one.given_up) for one in found.compared] == [("sure", False), ("fast", True)]
+    assert found.compared[0].clean == 18
 
 
 def test_of_equals_the_fastest_is_taken(choose: Any) -> None:
@@ -92,15 +104,38 @@ def test_of_equals_the_fastest_is_taken(choose: Any) -> None:
     assert found.chosen.sequence.name == "fast"
 
 
-def test_others_are_played_first_where_the_best_failed_and_then_where_others_did(
-    choose: Any, played_first: dict[str, tuple[int, ...]]
+def test_the_likeliest_is_played_in_all_and_the_others_no_further_than_they_can_win(
+    choose: Any, played: dict[str, list[int]]
 ) -> None:
-    """There they are most likely to fail too, so that what cannot be better is soon given up."""
-    others = [sequence("sure", 930), sequence("poor", 940), sequence("last", 950)]
-    choose(sequence("fast", 900), others, {"fast": 17, "sure": 18, "poor": 15, "last": 3})
-    assert played_first["fast"] == ()
-    assert set(played_first["sure"]) == {17, 18, 19}
-    assert list(dict.fromkeys(played_first["last"])) == [18, 19, 17, 15, 16]
+    """After a first look at all, each of the others is played where the best failed and then where others did."""
+    fails: dict[str, set[int]] = {"fast": {1, 2, 9}, "poor": {0, 1, 2, 3}, "sure": {12, 15}, "last": {3, 12, 15}}
+    others = [sequence("poor", 930), sequence("sure", 940), sequence("last", 950)]
+    found = choose(sequence("fast", 900), others, fails)
+    assert found.chosen.sequence.name == "sure"
+    assert sorted(played["sure"]) == list(range(20))
+    assert played["poor"] == [0, 1, 2, 3]
+    assert played["last"][:6] == [0, 1, 2, 3, 12, 15]
+    assert len(played["last"]) == 6
+    assert played["fast"][:4] == [0, 1, 2, 3]
+
+
+@given(
+    st.lists(st.sets(st.integers(0, 19), max_size=6), min_size=1, max_size=4),
+)
+@settings(
+    max_examples=60,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+def test_the_choice_is_that_of_playing_all_in_all(choose: Any, fails: list[set[int]]) -> None:
+    """Whatever is spared: the fewest failures win, of equals the fastest."""
+    named = [sequence(str(k), 900 + k) for k in range(len(fails))]
+    found = choose(named[0], named[1:], {str(k): each for k, each in enumerate(fails)})
+    best = min(range(len(fails)), key=lambda k: (len(fails[k]), k))
+    assert found.chosen.sequence.name == str(best)
+    assert found.chosen.clean == 20 - len(fails[best])
+    assert not found.chosen.given_up
 
 
 def test_after_one_that_is_always_clean_none_is_played(choose: Any) -> None:
@@ -148,8 +183,9 @@ def test_one_that_can_no_longer_be_better_is_given_up(monkeypatch: pytest.Monkey
         asked = (anything, SCATTER, anything, runner, variations, anything, lambda _: None)
         return [one.scenario for one in cast("Any", play_scatter(*asked, **how)).values()]
 
-    assert play(first=(30, 12)) == play() == list(range(40))
-    assert play(first=(30, 12), fewest_failures=2) == [0, 1, 2, 3, 4, 5, 12, 30]
+    every = range(40)
+    assert play(places=(30, 12, *every[:12], *every[13:30], *every[31:])) == play() == list(every)
+    assert play(places=(30, 12, *every[:12]), fewest_failures=2) == [0, 1, 2, 3, 4, 5, 12, 30]
     assert len(play(fewest_failures=3)) == 32
     assert len(play(fewest_failures=4)) == 40
 
