@@ -32,8 +32,8 @@ _ALL_ON_TOOL_SIDE = (
     "stop a mesh short of that place by what resin leads in it, open the line that closes it later, or measure how the "
     "laminate passes resin through its thickness"
 )
-_MOST_OVER_THE_AIR_PA = 25e3
-"""Of a supply above the part: some two metres of resin. A safety rule of this program."""
+_MOST_OVER_THE_AIR_PA = 10e3
+"""Of a supply above the part: about a metre of resin. A safety rule of this program."""
 IN_SPREAD = " with the stated spread of permeability"
 
 

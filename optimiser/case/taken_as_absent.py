@@ -43,6 +43,12 @@ def _supply(document: CaseDocument) -> Iterator[Assumption]:
             value="no hose before the manifold",
             why="nothing is lost on the way to the manifold, and no open tap takes pressure from another",
         )
+    if isinstance(supply, Mixes):
+        yield Assumption(
+            path=pointer("supply", "mix_kg"),
+            value="mixed by somebody who tends no tap",
+            why=f"the hands of the crew, {document.crew.hands}, are counted at taps and vents alone",
+        )
     if isinstance(supply, Mixes) and supply.minutes_per_mix is None:
         yield Assumption(
             path=pointer("supply", "minutes_per_mix"),

@@ -70,12 +70,13 @@ def _rank(distance: FloatArray, k: int) -> IntArray:
 def _beyond_ends(network: FlowNetwork, k: int, cells: FloatArray, piece: IntArray, distance: FloatArray) -> BoolArray:
     line = network.lines[k]
     offset = cells - drawn_place(network)[line.nodes[piece]]
-    along = np.abs((offset * _directions(network, k)[piece]).sum(axis=1))
+    along = np.abs((offset * line_directions(network, k)[piece]).sum(axis=1))
     at_end = (piece == 0) | (piece == len(line.nodes) - 1)
     return np.asarray(at_end & (along > 0.75 * line.node_length_m[0] + 0.1 * distance))
 
 
-def _directions(network: FlowNetwork, k: int) -> FloatArray:
+def line_directions(network: FlowNetwork, k: int) -> FloatArray:
+    """Of each node of the line, as the line runs, of length 1."""
     place = drawn_place(network)[network.lines[k].nodes]
     if len(place) == 1:
         return np.array([[1.0, 0.0, 0.0]])
@@ -84,7 +85,7 @@ def _directions(network: FlowNetwork, k: int) -> FloatArray:
 
 
 def _side(network: FlowNetwork, k: int, cells: IntArray, piece: IntArray) -> IntArray:
-    along = _directions(network, k)[piece]
+    along = line_directions(network, k)[piece]
     place = drawn_place(network)
     offset = place[cells] - place[network.lines[k].nodes[piece]]
     cross = along[:, 0] * offset[:, 1] - along[:, 1] * offset[:, 0]

@@ -7,11 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
-from optimiser.network.bays import drawn_place, near_line
-from optimiser.network.flow_network import FlowNetwork, IntArray
+from optimiser.network.bays import NearLine, drawn_place, line_directions, near_line
+from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray
+from optimiser.network.sheet_surface import axes_on
 from optimiser.part.part import FeedLine, Part
-from optimiser.physics.permeability import even_transmissibility_m3
-from optimiser.physics.pipe_flow import line_decay_per_m, line_end_pressure_ratio
+from optimiser.physics.permeability import square_to_line_m3
+from optimiser.physics.pipe_flow import bay_loss_m2, line_decay_per_m, line_end_pressure_ratio
+
+_NO_AREA = 1e-300
+"""Keeps a place without triangles from dividing by zero."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,7 +54,7 @@ def line_layouts(network: FlowNetwork, part: Part) -> tuple[LineLayout, ...]:
             one for side in (0, 1) if (one := _side(network, place, beside.line, beside.side, k, side)) is not None
         )
         length = float(network.lines[k].node_length_m.sum())
-        loss_m2 = _loss_m2(part, network, k, sides)
+        loss_m2 = _loss_m2(part, network, k, beside, sides)
         out.append(
             LineLayout(
                 label=line.label,
@@ -82,17 +86,43 @@ def _side(
     return LineSide(side=side, neighbour=None, run_m=float(distance.max()))
 
 
-def _loss_m2(part: Part, network: FlowNetwork, k: int, sides: tuple[LineSide, ...]) -> float:
+def _loss_m2(part: Part, network: FlowNetwork, k: int, near: NearLine, sides: tuple[LineSide, ...]) -> float:
     """What a line loses along its length to both its bays, once these are wetted to their full width.
 
     Earlier in the fill a bay takes more and the far end gets less; it is the filled bay that must be kept fed.
     """
-    cells = np.flatnonzero(near_line(network).line == k)
-    if len(cells) == 0:
-        return 0.0
-    area = part.areas[int(np.bincount(network.area_of_cell[cells]).argmax())]
-    through_m3 = float(even_transmissibility_m3(area.laminate.transmissibility_m3))
-    return sum(through_m3 / max(side.run_m, network.cell_size_m) for side in sides)
+    own = np.flatnonzero(near.line == k)
+    loss_m2 = 0.0
+    for one in sides:
+        beside = own[near.side[own] == one.side]
+        cells = beside if len(beside) else own
+        if len(cells):
+            loss_m2 += bay_loss_m2(
+                transmissibility_m3=float(_square_to_line_m3(part, network, k, cells, near.piece[cells]).mean()),
+                run_m=max(one.run_m, network.cell_size_m),
+            )
+    return loss_m2
+
+
+def _square_to_line_m3(part: Part, network: FlowNetwork, k: int, cells: IntArray, piece: IntArray) -> FloatArray:
+    """Of each cell, K h square to the line that it lies beside."""
+    tensors = np.array([area.laminate.transmissibility_m3 for area in part.areas])[network.area_of_cell[cells]]
+    along = line_directions(network, k)[piece]
+    if network.triangles is None:
+        return square_to_line_m3(tensors, np.column_stack([-along[:, 1], along[:, 0]]))
+    up = _normals(drawn_place(network), network.triangles)[cells]
+    square = np.cross(up, along)
+    square /= np.linalg.norm(square, axis=1)[:, None]
+    x_axis, y_axis = axes_on(up)
+    return square_to_line_m3(tensors, np.column_stack([(square * axis).sum(axis=1) for axis in (x_axis, y_axis)]))
+
+
+def _normals(place: FloatArray, triangles: IntArray) -> FloatArray:
+    """Of a surface at each place, (n, 3); the zero vector where no triangle meets it."""
+    one, other, third = (place[triangles[:, k]] for k in range(3))
+    normal = np.zeros((len(place), 3))
+    np.add.at(normal, triangles.ravel(), np.repeat(np.cross(other - one, third - one), 3, axis=0))
+    return np.asarray(normal / np.maximum(np.linalg.norm(normal, axis=1), _NO_AREA)[:, None])
 
 
 def _far_end_share(line: FeedLine, *, length_m: float, loss_m2: float) -> float:

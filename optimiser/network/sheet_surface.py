@@ -65,15 +65,20 @@ def _as_fine_as(cell_m: float, corners: FloatArray, triangles: IntArray) -> tupl
 
 
 def _tensors_in_space(part: Part, normal: FloatArray, area_of_triangle: IntArray) -> FloatArray:
-    """Each triangle's tensor in space; the sheet's x axis is the global x laid onto the triangle."""
+    """Each triangle's tensor in space."""
+    basis = np.stack(axes_on(normal), axis=1)
+    plane = np.array([area.laminate.transmissibility_m3 for area in part.areas])[area_of_triangle]
+    return np.asarray(np.einsum("tai,tab,tbj->tij", basis, plane, basis))
+
+
+def axes_on(normal: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """The sheet's x and y axes on planes of these normals, (n, 3) each: x is the global x laid onto the plane."""
     global_x = np.tile([1.0, 0.0, 0.0], (len(normal), 1))
     steep = np.abs(normal[:, 0]) > 0.99
     global_x[steep] = [0.0, 1.0, 0.0]
     along = global_x - (global_x * normal).sum(axis=1)[:, None] * normal
     along /= np.linalg.norm(along, axis=1)[:, None]
-    basis = np.stack([along, np.cross(normal, along)], axis=1)
-    plane = np.array([area.laminate.transmissibility_m3 for area in part.areas])[area_of_triangle]
-    return np.asarray(np.einsum("tai,tab,tbj->tij", basis, plane, basis))
+    return along, np.cross(normal, along)
 
 
 def _links(triangles: IntArray, stiffness: FloatArray, corner_count: int) -> Links:

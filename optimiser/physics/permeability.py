@@ -71,6 +71,16 @@ def towards_m3(tensors_m3: FloatArray, offsets_m: FloatArray) -> FloatArray:
     return np.asarray(np.divide(length_m**2, resistance, out=even, where=length_m > _NO_LENGTH_M))
 
 
+def square_to_line_m3(tensors_m3: FloatArray, squares: FloatArray) -> FloatArray:
+    """(n,): K h, m3, for flow square to a long line, from tensors, (n, 2, 2), m3: T = e T e.
+
+    squares: (n, 2), directions e of length 1 square to the line. Range: positive definite tensors and unit directions,
+    not checked; the line at one pressure all along, so that pressure falls square to it, wherever the resin then turns.
+    Source: derived from Darcy's law, h u = -T grad p / mu, of which the part along e leaves the line.
+    """
+    return np.asarray(np.einsum("ni,nij,nj->n", squares, tensors_m3, squares))
+
+
 def stack_in_plane_m2(thicknesses_m: Sequence[float], permeabilities_m2: Sequence[float]) -> float:
     """In-plane permeability, m2, of layers that exchange resin freely: K = sum(h K) / sum(h).
 

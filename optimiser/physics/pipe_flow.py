@@ -109,12 +109,22 @@ def groove_transmissibility_m3(*, width_m: float, depth_m: float, pitch_m: float
     return rectangular_duct_conductance_m4(long_side_m=long_m, short_side_m=short_m) / pitch_m
 
 
+def bay_loss_m2(*, transmissibility_m3: float, run_m: float) -> float:
+    """What a line loses sideways per length of it, m2, the viscosity taken out: k = K h / x.
+
+    K h, m3, square to the line, x, m, the run from the line to the front. Range: K h and run above 0, else
+    OutOfRangeError; a straight front along the line. Source: Darcy's law over the wetted run.
+    """
+    check_positive(transmissibility_m3=transmissibility_m3, run_m=run_m)
+    return transmissibility_m3 / run_m
+
+
 def line_decay_per_m(*, bore_m: float, loss_m2: float) -> float:
     """Decay rate, 1/m, of pressure along a line that loses resin sideways: m = sqrt(k / G), G = pi d^4 / 128.
 
-    d in m; k = `loss_m2`, m2, the sideways conductance per length of line, h K / x for one side wetted to the distance
-    x, both sides added. Range: bore above 0, else OutOfRangeError; quasi-steady, the loss the same all along; viscosity
-    cancels. Source: the fin law of heat conduction, with pressure for temperature.
+    d in m; k = `loss_m2`, m2, the sideways conductance per length of line, `bay_loss_m2` of both sides added. Range:
+    bore above 0, else OutOfRangeError; quasi-steady, the loss the same all along; viscosity cancels. Source: the fin
+    law of heat conduction, with pressure for temperature.
     """
     return math.sqrt(loss_m2 / tube_section_conductance_m4(bore_m=bore_m))
 

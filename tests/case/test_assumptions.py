@@ -68,6 +68,7 @@ def test_what_a_run_does_without_is_listed_and_stands_in_no_digest() -> None:
     assert listed == {
         "/vents": "full vacuum all along every vent until it is clamped",
         "/supply/supply_hose": "no hose before the manifold",
+        "/supply/mix_kg": "mixed by somebody who tends no tap",
         "/supply/minutes_per_mix": "0 min for a mix",
     }
     assert case.filled_in == case.values_taken == ()

@@ -119,6 +119,19 @@ def test_a_supply_above_the_part_that_would_lift_the_bag_is_named(panels: Any) -
     assert not any("lifts the bag" in one for one in checked(panels, panels.data()).warnings)
 
 
+@pytest.mark.parametrize(("surface_height_mm", "refused"), [(930, False), (960, True)])
+def test_resin_that_would_press_far_harder_than_the_air_is_refused(
+    panels: Any, surface_height_mm: float, refused: bool
+) -> None:
+    """The safety rule: at most 100 mbar, which are 944 mm of resin of 1080 kg/m3. Higher up it is no matter of a word of
+    warning."""
+    data = panels.data()
+    data["supply"]["surface_height_mm"] = surface_height_mm
+    plan = checked(panels, data)
+    assert any("lift the bag" in reason.requirement for reason in plan.reasons) is refused
+    assert (plan.verdict == "not_admissible") is refused
+
+
 def test_every_mix_has_its_own_clock(panels: Any) -> None:
     """Drawn one after another to the last gram, as the last vent is clamped; each with the gel limit from when it was
     begun."""
