@@ -13,6 +13,7 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.errors import Fault, InputError
 from optimiser.run_sheet.html import render_html
 from optimiser.run_sheet.pdf import render_pdf
+from optimiser.run_sheet.pressure_plot import pressure_plot_svg
 from optimiser.run_sheet.tap_labels import render_tap_labels_pdf
 from optimiser.run_sheet.thickness_map import has_thickness_map, thickness_map_png, thickness_map_svg
 from optimiser.run_sheet.wet_out_map import wet_out_map_png, wet_out_map_svg
@@ -34,6 +35,7 @@ def rendered(plan: PlanDocument) -> dict[str, bytes]:
         "tap_labels.pdf": render_tap_labels_pdf(plan),
         "map.svg": wet_out_map_svg(plan).encode(),
         "map.png": wet_out_map_png(plan),
+        "pressures.svg": pressure_plot_svg(plan).encode(),
         **thickness,
         "plan.json": (plan.model_dump_json(indent=2) + "\n").encode(),
     }

@@ -123,8 +123,7 @@ def test_a_supply_above_the_part_that_would_lift_the_bag_is_named(panels: Any) -
 def test_resin_that_would_press_far_harder_than_the_air_is_refused(
     panels: Any, surface_height_mm: float, refused: bool
 ) -> None:
-    """The safety rule: at most 100 mbar, which are 944 mm of resin of 1080 kg/m3. Higher up it is no matter of a word of
-    warning."""
+    """The safety rule: at most 100 mbar, which are 944 mm of resin of 1080 kg/m3. Above it no warning is enough."""
     data = panels.data()
     data["supply"]["surface_height_mm"] = surface_height_mm
     plan = checked(panels, data)

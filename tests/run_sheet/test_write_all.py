@@ -12,7 +12,7 @@ from optimiser.errors import InputError
 from optimiser.run_sheet import write_all
 from optimiser.run_sheet.write_all import write_outputs
 
-NAMES = {"plan.json", "run_sheet.html", "run_sheet.pdf", "tap_labels.pdf", "map.svg", "map.png"}
+NAMES = {"plan.json", "run_sheet.html", "run_sheet.pdf", "tap_labels.pdf", "map.svg", "map.png", "pressures.svg"}
 CONTENT = {name: name.encode() for name in (*sorted(NAMES - {"plan.json"}), "plan.json")}
 
 
@@ -30,7 +30,7 @@ def contents(directory: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in directory.iterdir()}
 
 
-def test_all_six_files_are_written_and_the_plan_reads_back(plan: PlanDocument, tmp_path: Path) -> None:
+def test_all_files_are_written_and_the_plan_reads_back(plan: PlanDocument, tmp_path: Path) -> None:
     """The paths are returned, the plan in plan.json is the plan, and nothing else is left beside it."""
     paths = write_outputs(plan, tmp_path / "new" / "shot")
     assert {path.name for path in paths} == NAMES
