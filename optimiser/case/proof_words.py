@@ -63,19 +63,21 @@ def _statement(result: PlanResult) -> str:
     cells = result.scenes.full.cell_count
     network = f"on the network of {cells} cells the last place is wet at minute {_min(run.wet_out_s)}"
     bound = "" if result.bound_s is None else f"; no sequence can be faster than minute {_min(result.bound_s)}"
+    # a bound there is no bound of the network while the cap holds resin back
+    apart = " (there each open line may have the whole flow cap)" if run.capped else ""
     match _status(result):
         case ProofStatus.CHECKED_ONLY:
             return f"A given sequence, played as it stands: {network}."
         case ProofStatus.OPTIMAL_ON_ZONE_GRAPH:
             return (
-                f"Optimal on the zone graph of {proof.zone_count} zones with what the network taught it: no sequence "
-                f"there is faster than minute {_min(proof.optimum_s)}; {network}{bound}."
+                f"Optimal on the zone graph of {proof.zone_count} zones{apart} with what the network taught it: no "
+                f"sequence there is faster than minute {_min(proof.optimum_s)}; {network}{bound}."
             )
         case ProofStatus.BEST_FOUND:
             graph = (
                 "the zone graph's best is not proven"
                 if proof.outcome is not Outcome.OPTIMAL or proof.optimum_s is None
-                else f"the zone graph of {proof.zone_count} zones believes in minute {_min(proof.optimum_s)}"
+                else f"the zone graph of {proof.zone_count} zones{apart} believes in minute {_min(proof.optimum_s)}"
             )
             gap = _gap_words(_graph_gap_s(result), proof.zone_count)
             return f"The best sequence found, not proven best: {graph}; {network}{bound}{gap}."

@@ -33,6 +33,11 @@ def starved(panels: Any) -> PlanDocument:
     return planned(panels, 0.05)
 
 
+def test_the_plan_says_that_the_graph_shares_no_flow_cap(starved: PlanDocument) -> None:
+    """Each line alone may have all of it there; only the network divides it."""
+    assert "(there each open line may have the whole flow cap)" in starved.proof.statement
+
+
 def test_a_line_that_only_feeds_the_vent_is_closed(starved: PlanDocument) -> None:
     """The vent must stay open until resin has come to it from B. Once A's strip is wet, what A takes of the flow goes
     through that into the vent; with A closed all of it goes to B."""
