@@ -21,6 +21,7 @@ from optimiser.case.resin_document import (
     ViscosityPointDocument,
 )
 from optimiser.case.thickening_document import Thickening
+from optimiser.physics.cure_kinetics import factor_at_gel_ratio_1_s
 from optimiser.units import pa_s_from_mpa_s, s_from_min
 
 
@@ -84,14 +85,14 @@ def scaled_thickening(
     if law is not None:
         block["thickening_law"] = {
             **law.model_dump(),
-            "cure_factor_per_s": law.cure_factor_per_s / gel_ratio,
+            "cure_factor_per_s": factor_at_gel_ratio_1_s(factor_1_s=law.cure_factor_per_s, gel_ratio=gel_ratio),
             "fitted_to_mpa_s": viscosity_ratio * law.fitted_to_mpa_s,
         }
     if cure is not None:
         block["cure_law"] = {
             **cure.model_dump(),
-            "first_factor_per_s": cure.first_factor_per_s / gel_ratio,
-            "second_factor_per_s": cure.second_factor_per_s / gel_ratio,
+            "first_factor_per_s": factor_at_gel_ratio_1_s(factor_1_s=cure.first_factor_per_s, gel_ratio=gel_ratio),
+            "second_factor_per_s": factor_at_gel_ratio_1_s(factor_1_s=cure.second_factor_per_s, gel_ratio=gel_ratio),
             "fitted_to_mpa_s": viscosity_ratio * cure.fitted_to_mpa_s,
         }
     return block

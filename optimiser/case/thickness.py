@@ -11,6 +11,7 @@ from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray
 from optimiser.part.laminate import Laminate
 from optimiser.part.shot import Shot
+from optimiser.physics.fibre_arithmetic import fibre_fraction_when_thicker
 from optimiser.units import mm_from_m
 
 
@@ -95,4 +96,7 @@ def _mm(laminate: Laminate, grown_m: float) -> float:
 def _percent(laminate: Laminate, grown_m: float) -> float:
     """Of the plies: their fibre over their thickness."""
     plies = laminate.plies
-    return round(100.0 * plies.fibre_fraction * plies.thickness_m / (plies.thickness_m + grown_m), 2)
+    fraction = fibre_fraction_when_thicker(
+        fibre_volume_fraction=plies.fibre_fraction, thickness_m=plies.thickness_m, grown_m=grown_m
+    )
+    return round(100.0 * fraction, 2)

@@ -8,7 +8,8 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from optimiser.physics.permeability import in_plane_tensor_m2
+from optimiser.physics.permeability import in_plane_tensor_m2, stack_transmissibility_m3
+from optimiser.physics.resin_volumes import stack_pore_depth_m
 
 
 class LayerKind(StrEnum):
@@ -74,8 +75,8 @@ class Laminate:
 
     @property
     def pore_depth_m(self) -> float:
-        """Resin volume per area, m3/m2: the sum of thickness times porosity."""
-        return sum(layer.thickness_m * layer.porosity for layer in self.layers)
+        """Resin volume per area, m3/m2."""
+        return stack_pore_depth_m([(layer.thickness_m, layer.porosity) for layer in self.layers])
 
     @property
     def fibre_mass_kg_m2(self) -> float:
@@ -84,9 +85,10 @@ class Laminate:
     @property
     def transmissibility_m3(self) -> NDArray[np.float64]:
         """In-plane K h of the whole stack, (2, 2): the layers' tensors weighted by thickness and added."""
-        total = np.zeros((2, 2))
-        for layer in self.layers:
-            total += layer.thickness_m * in_plane_tensor_m2(
-                layer.permeability_along_m2, layer.permeability_across_m2, layer.angle_rad
-            )
-        return total
+        return stack_transmissibility_m3(
+            [layer.thickness_m for layer in self.layers],
+            [
+                in_plane_tensor_m2(layer.permeability_along_m2, layer.permeability_across_m2, layer.angle_rad)
+                for layer in self.layers
+            ],
+        )

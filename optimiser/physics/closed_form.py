@@ -12,6 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from optimiser.errors import OutOfRangeError
+from optimiser.in_range import check_positive
 from optimiser.physics.darcy import head_pa
 
 SMALL_HEAD_SHARE = 1e-4
@@ -70,6 +71,16 @@ def run_within_m(*, run_m: float, run_time_s: float, within_s: float) -> float:
     Darcy's law and volume balance.
     """
     return run_m * math.sqrt(within_s / run_time_s)
+
+
+def time_at_viscosity_s(*, time_s: float, viscosity_pa_s: float, other_pa_s: float) -> float:
+    """Time, s, of the same flow with another resin: t' = t mu' / mu.
+
+    t in s at mu, mu and mu' in Pa s. Range: viscosities above 0, else OutOfRangeError; one viscosity all over and all
+    along, the same pressures, nothing by the clock. Source: Darcy's law, in which time stands over viscosity alone.
+    """
+    check_positive(viscosity_pa_s=viscosity_pa_s, other_pa_s=other_pa_s)
+    return time_s * other_pa_s / viscosity_pa_s
 
 
 def radial_fill_time_s(

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from optimiser.errors import OutOfRangeError
+from optimiser.in_range import check_positive
 from optimiser.physics.arrhenius import GAS_CONSTANT_J_MOL_K
 
 FloatArray = NDArray[np.float64]
@@ -48,6 +49,16 @@ def kamal_rate_1_s(
 
 def _rate_1_s(first_1_s: float, second_1_s: float, cured_share: float, share_power: float, rest_power: float) -> float:
     return (first_1_s + second_1_s * math.pow(cured_share, share_power)) * math.pow(1 - cured_share, rest_power)
+
+
+def factor_at_gel_ratio_1_s(*, factor_1_s: float, gel_ratio: float) -> float:
+    """Factor of a rate, 1/s, of a resin that gels after another share of the time: A' = A / r.
+
+    A in 1/s, r the new gel time over the old. Range: r above 0, else OutOfRangeError; all rates of the cure change
+    alike. Source: derived, da/dt = A f(a, T), of which time stands over 1 / A alone.
+    """
+    check_positive(gel_ratio=gel_ratio)
+    return factor_1_s / gel_ratio
 
 
 def kamal_cured_share(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optimiser.in_range import check_fibre_fraction
+from optimiser.in_range import check_fibre_fraction, check_positive
 
 ISO_12215_5_FIBRE_KG_M3 = 2560.0
 ISO_12215_5_RESIN_KG_M3 = 1200.0
@@ -45,6 +45,17 @@ def fibre_mass_fraction_from_volume(
     fibre_kg_m3 = fibre_volume_fraction * fibre_density_kg_m3
     resin_kg_m3 = (1 - fibre_volume_fraction) * resin_density_kg_m3
     return fibre_kg_m3 / (fibre_kg_m3 + resin_kg_m3)
+
+
+def fibre_fraction_when_thicker(*, fibre_volume_fraction: float, thickness_m: float, grown_m: float) -> float:
+    """Fibre volume fraction of a ply stack that has grown: Vf' = Vf h / (h + dh).
+
+    h and dh in m, Vf of the stack at h. Range: Vf above 0 and at most 1, h + dh above 0, else OutOfRangeError; the
+    fibre stays in it. Source: volume of the fibre, which does not change.
+    """
+    check_fibre_fraction(fibre_volume_fraction)
+    check_positive(thickness_m=thickness_m + grown_m)
+    return fibre_volume_fraction * thickness_m / (thickness_m + grown_m)
 
 
 def resin_kg_m2(*, thickness_m: float, fibre_volume_fraction: float, resin_density_kg_m3: float) -> float:

@@ -40,6 +40,18 @@ def factor_of_mean_one(*, variation: float, deviations: Values) -> Values:
     return factor
 
 
+def wave_field(
+    place_m: NDArray[np.float64], waves_1_m: NDArray[np.float64], phases_rad: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """(n,): a smooth random field of mean 0 and deviation 1 at places: f = sqrt(2 / N) sum over N of cos(k x + a).
+
+    place_m: (n, d), m; waves_1_m: (d, N), 1/m, drawn from a normal law of deviation 1 / L; phases_rad: (N,), rad, drawn
+    evenly from a whole turn. Its correlation is exp(-r^2 / (2 L^2)), r the distance, the closer the more waves. Range:
+    one wave or more, not checked. Source: random Fourier features (Rahimi and Recht 2007, from memory).
+    """
+    return np.asarray(math.sqrt(2 / len(phases_rad)) * np.cos(np.matmul(place_m, waves_1_m) + phases_rad).sum(axis=1))
+
+
 def mean_time_ratio(variation: float) -> float:
     """Mean fill time over the time at the mean permeability, a pure number: E[1 / K] E[K] = 1 + CV^2.
 

@@ -81,6 +81,15 @@ def square_to_line_m3(tensors_m3: FloatArray, squares: FloatArray) -> FloatArray
     return np.asarray(np.einsum("ni,nij,nj->n", squares, tensors_m3, squares))
 
 
+def stack_transmissibility_m3(thicknesses_m: Sequence[float], tensors_m2: Sequence[FloatArray]) -> FloatArray:
+    """(2, 2): K h, m3, of layers that exchange resin freely: T = sum(h K).
+
+    Thicknesses, m, and in-plane tensors, (2, 2), m2, of as many layers. Range: one layer or more, not checked; layers
+    that fill together. Source: Darcy's law, the layers side by side under one fall of pressure.
+    """
+    return np.asarray(np.einsum("n,nij->ij", thicknesses_m, np.array(tensors_m2)))
+
+
 def stack_in_plane_m2(thicknesses_m: Sequence[float], permeabilities_m2: Sequence[float]) -> float:
     """In-plane permeability, m2, of layers that exchange resin freely: K = sum(h K) / sum(h).
 

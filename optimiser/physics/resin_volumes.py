@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from optimiser.errors import OutOfRangeError
 from optimiser.in_range import check_positive
@@ -17,6 +18,14 @@ def layer_resin_m3(*, area_m2: float, thickness_m: float, porosity: float) -> fl
     if not 0 <= porosity <= 1:
         raise OutOfRangeError(f"porosity lies from 0 to 1, found {porosity}")
     return thickness_m * porosity * area_m2
+
+
+def stack_pore_depth_m(layers: Sequence[tuple[float, float]]) -> float:
+    """Resin that a stack of layers holds per area, m3/m2: V / A = sum(h phi).
+
+    h, m, and porosity phi of each layer. Range: any layers, not checked; all pores filled. Source: sum of the volumes.
+    """
+    return sum(thickness_m * porosity for thickness_m, porosity in layers)
 
 
 def groove_pore_depth_m(*, width_m: float, depth_m: float, pitch_m: float) -> float:

@@ -13,6 +13,7 @@ from optimiser.part.part import Part, RaceTrack
 from optimiser.part.resin import CureLaw, MeasuredThickening, Resin, ThickeningLaw
 from optimiser.part.scatter import Scatter
 from optimiser.part.shot import Shot
+from optimiser.physics.cure_kinetics import factor_at_gel_ratio_1_s
 from optimiser.plan.resin_clock import ResinClock, clock_of_shot
 from optimiser.plan.scenes import (
     Scenes,
@@ -85,12 +86,14 @@ def _gelling(resin: Resin, factor: float) -> Resin:
     if isinstance(known, MeasuredThickening):
         known = replace(known, points=tuple(replace(one, age_s=one.age_s * factor) for one in known.points))
     elif isinstance(known, ThickeningLaw):
-        known = replace(known, cure_factor_1_s=known.cure_factor_1_s / factor)
+        known = replace(
+            known, cure_factor_1_s=factor_at_gel_ratio_1_s(factor_1_s=known.cure_factor_1_s, gel_ratio=factor)
+        )
     elif isinstance(known, CureLaw):
         known = replace(
             known,
-            first_factor_1_s=known.first_factor_1_s / factor,
-            second_factor_1_s=known.second_factor_1_s / factor,
+            first_factor_1_s=factor_at_gel_ratio_1_s(factor_1_s=known.first_factor_1_s, gel_ratio=factor),
+            second_factor_1_s=factor_at_gel_ratio_1_s(factor_1_s=known.second_factor_1_s, gel_ratio=factor),
         )
     gel_points = tuple(replace(one, gel_time_s=one.gel_time_s * factor) for one in resin.gel_points)
     return replace(resin, gel_points=gel_points, thickening=known)

@@ -12,7 +12,7 @@ from optimiser.filling.simulate import FillLimits
 from optimiser.network.flow_network import FloatArray, FlowNetwork, Links
 from optimiser.network.reduce_part import reduce_part
 from optimiser.part.shot import Crew, Shot
-from optimiser.physics.lognormal_scatter import factor_of_mean_one
+from optimiser.physics.lognormal_scatter import factor_of_mean_one, wave_field
 from optimiser.plan.resin_clock import ResinClock, clock_of_shot, fresh_pa_s_at
 
 COARSE, FULL, OPEN = 0, 1, 2
@@ -146,8 +146,7 @@ def _network(shot: Shot, cell_m: float) -> FlowNetwork:
 def patchy_field(network: FlowNetwork, variation: float, seed: int | tuple[int, ...]) -> FloatArray:
     """A smooth random factor of mean one and the given coefficient of variation, the same on every lattice.
 
-    Lognormal, `factor_of_mean_one` of f, a Gaussian field made of random waves (random Fourier features, Rahimi & Recht
-    2007, from memory) whose correlation falls to exp(-1/2) over the patch width.
+    Lognormal, `factor_of_mean_one` of a `wave_field` whose correlation falls to exp(-1/2) over the patch width.
     Rounded, because the last digits of a cosine depend on the processor and equal inputs are to give equal plans.
     """
     random = np.random.default_rng(seed)
@@ -155,7 +154,7 @@ def patchy_field(network: FlowNetwork, variation: float, seed: int | tuple[int, 
     place = np.column_stack([network.x_m, network.y_m, depth])
     wave = random.normal(size=(3, _WAVES)) / _PATCH_M
     phase = random.uniform(0, 2 * np.pi, _WAVES)
-    field = np.sqrt(2 / _WAVES) * np.cos(place @ wave + phase).sum(axis=1)
+    field = wave_field(place, wave, phase)
     return np.asarray(factor_of_mean_one(variation=variation, deviations=field).round(_PATCHY_DIGITS))
 
 

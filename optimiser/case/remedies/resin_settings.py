@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from optimiser.case.process_document import ProcessDocument
 from optimiser.case.remedies.proposal import Edit, Effort, Failing, Proposal
 from optimiser.errors import OutOfRangeError
+from optimiser.physics.closed_form import time_at_viscosity_s
 from optimiser.plan.resin_clock import fresh_pa_s_at, gel_time_s_at
 from optimiser.units import fraction_from_percent, k_from_c
 
@@ -105,7 +106,11 @@ def _would_do(failing: Failing, setting: _Setting) -> bool:
         gel_s = gel_time_s_at(resin, k_from_c(warmer_c), fraction_from_percent(setting.level_percent))
     except OutOfRangeError:
         return False
-    wet_out_s = result.chosen.run.wet_out_s * viscosity_pa_s / result.scenes.viscosity_pa_s
+    wet_out_s = time_at_viscosity_s(
+        time_s=result.chosen.run.wet_out_s,
+        viscosity_pa_s=result.scenes.viscosity_pa_s,
+        other_pa_s=viscosity_pa_s,
+    )
     return wet_out_s <= _ROOM * gel_s * failing.shot.process.gel_fraction
 
 
