@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -20,6 +21,37 @@ def test_each_mix_says_what_is_weighed_in(plan: PlanDocument) -> None:
     assert [row[1] for row in rows] == ["32.0"] * 8 + ["30.6"]
     assert rows[0][2] == "480"
     assert sum(float(row[2]) for row in rows) == pytest.approx(1000 * plan.resin.initiator_kg, abs=9 * 0.5)
+
+
+@pytest.mark.parametrize(
+    ("total_kg", "mix_kg", "percent", "said", "in_all"),
+    [
+        (286.6, 32.0, 1.5, "Initiator in all: 4.299 kg, which is 1.5 % of", 4299),
+        (19.5, 10.0, 1.5, "Initiator in all: 0.293 kg, which is 1.5 % of", 293),
+        (40.0, 12.25, 1.35, "Initiator in all: 0.540 kg, which is 1.35 % of", 540),
+        (46.0, 9.2, 1.15, "Initiator in all: 0.530 kg, as the mixes are weighed, each to its own gram", 530),
+        (27.6, 9.2, 1.25, "Initiator in all: 0.345 kg, which is 1.25 % of", 345),
+        (42.1, 10.3, 1.3, "Initiator in all: 0.548 kg, which is 1.3 % of", 548),
+    ],
+)
+def test_the_rows_add_up_to_what_is_printed_or_the_sheet_says_so(
+    fields: dict[str, Any], total_kg: float, mix_kg: float, percent: float, said: str, in_all: int
+) -> None:
+    """Resin to the last digit; initiator to the gram, each dose the nearest and what to have never less than all."""
+    fields["resin"].update(total_kg=total_kg, initiator_percent=percent, mixes=math.ceil(total_kg / mix_kg))
+    fields["conditions"].update(mix_kg=mix_kg, initiator_percent=percent)
+    plan = PlanDocument.model_validate(fields)
+    mixes = mixes_of(plan)
+    assert sum(float(row[1]) for row in mixes.rows) == pytest.approx(total_kg, abs=1e-9)
+    for row in mixes.rows:
+        assert float(row[2]) == pytest.approx(10 * float(row[1]) * percent, abs=0.5 + 1e-9), "the nearest gram"
+    line, added = mixes.says[1], sum(float(row[2]) for row in mixes.rows)
+    assert line.startswith(said)
+    assert in_all >= max(added, 10 * total_kg * percent - 1e-9)
+    assert ("add up to" in line) == (added < in_all)
+    assert added == in_all or f"add up to {added:g} g" in line
+    on_hand = next(check.planned for check in checks(plan) if check.what == "Initiator on hand")
+    assert on_hand == f"{in_all / 1000:.3f} kg for the whole shot, or more"
 
 
 def test_no_mix_is_weighed_where_its_size_is_not_known(fields: dict[str, Any]) -> None:
