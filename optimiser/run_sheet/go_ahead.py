@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import BEFORE_FIRST_TAP
+from optimiser.run_sheet.mixes import MIXING
 from optimiser.run_sheet.supply import SupplyIs, supply_is
-from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK
+from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK, number
 
 GO_HEAD = "STOP before step 1"
 TURN_NOW = "TURN NOW: next step is due in the same minute"
@@ -29,6 +30,7 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
     if supply_is(plan) is SupplyIs.MACHINE:
         return (
             "START MACHINE as its maker says: initiator in, times filled in above",
+            f"RATIO WEIGHED, as '{MIXING}' says: {number(plan.resin.initiator_percent)} %. If not: STOP, CALL",
             "supply hose and manifold FULL up to the SHUT taps: machine STOPPED, counter at zero",
             f"checks '{BEFORE_FIRST_TAP}' ticked; machine ON again, step 1 at once",
         )

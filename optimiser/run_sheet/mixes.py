@@ -14,6 +14,8 @@ from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
 from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, grams_up, number, to_have_kg, weighed
 from optimiser.units import min_from_s
 
+MIXING = "Mixing"
+"""The head over it."""
 MOST_ROWS = 12
 POT_ROWS = 6
 _POTS_KG = (1, 2, 5)
@@ -90,7 +92,7 @@ def _of_resin(plan: PlanDocument) -> str:
 def _machine(plan: PlanDocument) -> tuple[str, ...]:
     return (
         f"DO NOT BATCH MIX: machine ratio {number(plan.resin.initiator_percent)} %, "
-        f"checked by {BLANK} weighed {SHORT_BLANK} kg resin, {SHORT_BLANK} kg initiator.",
+        f"checked by {BLANK} weighed {SHORT_BLANK} g resin, {SHORT_BLANK} g initiator.",
     )
 
 

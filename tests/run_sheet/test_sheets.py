@@ -138,7 +138,8 @@ def test_go_comes_before_step_one_and_the_end_after_the_last(
 def test_a_machine_runs_before_the_first_tap_and_rests_before_the_last_feed_shuts(machine_plan: PlanDocument) -> None:
     """It must not press against shut taps; a row of the cautions says why. Others read nothing of it."""
     for text in (PageReader(render_html(machine_plan)).text, " ".join(pdf_pages(render_pdf(machine_plan)))):
-        asked = ("GO given by", "START MACHINE", "machine STOPPED", "machine ON again", machine_plan.steps[0].label)
+        start = ("START MACHINE", "RATIO WEIGHED, as 'Mixing' says: 1.5 %", "machine STOPPED", "machine ON again")
+        asked = ("GO given by", *start, machine_plan.steps[0].label)
         assert sorted(asked, key=text.index) == list(asked)
         stopped = text.index("STOP THE MACHINE before the last feed is shut")
         assert text.index("ALL WET: seen") < stopped < text.index("LEFT OPEN")
