@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import groupby
@@ -11,7 +12,7 @@ from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import Bleeding, bleeding_of
 from optimiser.run_sheet.gaps_beside import gaps_beside
 from optimiser.run_sheet.ranges import step_range
-from optimiser.run_sheet.wording import is_short, kilograms, minute_range, minutes, sentence
+from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, kilograms, minute_range, minutes, sentence
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,6 +61,7 @@ class StepGroup:
 
 
 _CALLS = {"start": "START", "reached": "WAIT", "wet_up_to": "WAIT", "clock": "CLOCK"}
+NEVER_BY_KG = "Do NOT go by kg. CALL"
 NEVER_CLAMP_BLIND = "Do NOT clamp. CALL"
 _FALLBACK_SAYS = {
     "start": "At the start",
@@ -83,7 +85,7 @@ def _told_apart(group: StepGroup, before: list[StepGroup]) -> StepGroup:
     """Once the tap of an earlier step is open its weight is soon passed, so the same weight calls for nothing more."""
     by_weight = group.backup.startswith("After ")
     twins = by_weight and any(one.backup == group.backup for one in before)
-    return replace(group, backup="Do NOT go by kg. CALL") if twins else group
+    return replace(group, backup=NEVER_BY_KG) if twins else group
 
 
 def every_row(groups: list[StepGroup]) -> Iterator[StepRow]:
@@ -127,6 +129,9 @@ def _shared(texts: list[str]) -> str:
 def _says(plan: PlanDocument, step: PlannedStep) -> str:
     """A clamp shuts for good, so its trigger is more than resin in the vent. Common practice, no source."""
     says = sentence(step.trigger.says.strip()) or _FALLBACK_SAYS[step.trigger.kind]
+    if step.trigger.kind == "clock":
+        called, by, then = says.partition(" by the clock")
+        return f"{called}{by} (TODAY {_time_of_day(step)}){then}"
     if step.action != "clamp" or step.trigger.kind != "reached":
         return says
     gaps = gaps_beside(plan, step.label)
@@ -134,10 +139,18 @@ def _says(plan: PlanDocument, step: PlannedStep) -> str:
     return f"{says.rstrip('.')} AND nothing before it is dry to the eye{first}"
 
 
+def _time_of_day(step: PlannedStep) -> str:
+    """Room for what the clock on the wall will show, with seconds where the moment is no whole minute."""
+    whole = math.ceil(round(step.trigger.at_s or 0.0, 3)) % 60 == 0
+    return CLOCK_BLANK if whole else f"{CLOCK_BLANK}:____"
+
+
 def _backup(step: PlannedStep) -> str:
     """Never a weight for a clamp: it shuts for good, and what is behind it stays dry."""
     if step.action == "clamp":
         return NEVER_CLAMP_BLIND if step.trigger.kind in ("reached", "wet_up_to") else ""
+    if step.trigger.backup is None and step.trigger.kind in ("reached", "wet_up_to"):
+        return NEVER_BY_KG
     said = sentence((step.trigger.backup or "").strip().removeprefix("or ").rstrip("."))
     return f"{said} in" if said.endswith(" kg") else said
 

@@ -143,3 +143,9 @@ def test_a_weight_that_an_earlier_step_has_calls_for_nothing_more(fields: dict[s
     groups = step_groups(PlanDocument.model_validate(fields))
     told = [group.backup for group in groups if "23.8" in group.backup or "by kg" in group.backup]
     assert told == ["After 23.8 kg in", "Do NOT go by kg. CALL"]
+
+
+def test_a_step_by_sight_without_a_weight_is_not_opened_blind(fields: dict[str, Any]) -> None:
+    """What the plan has no kilograms for is asked about, not guessed."""
+    fields["steps"][3]["trigger"].update(place="4", backup=None)
+    assert step_groups(PlanDocument.model_validate(fields))[1].backup == "Do NOT go by kg. CALL"

@@ -11,6 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.go_ahead import start_ticks
 from optimiser.run_sheet.html import render_html
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.pdf import render_pdf
@@ -306,3 +307,13 @@ def test_plain_plan_without_course_or_proof_of_spread_still_prints(fields: dict[
     bare = PlanDocument.model_validate(fields)
     assert "None" not in PageReader(render_html(bare)).text
     assert "None" not in " ".join(pdf_pages(render_pdf(bare)))
+
+
+def test_who_writes_the_time_of_day_is_named_where_a_step_goes_by_the_clock(fields: dict[str, Any]) -> None:
+    """When the first tap opens; elsewhere the start order says nothing of it."""
+    said = "writes the time of day into each step marked CLOCK when step 1 opens"
+    assert not any(said in tick for tick in start_ticks(PlanDocument.model_validate(fields)))
+    fields["steps"][3]["trigger"] = {"kind": "clock", "at_s": 600.0, "says": "at minute 10 by the clock"}
+    plan = PlanDocument.model_validate(fields)
+    assert sum(said in tick for tick in start_ticks(plan)) == 1
+    assert "At minute 10 by the clock (TODAY ____:____)" in " ".join(pdf_pages(render_pdf(plan)))
