@@ -10,6 +10,7 @@ from math import ceil, floor
 
 from optimiser.case.amounts_document import PlannedMix
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.reserve_mixes import reserve_mixes
 from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
 from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, grams_up, number, to_have_kg, weighed
 from optimiser.units import min_from_s
@@ -19,6 +20,11 @@ MIXING = "Mixing"
 MOST_ROWS = 12
 POT_ROWS = 6
 _POTS_KG = (1, 2, 5)
+IF_SHORT = "only if short"
+WHEN_SHORT = (
+    "'Only if short': {at} look at the front. Begin the mix, unless the person in charge is sure that all is wet "
+    "before the container runs low."
+)
 BEGIN, POURED = "Begin at", "In the container by"
 HEADS = ("Resin, kg", "Initiator, g", "Weighed by", "Initiator in at", "Used up at")
 
@@ -108,12 +114,20 @@ def _counted(plan: PlanDocument) -> Mixes:
         when = f"Mixes: {count}. Mix the next only when the one before runs low.{more}"
         return Mixes(says=(when, *says), heads=heads, rows=rows)
     at = "kg drawn" if is_bled(plan) else "kg in"
-    begins = [(_begin(one, at), _pour_by(one, at)) for one in plan.mixes] + [("only if short", "")] * count
+    begins = [(_begin(one, at), _pour_by(one, at)) for one in plan.mixes]
+    reserve = reserve_mixes(plan)
+    begins += [
+        (f"{_floor_kg(one.begin_at_kg)} {at}, {IF_SHORT}", f"{_floor_kg(one.pour_by_kg)} {at}")
+        for one in reserve
+    ]
+    look_at = "at that weight" if reserve else "when the mix before it is poured in"
+    begins += [(IF_SHORT, "")] * count
     return Mixes(
         says=(
             f"Mixes: {count}.{more} Each begins when '{at}' is what stands here, not by the minute, and is in the "
             "container by the second figure: A HOSE END THAT COMES FREE DRAWS AIR. Each has its own gel clock: resin "
             "past it stays out of the line and goes where the cautions say.",
+            *((WHEN_SHORT.format(at=look_at),) if count > len(plan.mixes) else ()),
             *says,
         ),
         heads=(heads[0], BEGIN, POURED, *heads[1:]),
