@@ -104,11 +104,21 @@ def _line_across(network: FlowNetwork, place: str, run: FillRun) -> str | None:
 
 
 def _backup(step: Step, run: FillRun, called: DueStep | None, density_kg_m3: float) -> str | None:
-    """By the scales of the supply, where the place cannot be seen; never for a clamp, which shuts for good.
-
-    Rounded up: late is the safe side.
-    """
+    """By the scales of the supply, where the place cannot be seen; never for a clamp, which shuts for good."""
     if called is None or step.action is Action.CLAMP or step.trigger.kind in (TriggerKind.START, TriggerKind.CLOCK):
         return None
-    drawn = np.interp(called.called_s, run.history.time_s, run.history.injected_m3) * density_kg_m3
-    return f"or after {np.ceil(drawn * 10 - 1e-9) / 10:.1f} kg"
+    drawn_m3 = float(np.interp(called.called_s, run.history.time_s, run.history.injected_m3))
+    weight = weight_to_wait_for(drawn_m3 * density_kg_m3, float(run.history.injected_m3[-1]) * density_kg_m3)
+    return None if weight is None else f"or after {weight}"
+
+
+def weight_to_wait_for(drawn_kg: float, in_the_end_kg: float) -> str | None:
+    """Rounded up, late being the safe side, but never past what is drawn when the run ends: nobody would see it.
+
+    None: so near the end that hundredths do not tell it apart.
+    """
+    for decimals in (1, 2):
+        weight_kg = ceil(round(drawn_kg * 10**decimals, 6)) / 10**decimals
+        if weight_kg <= in_the_end_kg:
+            return f"{weight_kg:.{decimals}f} kg"
+    return None

@@ -6,6 +6,7 @@ import numpy as np
 
 from optimiser import __version__
 from optimiser.case.advice_words import layout_advice
+from optimiser.case.bled_before import bled_before
 from optimiser.case.conflict_words import conflict_of_plan
 from optimiser.case.gel_clock import gel_clock_of, gel_clock_warnings
 from optimiser.case.idle_steps import idle_steps
@@ -45,7 +46,7 @@ from optimiser.filling.tap_play import DueStep, reached_at, standing_at_start
 from optimiser.network.line_layout import line_layouts
 from optimiser.network.zone_graph import way_to_vent
 from optimiser.part.part import FeedLine
-from optimiser.part.sequence import Action, Step, TriggerKind
+from optimiser.part.sequence import Step
 from optimiser.part.shot import GelRule, Shot
 from optimiser.physics.trapped_gas import compressed_volume_m3
 from optimiser.physics.vacuum import dew_point_k
@@ -185,15 +186,10 @@ def _step(shot: Shot, result: PlanResult, number: int, step: Step, index: int, d
         latest_s=max([*times, done.done_s]) if whole and done else None,
         flow_kg_per_min=None if done is None else _flow_after(run, done.done_s, density),
         drawn_kg=None if done is None else _drawn_at(run, done.done_s, density),
-        bled_before_litres=litres_from_m3(shot.supply.manifold_volume_m3) if _bled_before(shot, step) else None,
+        bled_before_litres=litres_from_m3(shot.supply.manifold_volume_m3) if bled_before(shot, step) else None,
         turned_at=None if (place := shot.crew.place_of(step.label)) is None else shot.crew.places[place].name,
         person=None if done is None or done.person is None else done.person + 1,
     )
-
-
-def _bled_before(shot: Shot, step: Step) -> bool:
-    later = step.action is Action.OPEN and step.trigger.kind is not TriggerKind.START
-    return later and shot.supply.bled_before_each_tap and shot.supply.manifold_volume_m3 > 0
 
 
 def _flow_after(run: FillRun, time_s: float, density_kg_m3: float) -> float:

@@ -10,6 +10,7 @@ from optimiser.case.gel_clock_words import gel_clock_lines, temperatures_words
 from optimiser.case.plan_document import Conditions, PlanDocument
 from optimiser.case.printed_leak import printed_leak
 from optimiser.case.shown_label import shown_label
+from optimiser.run_sheet.bleeding import AT_THE_FAR_END, FLUSH_VALVE
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.mixes import initiator_in_all
 from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
@@ -188,11 +189,25 @@ def _taps(plan: PlanDocument) -> list[Check]:
     return [
         Check(what=f"EVERY TAP SHUT ({len(lines)})", planned=" · ".join(lines), blank=""),
         Check(what=f"EVERY VENT OPEN ({len(vents)})", planned=" · ".join(vents), blank=""),
+        *_flush_valve(plan),
         Check(
             what="Labels on hose end and manifold are the same as on this sheet",
             planned=f"all carry sheet {sheet_mark(plan)}",
             blank="",
         ),
+    ]
+
+
+def _flush_valve(plan: PlanDocument) -> list[Check]:
+    """Nothing where nothing is bled."""
+    if not is_bled(plan):
+        return []
+    return [
+        Check(
+            what=f"{FLUSH_VALVE} SHUT, its name on it",
+            planned=f"{AT_THE_FAR_END}, to the flush pot: empty, lid whole, under vacuum, rated for vacuum and heat",
+            blank="",
+        )
     ]
 
 

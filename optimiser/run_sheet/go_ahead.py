@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import BEFORE_FIRST_TAP
+from optimiser.run_sheet.mixes import MIXING
 from optimiser.run_sheet.supply import SupplyIs, supply_is
-from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK
+from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK, number
 
 GO_HEAD = "STOP before step 1"
 TURN_NOW = "TURN NOW: next step is due in the same minute"
@@ -26,15 +27,20 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
     """From GO to the first tap. How a machine is started and hoses are filled is its maker's and the yard's to say;
     it is not left to press against shut taps.
     """
+    by_clock = any(step.trigger.kind == "clock" for step in plan.steps)
+    clock = (f"{BLANK} writes the time of day into each step marked CLOCK when step 1 opens",) if by_clock else ()
     if supply_is(plan) is SupplyIs.MACHINE:
         return (
             "START MACHINE as its maker says: initiator in, times filled in above",
+            f"RATIO WEIGHED, as '{MIXING}' says: {number(plan.resin.initiator_percent)} %. If not: STOP, CALL",
             "supply hose and manifold FULL up to the SHUT taps: machine STOPPED, counter at zero",
+            *clock,
             f"checks '{BEFORE_FIRST_TAP}' ticked; machine ON again, step 1 at once",
         )
     return (
         "FIRST POT MIXED: initiator in, times filled in above",
         "supply hose and manifold FULL up to the SHUT taps, scale at zero",
+        *clock,
         f"checks '{BEFORE_FIRST_TAP}' ticked",
     )
 

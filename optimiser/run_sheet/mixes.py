@@ -10,14 +10,21 @@ from math import ceil, floor
 
 from optimiser.case.amounts_document import PlannedMix
 from optimiser.case.plan_document import PlanDocument
-from optimiser.case.quantities import made_kg
+from optimiser.run_sheet.reserve_mixes import reserve_mixes
 from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
-from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, number, to_have, to_have_kg, weighed
+from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, grams_up, number, to_have_kg, weighed
 from optimiser.units import min_from_s
 
+MIXING = "Mixing"
+"""The head over it."""
 MOST_ROWS = 12
 POT_ROWS = 6
 _POTS_KG = (1, 2, 5)
+IF_SHORT = "only if short"
+WHEN_SHORT = (
+    "'Only if short': {at} look at the front. Begin the mix, unless the person in charge is sure that all is wet "
+    "before the container runs low."
+)
 BEGIN, POURED = "Begin at", "In the container by"
 HEADS = ("Resin, kg", "Initiator, g", "Weighed by", "Initiator in at", "Used up at")
 
@@ -43,15 +50,36 @@ def mixes_of(plan: PlanDocument) -> Mixes:
 
 
 def initiator_in_all(plan: PlanDocument) -> str:
-    """Of the resin as it is printed, so that whoever checks the sum on paper finds it."""
-    return weighed(to_have_kg(plan.resin.total_kg) * plan.resin.initiator_percent / 100)
+    """The least to have: the share of the resin as it is printed, so that whoever checks the sum on paper finds it.
+
+    Never less than what all mixes together are weighed.
+    """
+    return weighed(max(_share_of_all_g(plan), _mixed_g(plan)) / 1000)
 
 
 def _in_all(plan: PlanDocument) -> str:
-    return (
-        f"Initiator in all: {initiator_in_all(plan)}, which is {_of_resin(plan)}; "
-        "the level is the data sheet's of this batch."
-    )
+    exact_g, mixed_g = _share_of_all_g(plan), _mixed_g(plan)
+    level = "the level is the data sheet's of this batch."
+    if mixed_g > grams_up(exact_g):
+        return (
+            f"Initiator in all: {initiator_in_all(plan)}, as the mixes are weighed, each to its own gram; "
+            f"{_of_resin(plan)} are {weighed(exact_g / 1000)}; {level}"
+        )
+    less = f" The mixes, each to its own gram, add up to {mixed_g:.10g} g." if 0 < mixed_g < grams_up(exact_g) else ""
+    return f"Initiator in all: {initiator_in_all(plan)}, which is {_of_resin(plan)}; {level}{less}"
+
+
+def _share_of_all_g(plan: PlanDocument) -> float:
+    return 10 * to_have_kg(plan.resin.total_kg) * plan.resin.initiator_percent
+
+
+def _mixed_g(plan: PlanDocument) -> float:
+    """What all mixes together are weighed, as the table says it; 0: none are counted, or their size is not known."""
+    mix_kg, count = plan.conditions.mix_kg, plan.resin.mixes
+    if mix_kg is None or not count:
+        return 0.0
+    full_g, last_g = (_initiator_g(plan, _resin_kg(plan, one, mix_kg)) for one in (1, count))
+    return (count - 1) * full_g + last_g
 
 
 def _by_pot(plan: PlanDocument) -> tuple[str, ...]:
@@ -70,7 +98,7 @@ def _of_resin(plan: PlanDocument) -> str:
 def _machine(plan: PlanDocument) -> tuple[str, ...]:
     return (
         f"DO NOT BATCH MIX: machine ratio {number(plan.resin.initiator_percent)} %, "
-        f"checked by {BLANK} weighed {SHORT_BLANK} kg resin, {SHORT_BLANK} kg initiator.",
+        f"checked by {BLANK} weighed {SHORT_BLANK} g resin, {SHORT_BLANK} g initiator.",
     )
 
 
@@ -78,18 +106,28 @@ def _counted(plan: PlanDocument) -> Mixes:
     count, mix_kg = plan.resin.mixes or 0, plan.conditions.mix_kg
     shown = range(1, min(count, MOST_ROWS) + 1)
     rows = tuple((str(one), *_share(plan, one, mix_kg), "", "", "") for one in shown)
-    more = f" The table shows {MOST_ROWS} of them; the others up to {count} alike." if count > MOST_ROWS else ""
+    last = "" if mix_kg is None else f", the last {_resin_kg(plan, count, mix_kg):.{_decimals(mix_kg)}f} kg"
+    cut = f" The table shows {MOST_ROWS} of them; the others up to {count} alike{last}."
+    more = cut if count > MOST_ROWS else ""
     says, heads = (_in_all(plan), *_by_pot(plan)), ("Mix", *HEADS)
     if not plan.mixes or plan.mixes[0].initiator_in_at_s >= 0:  # the case does not say how long a mix takes
         when = f"Mixes: {count}. Mix the next only when the one before runs low.{more}"
         return Mixes(says=(when, *says), heads=heads, rows=rows)
     at = "kg drawn" if is_bled(plan) else "kg in"
-    begins = [(_begin(one, at), _pour_by(one, at)) for one in plan.mixes] + [("only if short", "")] * count
+    begins = [(_begin(one, at), _pour_by(one, at)) for one in plan.mixes]
+    reserve = reserve_mixes(plan)
+    begins += [
+        (f"{_floor_kg(one.begin_at_kg)} {at}, {IF_SHORT}", f"{_floor_kg(one.pour_by_kg)} {at}")
+        for one in reserve
+    ]
+    look_at = "at that weight" if reserve else "when the mix before it is poured in"
+    begins += [(IF_SHORT, "")] * count
     return Mixes(
         says=(
             f"Mixes: {count}.{more} Each begins when '{at}' is what stands here, not by the minute, and is in the "
             "container by the second figure: A HOSE END THAT COMES FREE DRAWS AIR. Each has its own gel clock: resin "
             "past it stays out of the line and goes where the cautions say.",
+            *((WHEN_SHORT.format(at=look_at),) if count > len(plan.mixes) else ()),
             *says,
         ),
         heads=(heads[0], BEGIN, POURED, *heads[1:]),
@@ -116,12 +154,29 @@ def _floor_kg(kg: float) -> str:
 
 
 def _share(plan: PlanDocument, one: int, mix_kg: float | None) -> tuple[str, str]:
-    """Resin and initiator of one mix; the last takes what is left of the total."""
+    """Resin and initiator of one mix, as they are weighed."""
     if mix_kg is None:
         return "", ""
-    resin_kg = to_have_kg(made_kg(one, total_kg=plan.resin.total_kg, mix_kg=mix_kg))
-    initiator_g = 1000 * resin_kg * plan.resin.initiator_percent / 100
-    return to_have(resin_kg).removesuffix(" kg"), f"{initiator_g:.0f}" if initiator_g >= 10 else number(initiator_g)
+    resin_kg = _resin_kg(plan, one, mix_kg)
+    return f"{resin_kg:.{_decimals(mix_kg)}f}", number(_initiator_g(plan, resin_kg))
+
+
+def _resin_kg(plan: PlanDocument, one: int, mix_kg: float) -> float:
+    """A full mix as the case states it; the last takes what is left, so that all add up to the total as printed."""
+    if one < (plan.resin.mixes or 0):
+        return mix_kg
+    return round(max(0.0, to_have_kg(plan.resin.total_kg) - (one - 1) * mix_kg), _decimals(mix_kg))
+
+
+def _decimals(mix_kg: float) -> int:
+    """A tenth of a kilogram, finer only where a full mix is stated finer."""
+    return max(1, len(number(mix_kg).partition(".")[2]))
+
+
+def _initiator_g(plan: PlanDocument, resin_kg: float) -> float:
+    """A dose, not a least amount: to the nearest gram, in a small mix to the nearest tenth."""
+    dose_g = 10 * resin_kg * plan.resin.initiator_percent
+    return round(dose_g, 0 if dose_g >= 10 else 1)
 
 
 def _pots(plan: PlanDocument) -> Mixes:

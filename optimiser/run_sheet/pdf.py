@@ -11,9 +11,11 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     BaseDocTemplate,
+    CondPageBreak,
     Flowable,
     Frame,
     Image,
+    KeepTogether,
     NextPageTemplate,
     PageBreak,
     PageTemplate,
@@ -135,16 +137,17 @@ def _story(sheet: Contents, drawings: _Drawings, marks: dict[str, int], found: d
     ticks = go_ticks(
         checks_at=f"from page {marks.get(CHECKS, 0)}", cautions_at=f"page {marks.get(CAUTIONS, 0)}", start=sheet.start
     )
+    blocks = [
+        tap_block(group, before=PageMark(begins(n), found), after=PageMark(ends(n), found))
+        for n, group in enumerate(sheet.groups)
+    ]
     together = same_minute(f"page {marks.get(TOGETHER, 0)}" if sheet.due_together else None)
     return [
         NextPageTemplate("taps"),
         *pdf_first.headline(sheet),
         *pdf_first.go_ahead(sheet, ticks, together),
-        head_row(),
-        *(
-            tap_block(group, before=PageMark(begins(n), found), after=PageMark(ends(n), found))
-            for n, group in enumerate(sheet.groups)
-        ),
+        *_head_of(blocks, on_page=marks.get(begins(0), 1)),
+        *blocks,
         ending_block(sheet.ending),
         *map_page,
         PageMark(CHECKS, found),
@@ -156,6 +159,16 @@ def _story(sheet: Contents, drawings: _Drawings, marks: dict[str, int], found: d
         *([] if drawings.thickness is None else _across(drawings.thickness)),
         *pdf_pages.granted(sheet),
     ]
+
+
+def _head_of(blocks: list[KeepTogether], *, on_page: int) -> list[Flowable]:
+    """The names of the columns never stand alone at the foot of page one: the pages after it bring their own."""
+    head = head_row()
+    if not blocks:
+        return [head]
+    first: list[Flowable] = vars(blocks[0])["_content"]
+    needed = sum(one.wrap(WIDTH, PAGE_HEIGHT)[1] for one in (head, *first))
+    return [CondPageBreak(needed), *([head] if on_page == 1 else [])]
 
 
 def _footer(canvas: Canvas, sheet: Contents, page: str, *, across: bool) -> None:

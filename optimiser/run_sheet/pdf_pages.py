@@ -7,7 +7,7 @@ from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
 
 from optimiser.run_sheet.checks_before import Check
 from optimiser.run_sheet.contents import Contents
-from optimiser.run_sheet.mixes import BEGIN
+from optimiser.run_sheet.mixes import BEGIN, MIXING
 from optimiser.run_sheet.pdf_blocks import (
     BLACK,
     TINT,
@@ -52,7 +52,7 @@ def _resin(sheet: Contents) -> list[Flowable]:
 
 def _mixes(sheet: Contents) -> list[Flowable]:
     """How resin and initiator are put together, with a row for each mix or pot where there are any."""
-    said = [heading("Mixing"), *(words(line, 12, bold=True) for line in sheet.mixes.says)]
+    said = [heading(MIXING), *(words(line, 12, bold=True) for line in sheet.mixes.says)]
     if not sheet.mixes.heads:
         return said
     rows: list[list[Cell]] = [[words(head, 10, bold=True) for head in sheet.mixes.heads]]

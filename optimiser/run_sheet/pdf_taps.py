@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
 
+from optimiser.run_sheet.bleeding import Bleeding
 from optimiser.run_sheet.ending import Ending
 from optimiser.run_sheet.pdf_blocks import (
     BLACK,
@@ -41,7 +42,7 @@ def tap_block(group: StepGroup, *, before: Flowable, after: Flowable) -> KeepTog
     for row in group.rows:
         if row.first:
             spans.append(("SPAN", (1, len(rows)), (-1, len(rows))))
-            rows.append([TickBox(), words(row.first, 12, bold=True), "", "", "", ""])
+            rows.append([TickBox(), _bled(row.first), "", "", "", ""])
         rows.append(_cells(row))
     block = table(
         rows,
@@ -56,7 +57,23 @@ def tap_block(group: StepGroup, *, before: Flowable, after: Flowable) -> KeepTog
             *spans,
         ],
     )
-    return KeepTogether([before, block, after])
+    return KeepTogether([before, *_ahead(group), block, after])
+
+
+def _ahead(group: StepGroup) -> list[Flowable]:
+    """Above the trigger, since it is done before that comes."""
+    if group.ahead is None:
+        return []
+    block = table(
+        [[TickBox(), _bled(group.ahead)]],
+        (COLUMNS[0], WIDTH - COLUMNS[0]),
+        style=[("LINEABOVE", (0, 0), (-1, 0), 2.5, BLACK)],
+    )
+    return [block]
+
+
+def _bled(bleeding: Bleeding) -> list[Cell]:
+    return [words(bleeding.do, 12, bold=True), words(bleeding.notes, 10)]
 
 
 def _trigger(group: StepGroup) -> list[Cell]:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import groupby
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.case.shown_label import shown_label
+from optimiser.run_sheet.bleeding import Bleeding, bleeding_of
 from optimiser.run_sheet.gaps_beside import gaps_beside
-from optimiser.run_sheet.ranges import Range, step_range
-from optimiser.run_sheet.supply import SupplyIs, supply_is
-from optimiser.run_sheet.wording import is_short, kilograms, minute_range, minutes, sentence
+from optimiser.run_sheet.ranges import step_range
+from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, kilograms, minute_range, minutes, sentence
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,8 +25,8 @@ class StepRow:
     """OPEN, CLOSE or CLAMP."""
     what: str
     """What is turned, in words: 'tap, line 3'."""
-    first: str
-    """What is done before it, with a box of its own to tick; may be empty."""
+    first: Bleeding | None
+    """What is done after the step before it, with a box of its own to tick."""
     fills: bool
     """True: the step lets resin in."""
     minute: str
@@ -51,6 +52,8 @@ class StepGroup:
     """The trigger sentence; empty where each row has its own."""
     backup: str
     rows: tuple[StepRow, ...]
+    ahead: Bleeding | None
+    """What is done before the trigger comes, with a box of its own to tick."""
 
     @property
     def count(self) -> str:
@@ -58,6 +61,7 @@ class StepGroup:
 
 
 _CALLS = {"start": "START", "reached": "WAIT", "wet_up_to": "WAIT", "clock": "CLOCK"}
+NEVER_BY_KG = "Do NOT go by kg. CALL"
 NEVER_CLAMP_BLIND = "Do NOT clamp. CALL"
 _FALLBACK_SAYS = {
     "start": "At the start",
@@ -81,7 +85,7 @@ def _told_apart(group: StepGroup, before: list[StepGroup]) -> StepGroup:
     """Once the tap of an earlier step is open its weight is soon passed, so the same weight calls for nothing more."""
     by_weight = group.backup.startswith("After ")
     twins = by_weight and any(one.backup == group.backup for one in before)
-    return replace(group, backup="Do NOT go by kg. CALL") if twins else group
+    return replace(group, backup=NEVER_BY_KG) if twins else group
 
 
 def every_row(groups: list[StepGroup]) -> Iterator[StepRow]:
@@ -98,14 +102,15 @@ def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> Step
     triggers = [step.trigger for step in steps]
     says = _shared([_says(plan, step) for step in steps])
     backup = _shared([_backup(step) for step in steps])
+    ahead = next((step for step in steps if step.bled_before_litres is not None), None)
     return StepGroup(
         call=_CALLS[triggers[0].kind],
         says=says,
         backup=backup,
         rows=tuple(
-            _row(plan, step, step_range(plan, step), short=short, said=bool(says), backed=bool(backup))
-            for step in steps
+            _row(plan, step, short=short, said=bool(says), backed=bool(backup), ahead=step is ahead) for step in steps
         ),
+        ahead=None if ahead is None else bleeding_of(plan, ahead, first=True),
     )
 
 
@@ -117,23 +122,6 @@ def _what(step: PlannedStep) -> str:
     return ", ".join([what, *where, *who])
 
 
-def _bled_first(plan: PlanDocument, step: PlannedStep) -> str:
-    """'kg in' is what goes into the part; the scale or counter of the supply reads what is in the flush pot too.
-
-    While a tap draws, the manifold stands below the air: only what is under the same vacuum takes resin from it.
-    """
-    if step.bled_before_litres is None:
-        return ""
-    litres = sum(one.bled_before_litres or 0.0 for one in plan.steps if one.order <= step.order)
-    off = kilograms(litres * plan.conditions.resin_density_kg_per_m3 * 1e-3)
-    reads = "counter" if supply_is(plan) is SupplyIs.MACHINE else "kg drawn"
-    return (
-        f"FIRST, before step {step.order}: let {step.bled_before_litres:.1f} l through the manifold into the FLUSH "
-        "POT, which is under vacuum, and shut its valve again. NEVER INTO AN OPEN BUCKET: it draws air in. From then "
-        f"on 'kg in' = {reads} less {off} (all in the flush pot)."
-    )
-
-
 def _shared(texts: list[str]) -> str:
     return texts[0] if len(set(texts)) == 1 else ""
 
@@ -141,6 +129,9 @@ def _shared(texts: list[str]) -> str:
 def _says(plan: PlanDocument, step: PlannedStep) -> str:
     """A clamp shuts for good, so its trigger is more than resin in the vent. Common practice, no source."""
     says = sentence(step.trigger.says.strip()) or _FALLBACK_SAYS[step.trigger.kind]
+    if step.trigger.kind == "clock":
+        called, by, then = says.partition(" by the clock")
+        return f"{called}{by} (TODAY {_time_of_day(step)}){then}"
     if step.action != "clamp" or step.trigger.kind != "reached":
         return says
     gaps = gaps_beside(plan, step.label)
@@ -148,10 +139,18 @@ def _says(plan: PlanDocument, step: PlannedStep) -> str:
     return f"{says.rstrip('.')} AND nothing before it is dry to the eye{first}"
 
 
+def _time_of_day(step: PlannedStep) -> str:
+    """Room for what the clock on the wall will show, with seconds where the moment is no whole minute."""
+    whole = math.ceil(round(step.trigger.at_s or 0.0, 3)) % 60 == 0
+    return CLOCK_BLANK if whole else f"{CLOCK_BLANK}:____"
+
+
 def _backup(step: PlannedStep) -> str:
     """Never a weight for a clamp: it shuts for good, and what is behind it stays dry."""
     if step.action == "clamp":
         return NEVER_CLAMP_BLIND if step.trigger.kind in ("reached", "wet_up_to") else ""
+    if step.trigger.backup is None and step.trigger.kind in ("reached", "wet_up_to"):
+        return NEVER_BY_KG
     said = sentence((step.trigger.backup or "").strip().removeprefix("or ").rstrip("."))
     return f"{said} in" if said.endswith(" kg") else said
 
@@ -163,17 +162,18 @@ def _flow(step: PlannedStep) -> str:
     return f"at first {step.flow_kg_per_min:.1f} kg/min in all"
 
 
-def _row(plan: PlanDocument, step: PlannedStep, between: Range, *, short: bool, said: bool, backed: bool) -> StepRow:
+def _row(plan: PlanDocument, step: PlannedStep, *, short: bool, said: bool, backed: bool, ahead: bool) -> StepRow:
+    """ahead: what is bled for it stands before the trigger."""
     at_s = step.expected_at_s
     return StepRow(
         order=step.order,
         label=shown_label(step.label, step.kind),
         action=step.action.upper(),
         what=_what(step),
-        first=_bled_first(plan, step),
+        first=None if ahead else bleeding_of(plan, step, first=False),
         fills=step.action == "open",
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
-        spread=minute_range(*between, short=short),
+        spread=minute_range(*step_range(plan, step), short=short),
         amount="" if step.drawn_kg is None else f"{kilograms(step.drawn_kg)} in",
         flow=_flow(step),
         own_trigger="" if said else _says(plan, step),

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.bleeding import FLUSH_VALVE
 from optimiser.run_sheet.ranges import wet_out_range
 from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
 from optimiser.run_sheet.wording import BLANK, is_short, minutes
@@ -31,13 +32,18 @@ class WhatIf:
 
 _FLUSH = (
     WhatIf(
-        happens="Bubbles come while the manifold is let into the flush pot",
-        do="Shut the valve of the flush pot, open nothing new. Air that is in does not come out. CALL.",
+        happens="Bubbles come while the manifold is bled into the flush pot",
+        do=f"Shut the {FLUSH_VALVE}, open nothing new. Air that is in does not come out. CALL.",
     ),
     WhatIf(
-        happens="A tap was opened before the manifold was let into the flush pot",
+        happens="A tap was opened before the manifold was bled into the flush pot",
         do="Do not do it now: the old resin is in the line. Write the minute down. CALL: its gel clock may be the "
         "first mix's.",
+    ),
+    WhatIf(
+        happens="Bled, and the trigger does not come for some minutes",
+        do="Bleed as much again when it is near: what stands in the manifold is old. Write the kg down, they come off "
+        "'kg in' too. CALL.",
     ),
 )
 

@@ -45,9 +45,13 @@ def kilograms(mass_kg: float) -> str:
 
 
 def weighed(mass_kg: float) -> str:
-    """A quantity that is put on the scales: at least three figures, grams at the finest."""
-    decimals = 1 if mass_kg >= 10 else 2 if mass_kg >= 1 else 3
-    return f"{mass_kg:.{decimals}f} kg"
+    """The least of a quantity that is put on the scales: rounded up to the gram, as its parts are weighed in grams."""
+    return f"{grams_up(1000 * mass_kg) / 1000:.3f} kg"
+
+
+def grams_up(mass_g: float) -> int:
+    """To four decimals first, so that the noise of floating point does not ask for a gram more."""
+    return math.ceil(round(mass_g, 4))
 
 
 def to_have_kg(mass_kg: float) -> float:

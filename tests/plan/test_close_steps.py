@@ -71,7 +71,23 @@ def test_a_vent_is_never_clamped_by_another_call() -> None:
     assert in_order(SEQUENCE, [later, clamp]) is None
 
 
-def planned(panels: Any, smallest_lock_cm2: float, *, third_mm: float = 660, walk_s: float = 0) -> PlanDocument:
+BLED = {
+    "kind": "metering_machine",
+    "pressure_cap_mbar_abs": 1000,
+    "flow_cap_kg_per_min": 20,
+    "manifold_volume_litres": 0.2,
+    "bled_before_each_tap": True,
+}
+
+
+def planned(
+    panels: Any,
+    smallest_lock_cm2: float,
+    *,
+    third_mm: float = 660,
+    walk_s: float = 0,
+    supply: dict[str, Any] | None = None,
+) -> PlanDocument:
     """From line 2 resin comes to line 1 some six seconds before line 3, which has nearly twice as far to feed.
 
     walk_s: from tap 2 to the others; 0: no manifolds are named.
@@ -84,6 +100,7 @@ def planned(panels: Any, smallest_lock_cm2: float, *, third_mm: float = 660, wal
         coarse_cell_mm=50,
         rounds=1,
         mistakes=None,
+        supply=supply,
         rules={"start": ["2"]},
         process={"smallest_lock_cm2": smallest_lock_cm2},
     )
@@ -123,3 +140,19 @@ def test_the_order_stays_where_the_other_does_more_harm(panels: Any) -> None:
     assert not group.most_harmful_first
     assert "that was played, and more goes wrong then" in group.says
     assert "there is one of you, up to 1 min away" in group.says
+
+
+def test_bleeding_between_steps_that_are_due_together_is_told(panels: Any) -> None:
+    """No minute of the plan counts it; where nothing is bled nothing is said of it."""
+    plan = planned(panels, 50, third_mm=690, walk_s=60, supply=BLED)
+    assert plan.mistakes is not None
+    bled = {step.order for step in plan.steps if step.bled_before_litres is not None}
+    assert bled == {2, 3}
+    (group,) = plan.mistakes.close
+    assert group.steps == [2, 3]
+    assert group.says.endswith(
+        " Bleeding before steps 2 and 3 comes on top of that time: begin before the first of them calls."
+    )
+    kept = planned(panels, 50, third_mm=690, walk_s=60, supply={**BLED, "bled_before_each_tap": False})
+    assert kept.mistakes is not None
+    assert "Bleeding" not in kept.mistakes.close[0].says

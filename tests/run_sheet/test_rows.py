@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.checks_before import checks
 from optimiser.run_sheet.go_ahead import HOW_TO_READ
 from optimiser.run_sheet.rows import every_row, step_groups
 
@@ -55,18 +56,58 @@ def test_a_backup_by_weight_means_what_has_gone_in(fields: dict[str, Any]) -> No
     assert rows[3].own_backup == "After 23.8 kg in"
 
 
-def test_what_is_let_into_the_flush_pot_comes_off(fields: dict[str, Any], machine_plan: PlanDocument) -> None:
+def bled_before(fields: dict[str, Any], *places: int) -> PlanDocument:
+    for place in places:
+        fields["steps"][place]["bled_before_litres"] = 0.5
+    return PlanDocument.model_validate(fields)
+
+
+def test_what_is_bled_stands_before_its_trigger(fields: dict[str, Any], machine_plan: PlanDocument) -> None:
+    """By its valve, begun when the front is near: after the trigger it would take minutes that no plan counts."""
+    plan = bled_before(fields, 3, 4)
+    groups = step_groups(plan)
+    ahead = groups[1].ahead
+    assert ahead is not None
+    assert ahead.do == (
+        "BLEED for step 4 BEFORE its trigger comes: begin when step 3 is done and resin is about a hand's width short "
+        "of what it names. FLUSH VALVE (at the far end of the manifold, beyond the last tap) open A LITTLE, 0.5 l "
+        "into the flush pot, valve SHUT again."
+    )
+    assert "takes time that is NOT in the expected minute: if the trigger comes meanwhile, finish, then" in ahead.notes
+    assert "NEVER INTO AN OPEN BUCKET" in ahead.notes
+    again = groups[1].rows[1].first
+    assert again is not None
+    assert again.do.startswith("BLEED AGAIN before step 5: FLUSH VALVE")
+    assert "NOT in the expected minute" in again.notes
+    assert [group.ahead is None for group in groups] == [True, False, True, True, True, True, True]
+    assert not any(row.first for row in every_row(groups) if row.order != 5)
+    assert not any(group.ahead for group in step_groups(machine_plan))
+
+
+def test_before_a_clock_it_is_bled_by_the_clock(fields: dict[str, Any]) -> None:
+    """No front shows that the step is near: two minutes ahead, or at once where there are none."""
+    step = fields["steps"][3]
+    for at_s, cue in ((500.0, "begin 2 min before its time, and when step 3 is done."), (90.0, "begin when step 3 is")):
+        step["trigger"] = {"kind": "clock", "at_s": at_s, "says": "by the clock"}
+        ahead = step_groups(bled_before(fields, 3))[1].ahead
+        assert ahead is not None
+        assert cue in ahead.do
+
+
+def test_what_is_let_into_the_flush_pot_comes_off(fields: dict[str, Any]) -> None:
     """Twice half a litre at the plan's density: the second step says what both come to."""
-    for step in fields["steps"][3:5]:
-        step["bled_before_litres"] = 0.5
-    bled = PlanDocument.model_validate(fields)
-    rows = list(every_row(step_groups(bled)))
-    each_kg = 0.5e-3 * bled.conditions.resin_density_kg_per_m3
-    for row, times in zip(rows[3:5], (1, 2), strict=True):
-        assert row.first.startswith(f"FIRST, before step {row.order}: let 0.5 l through the manifold into the FLUSH")
-        assert "NEVER INTO AN OPEN BUCKET" in row.first
-        assert f" From then on 'kg in' = kg drawn less {times * each_kg:.1f} kg (all in the flush pot)." in row.first
-    assert not any(row.first for row in (*rows[:3], *rows[5:], *every_row(step_groups(machine_plan))))
+    plan = bled_before(fields, 3, 4)
+    group = step_groups(plan)[1]
+    each_kg = 0.5e-3 * plan.conditions.resin_density_kg_per_m3
+    for bled, times in zip((group.ahead, group.rows[1].first), (1, 2), strict=True):
+        assert bled is not None
+        assert f" From then on 'kg in' = kg drawn less {times * each_kg:.1f} kg (all in the flush pot)." in bled.notes
+
+
+def test_the_valve_that_is_named_is_checked_before(fields: dict[str, Any], plan: PlanDocument) -> None:
+    """Shut, with its name on it; and only where something is bled."""
+    asked = {check.what for check in checks(bled_before(fields, 3))} - {check.what for check in checks(plan)}
+    assert asked == {"FLUSH VALVE SHUT, its name on it"}
 
 
 def test_a_label_of_figures_is_written_with_its_word(fields: dict[str, Any]) -> None:
@@ -102,3 +143,9 @@ def test_a_weight_that_an_earlier_step_has_calls_for_nothing_more(fields: dict[s
     groups = step_groups(PlanDocument.model_validate(fields))
     told = [group.backup for group in groups if "23.8" in group.backup or "by kg" in group.backup]
     assert told == ["After 23.8 kg in", "Do NOT go by kg. CALL"]
+
+
+def test_a_step_by_sight_without_a_weight_is_not_opened_blind(fields: dict[str, Any]) -> None:
+    """What the plan has no kilograms for is asked about, not guessed."""
+    fields["steps"][3]["trigger"].update(place="4", backup=None)
+    assert step_groups(PlanDocument.model_validate(fields))[1].backup == "Do NOT go by kg. CALL"

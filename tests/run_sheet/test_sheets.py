@@ -11,6 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.go_ahead import start_ticks
 from optimiser.run_sheet.html import render_html
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.pdf import render_pdf
@@ -138,7 +139,8 @@ def test_go_comes_before_step_one_and_the_end_after_the_last(
 def test_a_machine_runs_before_the_first_tap_and_rests_before_the_last_feed_shuts(machine_plan: PlanDocument) -> None:
     """It must not press against shut taps; a row of the cautions says why. Others read nothing of it."""
     for text in (PageReader(render_html(machine_plan)).text, " ".join(pdf_pages(render_pdf(machine_plan)))):
-        asked = ("GO given by", "START MACHINE", "machine STOPPED", "machine ON again", machine_plan.steps[0].label)
+        start = ("START MACHINE", "RATIO WEIGHED, as 'Mixing' says: 1.5 %", "machine STOPPED", "machine ON again")
+        asked = ("GO given by", *start, machine_plan.steps[0].label)
         assert sorted(asked, key=text.index) == list(asked)
         stopped = text.index("STOP THE MACHINE before the last feed is shut")
         assert text.index("ALL WET: seen") < stopped < text.index("LEFT OPEN")
@@ -305,3 +307,25 @@ def test_plain_plan_without_course_or_proof_of_spread_still_prints(fields: dict[
     bare = PlanDocument.model_validate(fields)
     assert "None" not in PageReader(render_html(bare)).text
     assert "None" not in " ".join(pdf_pages(render_pdf(bare)))
+
+
+def test_who_writes_the_time_of_day_is_named_where_a_step_goes_by_the_clock(fields: dict[str, Any]) -> None:
+    """When the first tap opens; elsewhere the start order says nothing of it."""
+    said = "writes the time of day into each step marked CLOCK when step 1 opens"
+    assert not any(said in tick for tick in start_ticks(PlanDocument.model_validate(fields)))
+    fields["steps"][3]["trigger"] = {"kind": "clock", "at_s": 600.0, "says": "at minute 10 by the clock"}
+    plan = PlanDocument.model_validate(fields)
+    assert sum(said in tick for tick in start_ticks(plan)) == 1
+    assert "At minute 10 by the clock (TODAY ____:____)" in " ".join(pdf_pages(render_pdf(plan)))
+
+
+def test_the_names_of_the_columns_never_stand_without_steps(plan: PlanDocument, machine_fields: dict[str, Any]) -> None:
+    """On page one with steps under them, or once at the top of the next, whatever stands above."""
+    machine_fields["warnings"] = ["Look at this before the shot, it is a long warning of two lines or so." * 2] * 3
+    for one, first in ((plan, 1), (PlanDocument.model_validate(machine_fields), 2)):
+        pages = pdf_pages(render_pdf(one))
+        with_heads = [n for n, text in enumerate(pages, 1) if "Expected (range)" in text]
+        assert with_heads[0] == first
+        for n in with_heads:
+            assert "STEP" in pages[n - 1].replace("STEP TIME", "") or "ALL WET" in pages[n - 1]
+            assert pages[n - 1].count("Expected (range)") == 1

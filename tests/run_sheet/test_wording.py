@@ -42,9 +42,14 @@ def test_no_range_is_printed_where_there_is_none(span: tuple[float | None, float
 
 
 def test_kilograms_carry_no_more_digits_than_a_crew_can_read_off() -> None:
-    """Whole kilograms from 20 kg on, tenths below; what is weighed in keeps three figures."""
+    """Whole kilograms from 20 kg on, tenths below."""
     assert (kilograms(137.4), kilograms(19.96), kilograms(4.04)) == ("137 kg", "20.0 kg", "4.0 kg")
-    assert (weighed(12.34), weighed(4.299), weighed(0.8504)) == ("12.3 kg", "4.30 kg", "0.850 kg")
+
+
+def test_the_least_that_is_weighed_is_never_rounded_down() -> None:
+    """292.5 g are 293 g; a billionth of a gram of floating point is none."""
+    assert (weighed(12.34), weighed(4.299), weighed(0.8504)) == ("12.340 kg", "4.299 kg", "0.851 kg")
+    assert (weighed(0.2925), weighed(0.293000000001)) == ("0.293 kg", "0.293 kg")
 
 
 def test_resin_on_hand_is_rounded_up_only() -> None:
