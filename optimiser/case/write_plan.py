@@ -381,6 +381,6 @@ def _small_locks(run: FillRun) -> list[str]:
         return []
     area = sum(lock.area_m2 for lock in small) * 1e4
     return [
-        f"{len(small)} spot{'s' if len(small) > 1 else ''} below the smallest area that matters may trap air, "
-        f"{area:.0f} cm² in all"
+        f"{len(small)} spot{'s' if len(small) > 1 else ''} below the smallest area that matters "
+        f"close{'' if len(small) > 1 else 's'} in air, {area:.0f} cm² in all"
     ]
