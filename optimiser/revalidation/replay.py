@@ -42,7 +42,8 @@ from optimiser.revalidation.answer import Answer, CannotJudge, Found, Way, answe
 from optimiser.revalidation.facts import Facts
 from optimiser.revalidation.sheet_times import changed_conditions, moved_on_sheet
 
-_NETWORKS_KEPT = 4
+_NETWORKS_KEPT = 8
+"""Two for each part."""
 
 
 @one_blas_thread

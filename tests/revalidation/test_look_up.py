@@ -10,6 +10,7 @@ import json
 import math
 import time
 from copy import deepcopy
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -24,6 +25,8 @@ from optimiser.revalidation.look_up import LITTLE, look_up
 
 def gel_test(minutes: float) -> dict[str, Any]:
     return {"gel_test": {"temperature_c": 20, "initiator_percent": 1.5, "gel_time_min": minutes}}
+
+GEL_TEST = {"temperature_c": 20, "initiator_percent": 1.5}
 
 
 def resin(factor: float = 1.0, **values: Any) -> dict[str, Any]:
@@ -165,6 +168,19 @@ def test_a_lock_stays_a_lock_whatever_the_resin(yard: Any) -> None:
     found = agrees(stored, {"mould_temperature_c": 17.0}, off=LITTLE / 10)
     assert found.kind is Kind.NO_LONGER_VALID
     assert found.reason.startswith("no region may be cut off")
+
+
+def test_late_on_finer_cells_is_for_the_runs_to_tell(yard: Any) -> None:
+    """Wet in time on the network, and after the new gel limit on cells of half the size; with a later gel no more."""
+    stored = yard.stored(yard.outward(), yard.data())
+    later_s = 1.1 * stored.facts.wet_out_s
+    facts = replace(stored.facts, finer_wet_out_s=later_s)
+    minutes = 1.05 * stored.facts.wet_out_s / 60 / 0.7
+    soon, late = ({**GEL_TEST, "gel_time_min": factor * minutes} for factor in (1.0, 1.2))
+    refused = look_up(facts, read_change({"gel_test": soon}))
+    assert isinstance(refused, CannotLookUp)
+    assert refused.reason.startswith("on cells of half the size")
+    assert isinstance(look_up(facts, read_change({"gel_test": late})), Answer)
 
 
 def refusal(stored: Any, change: dict[str, Any]) -> str:

@@ -69,6 +69,23 @@ def test_a_lock_in_the_spread_ends_a_plan_and_lateness_there_does_not(yard: Any)
     assert late.check(change).verdict is Verdict.VERIFIED
 
 
+def test_a_lock_on_finer_cells_ends_a_plan(yard: Any) -> None:
+    """Two lines opened together with four cells between them: by symmetry no vent drains where their fronts meet."""
+    data = yard.data()
+    data["search"] |= {"cell_mm": 50, "coarse_cell_mm": 50}
+    data["feed_lines"] = data["feed_lines"][:2]
+    for line, y_mm in zip(data["feed_lines"], (350, 550), strict=True):
+        line["sections"][0]["run_mm"] = [[50, y_mm], [1150, y_mm]]
+    steps = [{"action": "open", "label": label, "when": {"start": True}} for label in ("1", "2")]
+    steps += [{"action": "clamp", "label": vent, "when": {"reached": vent}} for vent in ("V-NEAR", "V-FAR")]
+    stored = yard.stored(steps, data)
+    found, checked = stored.replay(COLD), stored.check(COLD)
+    assert found.kind is Kind.NO_LONGER_VALID
+    assert found.network_runs == 7
+    assert found.reason.startswith(checked.reasons[0].requirement)
+    assert "on cells of half the size" in found.reason
+
+
 def test_rules_of_the_shop_are_judged_again(yard: Any) -> None:
     """A sequence that does not start as given is no longer valid, whatever the resin."""
     stored = yard.stored(yard.outward(), yard.data(rules={"start": ["1"]}))
@@ -97,7 +114,7 @@ def test_a_sequence_that_does_not_fit_its_case_is_set_aside(yard: Any) -> None:
 
 
 def test_a_part_is_reduced_once_for_all_its_resins(yard: Any, monkeypatch: pytest.MonkeyPatch) -> None:
-    """And again where the network changes: density, where a core takes resin up by weight."""
+    """On cells of both sizes; and again where the network changes: density, where a core takes resin up by weight."""
     reduced: list[object] = []
 
     def counted(part: object, **how: Any) -> Any:
@@ -110,10 +127,10 @@ def test_a_part_is_reduced_once_for_all_its_resins(yard: Any, monkeypatch: pytes
     stored = yard.stored(yard.outward(), yard.data())
     for change in (COLD, WARM, TEST, HIGH):
         stored.replay(change)
-    assert len(reduced) == 1
+    assert len(reduced) == 2
     heavy = {"resin": {**stored.data["resin"], "density_kg_m3": 1200}}
     stored.replay(heavy)
-    assert len(reduced) == 2
+    assert len(reduced) == 4
 
 
 def test_a_replay_crosses_into_another_process(yard: Any) -> None:
