@@ -26,8 +26,6 @@ from optimiser.revalidation.look_up import LITTLE, look_up
 def gel_test(minutes: float) -> dict[str, Any]:
     return {"gel_test": {"temperature_c": 20, "initiator_percent": 1.5, "gel_time_min": minutes}}
 
-GEL_TEST = {"temperature_c": 20, "initiator_percent": 1.5}
-
 
 def resin(factor: float = 1.0, **values: Any) -> dict[str, Any]:
     """The demo's resin, thicker by this factor."""
@@ -176,11 +174,11 @@ def test_late_on_finer_cells_is_for_the_runs_to_tell(yard: Any) -> None:
     later_s = 1.1 * stored.facts.wet_out_s
     facts = replace(stored.facts, finer_wet_out_s=later_s)
     minutes = 1.05 * stored.facts.wet_out_s / 60 / 0.7
-    soon, late = ({**GEL_TEST, "gel_time_min": factor * minutes} for factor in (1.0, 1.2))
-    refused = look_up(facts, read_change({"gel_test": soon}))
+    soon, late = (read_change(gel_test(factor * minutes)) for factor in (1.0, 1.2))
+    refused = look_up(facts, soon)
     assert isinstance(refused, CannotLookUp)
     assert refused.reason.startswith("on cells of half the size")
-    assert isinstance(look_up(facts, read_change({"gel_test": late})), Answer)
+    assert isinstance(look_up(facts, late), Answer)
 
 
 def refusal(stored: Any, change: dict[str, Any]) -> str:
