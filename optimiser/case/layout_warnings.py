@@ -10,17 +10,18 @@ import shapely
 from optimiser.case.feed_warnings import feed_warnings
 from optimiser.case.run_course import course_of
 from optimiser.network.flow_network import FlowNetwork
-from optimiser.network.line_layout import LineLayout
+from optimiser.network.line_layout import LineLayout, narrowest_bay_m
 from optimiser.network.sheet_lattice import outline_shape
 from optimiser.network.zone_graph import zones_no_line_reaches, zones_without_vent
 from optimiser.part.part import LineUse, Part
 from optimiser.part.shot import Shot
 from optimiser.physics.darcy import head_pa, highest_rise_m
+from optimiser.plan.finer_cells import finer_cells
 from optimiser.units import mbar_from_pa, mm_from_m
 
 _FEWEST_CELLS = 6
-"""Warn when fewer cells than this lie between neighbouring lines: panels of ours hid a lock at three, and at four where
-lines end a cell short of the edge; five showed it."""
+"""Warn when fewer cells than this, of the finest that are played, lie between neighbouring lines: panels of ours hid a
+lock at two, three and four, where lines end a cell short of the edge; five and six showed it."""
 
 _ON_THE_EDGE_M = 2e-3
 """A vent nearer to the edge than this lies on it."""
@@ -41,7 +42,7 @@ def layout_warnings(
     usable = {line.label for line in shot.part.feed_lines if line.use is not LineUse.FORBIDDEN}
     return [
         *_long_runs(shot, layouts),
-        *_coarse(shot, layouts),
+        *_coarse(shot, network, layouts),
         *_vents_off_the_edge(shot),
         *_starved(layouts, shot.process.least_line_end_fraction),
         *_lifts_the_bag(shot),
@@ -69,14 +70,22 @@ def _long_runs(shot: Shot, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
                 )
 
 
-def _coarse(shot: Shot, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
-    """Between two lines a lattice of a few cells cannot show where resin closes round air."""
-    narrowest = min((side.run_m for layout in layouts for side in layout.sides if side.neighbour), default=None)
-    if narrowest is not None and narrowest < _FEWEST_CELLS * shot.search.cell_m:
-        cell_mm, apart_mm = mm_from_m(shot.search.cell_m), mm_from_m(narrowest)
+def _coarse(shot: Shot, network: FlowNetwork, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
+    """Between two lines a lattice of a few cells cannot show where resin closes round air; half the size may."""
+    narrowest_m, finer = narrowest_bay_m(layouts), finer_cells(shot, network.cell_count, layouts)
+    finest_m = finer.cell_m if finer.played else shot.search.cell_m
+    if narrowest_m is not None and narrowest_m < _FEWEST_CELLS * finest_m:
+        cell_mm, apart_mm = mm_from_m(shot.search.cell_m), mm_from_m(narrowest_m)
+        most_mm = apart_mm / _FEWEST_CELLS * shot.search.cell_m / finest_m
+        also = ", and half the size," if finer.played else ""
         yield (
-            f"cells of {cell_mm:.0f} mm are coarse for lines {apart_mm:.0f} mm apart: a locked region may not show; "
-            f"take cells of at most {apart_mm / _FEWEST_CELLS:.0f} mm"
+            f"cells of {cell_mm:.0f} mm{also} are coarse for lines {apart_mm:.0f} mm apart: a locked region may not "
+            f"show; take cells of at most {most_mm:.0f} mm"
+        )
+    if not finer.played:
+        yield (
+            f"not played on cells of half the size, {mm_from_m(finer.cell_m):.0f} mm: these would be about "
+            f"{finer.cells}, more than {finer.most_cells}; what shows there only may still be locked"
         )
 
 

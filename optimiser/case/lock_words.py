@@ -10,7 +10,7 @@ from optimiser.case.tool_side import ON_TOOL_SIDE
 from optimiser.filling.fill_run import Lock
 from optimiser.network.bays import drawn_place
 from optimiser.network.flow_network import FloatArray, FlowNetwork
-from optimiser.plan.result import PlanResult
+from optimiser.network.zones import Zones
 
 
 def place_of_lock(lock: Lock) -> str:
@@ -40,8 +40,8 @@ def _off_m(places: FloatArray, middle: FloatArray) -> float:
     return float(np.linalg.norm(places - middle, axis=1).min(initial=math.inf))
 
 
-def near_lock(result: PlanResult, lock: Lock) -> str:
-    """The same of a lock on the full network, with the zone that most of it lies in before it."""
-    cells = result.scenes.full.cells_of(lock.nodes)
+def near_lock(network: FlowNetwork, zones: Zones, lock: Lock) -> str:
+    """The same, with the zone that most of it lies in before it; zones: on that network."""
+    cells = network.cells_of(lock.nodes)
     place = place_of_lock(lock)
-    return f"zone {result.zones.names[result.zones.of_most(cells)]}, {place}" if len(cells) else place
+    return f"zone {zones.names[zones.of_most(cells)]}, {place}" if len(cells) else place

@@ -78,6 +78,23 @@ class ObjectiveLevel(DocumentShape):
     """Whether the value is as good as the bound."""
 
 
+class FinerCellsRun(DocumentShape):
+    """The sequence as planned on cells of half the size: whether what was found hangs on where cell borders lie."""
+
+    cell_mm: float
+    """Half of what the case asks for."""
+    cells: int
+    """Of them; about, where it was not played."""
+    played: bool
+    """Whether it was; it is not where that many cells are too many, and the plan warns of that."""
+    holds: bool | None
+    """Whether nothing is locked there and every place is wet in time; null: not played."""
+    wet_out_s: float | None
+    """When the last place is wet there; null: never, or not played."""
+    says: str
+    """The same in a sentence."""
+
+
 class Proof(DocumentShape):
     """What is proven, on what, and by how much search."""
 
@@ -103,3 +120,5 @@ class Proof(DocumentShape):
     """By how much the plan is later than the zone graph has proven possible on itself; 0: it is the best there."""
     network_gap_s: float | None = came_later()
     """By how much the plan is later than what no sequence can be faster than on the network (`bound_s`)."""
+    finer_cells: FinerCellsRun | None = came_later()
+    """The last run of a verification; null: the sequence fails before it, or the plan is from before there was one."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from optimiser.case.finer_words import finer_cells_run
 from optimiser.case.proof_document import CandidateResult, LevelUnit, ObjectiveLevel, Proof, ProofStatus, Round
 from optimiser.case.usual_rules_words import usual_rules_words
 from optimiser.plan.result import GraphLevel, PlanResult, RoundRecord, Tried
@@ -25,6 +26,7 @@ def proof_of(result: PlanResult) -> Proof:
         levels=[_level(level) for level in proof.levels] or None,
         graph_gap_s=_graph_gap_s(result),
         network_gap_s=_gap_s(result, result.bound_s),
+        finer_cells=finer_cells_run(result),
     )
 
 

@@ -14,8 +14,9 @@ from optimiser.case.plan_document import Reason
 from optimiser.case.planned_mixes import mixes_too_old
 from optimiser.case.vent_results import pots_overflow, vent_results
 from optimiser.filling.fill_run import FillRun
-from optimiser.network.flow_network import FloatArray
+from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.network.least_climb import least_climb_m
+from optimiser.network.zones import Zones, carried_over
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import GelRule, Shot
 from optimiser.physics.darcy import highest_rise_m
@@ -35,20 +36,26 @@ _ALL_ON_TOOL_SIDE = (
 _MOST_OVER_THE_AIR_PA = 10e3
 """Of a supply above the part: about a metre of resin. A safety rule of this program."""
 IN_SPREAD = " with the stated spread of permeability"
+ON_FINER = " on cells of half the size"
 
 
 def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
     """Empty when the plan holds."""
     sequence, run = result.chosen.sequence, result.chosen.run
-    found = [*against_the_rules(shot, sequence, run), *locked(run, "", result)]
+    on_full = (result.scenes.full, result.zones)
+    found = [*against_the_rules(shot, sequence, run), *locked(run, "", on_full)]
     if not any(lock.fails for lock in run.locks):
         for spread_run in result.chosen.spread_runs:
             if any(lock.fails for lock in spread_run.locks):
-                found += locked(spread_run, IN_SPREAD, result)
+                found += locked(spread_run, IN_SPREAD, on_full)
                 break
     if not list(broken_rules(shot, sequence, run)):
         in_spread = (one for other in result.chosen.spread_runs for one in broken_in_spread(shot, sequence, other))
         found += islice(in_spread, 1)
+    finer, finer_run = result.scenes.finer, result.chosen.finer_run
+    if finer is not None and finer_run is not None:
+        zones = carried_over(result.zones, result.scenes.full, finer.network)
+        found += failing_on_finer(shot, sequence, finer.network, finer_run, zones)
     found += mixes_too_old(shot, run, result.scenes.resin_clock)
     found += _lifts_the_bag(shot)
     found += islice(pots_overflow(vent_results(shot, result.scenes.full, run)), 1)
@@ -59,6 +66,8 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
         if judged.margin_s < 0:
             by_oldest = shot.process.gel_rule is GelRule.OLDEST_RESIN
             found.append(_too_late(shot, result) if by_oldest else _too_old(shot, result, judged))
+        elif finer is not None and finer_run is not None:
+            found += late_on_finer(shot, result.scenes.resin_clock, finer.network, finer_run)
     return found
 
 
@@ -90,6 +99,41 @@ def against_the_rules(shot: Shot, sequence: Sequence, run: FillRun) -> list[Reas
 def broken_in_spread(shot: Shot, sequence: Sequence, run: FillRun) -> list[Reason]:
     """Rules of pairs, groups, latest times and required lines that a run with the spread does not keep."""
     return [_reason_of(broken, IN_SPREAD) for broken in broken_rules(shot, sequence, run)]
+
+
+def failing_on_finer(
+    shot: Shot, sequence: Sequence, network: FlowNetwork, run: FillRun, zones: Zones | None = None
+) -> list[Reason]:
+    """What a run on cells of half the size does not meet, lateness aside; zones: on its network, to be named."""
+    found = locked(run, ON_FINER, None if zones is None else (network, zones))
+    found += [_reason_of(broken, ON_FINER) for broken in islice(broken_rules(shot, sequence, run), 1)]
+    if not math.isfinite(run.wet_out_s):
+        dry = ~np.isfinite(network.latest(run.arrival_s))
+        area_m2 = network.area_m2[: network.cell_count][dry].sum()
+        found.append(
+            Reason(
+                requirement=f"all of the part must be wet{ON_FINER}",
+                where=_at(network, int(np.argmax(dry))),
+                by_how_much=f"{area_m2:.2f} m2 stay dry",
+                remedy="bring a feed line nearer to it",
+            )
+        )
+    return found
+
+
+def late_on_finer(shot: Shot, clock: ResinClock, network: FlowNetwork, run: FillRun) -> list[Reason]:
+    """Of a run on cells of half the size that gets all wet."""
+    judged = judge_gel(shot, clock, network, run)
+    if judged.margin_s >= 0 or not math.isfinite(run.wet_out_s):
+        return []
+    return [
+        Reason(
+            requirement=f"each place is wet within {shot.process.gel_fraction:.0%} of the gel time{ON_FINER}",
+            where=_at(network, int(network.cell_of_node[judged.node])),
+            by_how_much=f"{-judged.margin_s:.0f} s too late",
+            remedy="feed lines closer together, or a longer gel time at the same viscosity",
+        )
+    ]
 
 
 def _reason_of(broken: Broken, when: str) -> Reason:
@@ -131,10 +175,10 @@ def gel_judgement(shot: Shot, result: PlanResult) -> GelJudgement:
     return judge_gel(shot, result.scenes.resin_clock, result.scenes.full, result.chosen.run)
 
 
-def locked(run: FillRun, when: str, result: PlanResult | None = None) -> list[Reason]:
+def locked(run: FillRun, when: str, on: tuple[FlowNetwork, Zones] | None = None) -> list[Reason]:
     """One reason for all the regions of a run that were cut off from their vents; none if there are none.
 
-    result: names the zone too, for a run on its full network.
+    on: names the zone too; the network of the run, and its zones.
     """
     locks = [lock for lock in run.locks if lock.fails]
     if not locks:
@@ -144,7 +188,7 @@ def locked(run: FillRun, when: str, result: PlanResult | None = None) -> list[Re
     return [
         Reason(
             requirement=f"no region may be cut off from its vent{when}",
-            where=f"{place_of_lock(worst) if result is None else near_lock(result, worst)}, "
+            where=f"{place_of_lock(worst) if on is None else near_lock(*on, worst)}, "
             f"closed by {_names(worst.closed_by)} at minute {min_from_s(worst.at_s):.1f}",
             by_how_much=f"{litres:.2g} litres locked in {len(locks)} place{'s' if len(locks) > 1 else ''}",
             remedy=_ALL_ON_TOOL_SIDE if all(lock.on_tool_side for lock in locks) else _LATER_OR_A_VENT,
@@ -256,8 +300,11 @@ def _too_old(shot: Shot, result: PlanResult, judged: GelJudgement) -> Reason:
 
 def place_of(result: PlanResult, cell: int) -> str:
     """In words."""
-    network, zone = result.scenes.full, result.zones.names[int(result.zones.zone_of_cell[cell])]
-    return f"x {network.x_m[cell]:.2f} m, y {network.y_m[cell]:.2f} m, zone {zone}"
+    return f"{_at(result.scenes.full, cell)}, zone {result.zones.names[int(result.zones.zone_of_cell[cell])]}"
+
+
+def _at(network: FlowNetwork, cell: int) -> str:
+    return f"x {network.x_m[cell]:.2f} m, y {network.y_m[cell]:.2f} m"
 
 
 def _share_done(clock: ResinClock, limit_s: float, wet_out_s: float) -> float:

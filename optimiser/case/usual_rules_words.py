@@ -29,6 +29,8 @@ def _sentence(one: Verified, chosen: Verified) -> str:
     for run in one.spread_runs:
         if _locks(run):
             return f"{name} is {wet}, but with the stated spread of permeability it may lock {_locked(run)}."
+    if one.finer_run is not None and _locks(one.finer_run):
+        return f"{name} is {wet}, but on cells of half the size it locks {_locked(one.finer_run)}."
     return f"{name} locks nothing and is {wet}."
 
 

@@ -207,7 +207,7 @@ def _drawn_at(run: FillRun, time_s: float, density_kg_m3: float) -> float:
 def _locked(shot: Shot, result: PlanResult, lock: Lock) -> LockedRegion:
     return LockedRegion(
         at_s=lock.at_s,
-        near=near_lock(result, lock),
+        near=near_lock(result.scenes.full, result.zones, lock),
         x_mm=mm_from_m(lock.x_m),
         y_mm=mm_from_m(lock.y_m),
         area_cm2=lock.area_m2 * 1e4,

@@ -67,6 +67,11 @@ def line_layouts(network: FlowNetwork, part: Part) -> tuple[LineLayout, ...]:
     return tuple(out)
 
 
+def narrowest_bay_m(layouts: tuple[LineLayout, ...]) -> float | None:
+    """Between two lines; None: there is one line only."""
+    return min((side.run_m for layout in layouts for side in layout.sides if side.neighbour), default=None)
+
+
 def _side(
     network: FlowNetwork, place: np.ndarray, nearest: IntArray, side_of: IntArray, k: int, side: int
 ) -> LineSide | None:

@@ -9,6 +9,7 @@ from optimiser.part.sequence import Action
 from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser
 from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
+from optimiser.plan.in_time import margin_on_finer_s
 from optimiser.plan.line_arrivals import LineArrivals
 from optimiser.plan.result import Verified
 from optimiser.sequencing.conflict import Conflict, find_conflict
@@ -20,9 +21,11 @@ _HORIZON = 2.0
 
 
 def admissible(shot: Shot, chooser: Chooser, one: Verified) -> bool:
-    """Clean in the spread, in order, and in time."""
-    judged = judge_gel(shot, chooser.scenes.resin_clock, chooser.scenes.full, one.run)
-    return one.holds and judged.margin_s >= 0 and mixes_in_time(shot, chooser.scenes.resin_clock, one.run)
+    """Clean in the spread and on finer cells, in order, and in time."""
+    scenes = chooser.scenes
+    judged = judge_gel(shot, scenes.resin_clock, scenes.full, one.run)
+    in_time = judged.margin_s >= 0 and margin_on_finer_s(scenes, one) >= 0
+    return one.holds and in_time and mixes_in_time(shot, scenes.resin_clock, one.run)
 
 
 def conflict_of(chooser: Chooser, chosen: Verified) -> Conflict | None:

@@ -20,16 +20,17 @@ from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.graph_proof import network_agrees
 from optimiser.plan.hand_made import across_vents, by_hand, moves_round
+from optimiser.plan.in_time import margin_on_finer_s
 from optimiser.plan.least_harm import Play
 from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.most_robust import most_robust
 from optimiser.plan.patience import Patience
 from optimiser.plan.play_mistakes import MistakePlayer, PlayedMistakes
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
-from optimiser.plan.rules_of_taps import broken_in_any, broken_rule
+from optimiser.plan.rules_of_taps import broken_rule
 from optimiser.plan.say_more import say_more
-from optimiser.plan.scenes import FULL, SPREADS, Scenes, scenes_of
-from optimiser.plan.verify import verify
+from optimiser.plan.scenes import FULL, Scenes, scenes_of
+from optimiser.plan.verify import verify, with_spread
 from optimiser.sequencing.triggers import idle_vents
 
 Listener = Callable[[Progress], None]
@@ -123,17 +124,10 @@ def check_shot(
     scenes = scenes_of(shot)
     with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
         chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell)
-        tasks = [Task(scene=scene, sequence=sequence, limits=chooser.limits) for scene in (FULL, *SPREADS)]
-        share = _BEFORE_MISTAKES if shot.search.mistakes else 0.95
-        runs = runner.run(tasks, each=lambda done: tell("playing the sequence", share * done / len(tasks), None))
-        chosen = Verified(
-            name="the given sequence",
-            sequence=sequence,
-            run=runs[0],
-            spread_runs=tuple(runs[1:]),
-            broken=broken_rule(shot, sequence, runs[0]),
-            broken_in_spread=broken_in_any(shot, sequence, runs[1:]),
-        )
+        run = runner.run([Task(scene=FULL, sequence=sequence, limits=chooser.limits)])[0]
+        broken = broken_rule(shot, sequence, run)
+        given = Verified(name="the given sequence", sequence=sequence, run=run, spread_runs=(), broken=broken)
+        chosen = with_spread(chooser, given, _share_of(tell, _BEFORE_MISTAKES if shot.search.mistakes else 1.0))
         robustness = most_robust(chooser, chosen, [], tell)
         mistakes = _mistakes(chooser, tell)(chosen) if shot.search.mistakes else None
         zones = chooser.zones_on_full
@@ -201,7 +195,8 @@ def _sooner_if_it_helps(
 
 
 def _holds_in_time(chooser: Chooser, chosen: Verified) -> bool:
-    return chosen.holds and chosen.run.wet_out_s <= _limit_s(chooser, chosen)
+    in_time = chosen.run.wet_out_s <= _limit_s(chooser, chosen) and margin_on_finer_s(chooser.scenes, chosen) >= 0
+    return chosen.holds and in_time
 
 
 def _limit_s(chooser: Chooser, chosen: Verified) -> float:
@@ -261,6 +256,10 @@ def _remark(one: Verified) -> str:
         return f"{one.broken_in_spread} with the stated spread of permeability"
     if one.run.clean and one.spread_runs and not one.clean_in_spread:
         return "clean as planned, but locks a region with the stated spread of permeability"
+    if one.broken_on_finer:
+        return f"{one.broken_on_finer} on cells of half the size"
+    if not one.clean_on_finer:
+        return "clean as planned, but locks a region on cells of half the size"
     return ""
 
 

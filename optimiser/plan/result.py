@@ -61,6 +61,9 @@ class Verified:
     """The rule of its taps that it breaks as planned, in words; empty: none."""
     broken_in_spread: str = ""
     """Pairs, groups and latest times are kept there too; the order by what calls for the taps."""
+    finer_run: FillRun | None = None
+    """As planned, on cells of half the size; None: not played there."""
+    broken_on_finer: str = ""
     margin_s: float = 0.0
     """At the closest near-lock of the run."""
 
@@ -73,9 +76,14 @@ class Verified:
         return not self.broken_in_spread and all(run.clean for run in self.spread_runs)
 
     @property
+    def clean_on_finer(self) -> bool:
+        """Where it was played there."""
+        return not self.broken_on_finer and (self.finer_run is None or self.finer_run.clean)
+
+    @property
     def holds(self) -> bool:
-        """Played with the spread, and clean in all of it."""
-        return self.clean and bool(self.spread_runs) and self.clean_in_spread
+        """Played with the spread, and clean in all of it and on finer cells."""
+        return self.clean and bool(self.spread_runs) and self.clean_in_spread and self.clean_on_finer
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -10,9 +11,11 @@ from optimiser.filling.front_state import Drive
 from optimiser.filling.many_runs import Scene
 from optimiser.filling.simulate import FillLimits
 from optimiser.network.flow_network import FloatArray, FlowNetwork, Links
+from optimiser.network.line_layout import line_layouts
 from optimiser.network.reduce_part import reduce_part
 from optimiser.part.shot import Crew, Shot
 from optimiser.physics.lognormal_scatter import factor_of_mean_one, wave_field
+from optimiser.plan.finer_cells import FinerCells, finer_cells
 from optimiser.plan.resin_clock import ResinClock, clock_of_shot, fresh_pa_s_at
 
 COARSE, FULL, OPEN = 0, 1, 2
@@ -33,6 +36,7 @@ _FEWEST_COARSE_CELLS = 6
 
 @dataclass(frozen=True, kw_only=True)
 class Scenes:
+    shot: Shot
     all: tuple[Scene, ...]
     resin_clock: ResinClock
 
@@ -53,6 +57,17 @@ class Scenes:
     @property
     def full(self) -> FlowNetwork:
         return self.all[FULL].network
+
+    @cached_property
+    def finer_cells(self) -> FinerCells:
+        return finer_cells(self.shot, self.full.cell_count, line_layouts(self.full, self.shot.part))
+
+    @cached_property
+    def finer(self) -> Scene | None:
+        """The scene FULL on cells of half the size, made when it is first asked for; None: it is not played."""
+        if not self.finer_cells.played:
+            return None
+        return replace(self.all[FULL], network=finer_network_of(self.shot))
 
 
 def viscosity_of(shot: Shot) -> float:
@@ -80,6 +95,7 @@ def scenes_of(shot: Shot) -> Scenes:
         crew=Crew(hands=shot.crew.hands, action_s=0.0),
     )
     return Scenes(
+        shot=shot,
         all=(coarse, full, unhindered, *coarse_spread_scenes_of(shot, coarse), *spread_scenes_of(shot, full)),
         resin_clock=clock,
     )
@@ -87,6 +103,11 @@ def scenes_of(shot: Shot) -> Scenes:
 
 def full_network_of(shot: Shot) -> FlowNetwork:
     return _network(shot, shot.search.cell_m)
+
+
+def finer_network_of(shot: Shot) -> FlowNetwork:
+    """As the full one, with cells of half the size."""
+    return _network(shot, shot.search.cell_m / 2)
 
 
 def coarse_network_of(shot: Shot, full: FlowNetwork) -> FlowNetwork:

@@ -29,6 +29,7 @@ _CAME_LATER: Final[dict[str, Any]] = {
     "age_at_first_tap_min": None,
     _TEMPERATURES: [],
     "at_each_place": False,
+    "finer_wet_out_s": None,
 }
 """What stands for nothing new in fields that earlier versions did not keep."""
 
@@ -95,6 +96,8 @@ class Facts:
 
     crew_walks: bool = False
     """Between manifolds, which takes as long with any resin and differs from tap to tap."""
+    finer_wet_out_s: float | None = None
+    """On cells of half the size; None: never, or not played there."""
 
     @property
     def sequence(self) -> Sequence:
@@ -134,6 +137,7 @@ def facts_of(case: Case, plan: PlanDocument) -> Facts:
         temperatures=process.temperatures,
         at_each_place=judged_at_each_place(case.document),
         crew_walks=bool(shot.crew.places),
+        finer_wet_out_s=None if plan.proof.finer_cells is None else plan.proof.finer_cells.wet_out_s,
         bag_gives=any(area.laminate.compaction is not None for area in shot.part.areas),
     )
 

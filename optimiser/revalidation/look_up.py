@@ -61,6 +61,7 @@ def look_up(facts: Facts, change: ChangeDocument) -> Answer | CannotLookUp | Can
         other_failure=facts.other_failure,
         moved=(*changed_conditions(facts, change), *_moved(facts, now, stretch)),
     )
+    why = why or _late_on_finer(facts, found, stretch)
     why = why or _runs_end_otherwise(facts, found, stretch) or ("" if stretch.same else _near_the_limit(found))
     return CannotLookUp(reason=why) if why else answer_of(facts, found, Way.LOOK_UP)
 
@@ -158,6 +159,16 @@ def _runs_end_otherwise(facts: Facts, found: Found, stretch: _Stretch) -> str:
     if stretch.time_s(_latest_s(facts)) < LONGEST_OVER_GEL * found.gel_time_s:
         return ""
     return f"a run is given up after {LONGEST_OVER_GEL:g} gel times, and one of these would take longer"
+
+
+def _late_on_finer(facts: Facts, found: Found, stretch: _Stretch) -> str:
+    """Whether the run there is late before or after the change, and the one that is stored by its time is not."""
+    finer_s = facts.finer_wet_out_s
+    if finer_s is None or (finer_s <= facts.gel_limit_s and stretch.time_s(finer_s) <= found.gel_limit_s):
+        return ""
+    if facts.other_failure is None and found.wet_out_s > found.gel_limit_s:
+        return ""  # late on the full network says it all
+    return "on cells of half the size the last place is wet only about the gel limit"
 
 
 def _near_the_limit(found: Found) -> str:

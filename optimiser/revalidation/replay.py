@@ -1,9 +1,11 @@
-"""Judge a stored plan by playing its sequence again: the full network alone, and its spread if that holds."""
+"""Judge a stored plan by playing its sequence again: the full network alone, its spread if that holds, and if that
+holds too cells of half the size."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
@@ -14,16 +16,25 @@ from optimiser.case.check_sequence import check_sequence
 from optimiser.case.plan_document import Reason
 from optimiser.case.planned_mixes import mixes_too_old
 from optimiser.case.read_case import case_from_mapping
-from optimiser.case.reasons import IN_SPREAD, against_the_rules, broken_in_spread, locked
+from optimiser.case.reasons import (
+    IN_SPREAD,
+    against_the_rules,
+    broken_in_spread,
+    failing_on_finer,
+    late_on_finer,
+    locked,
+)
 from optimiser.errors import InputError, NotConvergedError
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.many_runs import run_scene
 from optimiser.network.flow_network import FlowNetwork
+from optimiser.network.line_layout import line_layouts
 from optimiser.network.reduce_part import reduce_part
 from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.part import Part
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
+from optimiser.plan.finer_cells import finer_cells
 from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.resin_clock import clock_of_shot
 from optimiser.plan.scenes import full_scene_of, limits_of, spread_scenes_of
@@ -31,7 +42,8 @@ from optimiser.revalidation.answer import Answer, CannotJudge, Found, Way, answe
 from optimiser.revalidation.facts import Facts
 from optimiser.revalidation.sheet_times import changed_conditions, moved_on_sheet
 
-_NETWORKS_KEPT = 4
+_NETWORKS_KEPT = 8
+"""Two for each part."""
 
 
 @one_blas_thread
@@ -55,7 +67,7 @@ def replay(case_data: Mapping[str, Any], facts: Facts, change: ChangeDocument) -
 def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
     clock, sequence = clock_of_shot(shot), facts.sequence
     limits = limits_of(shot, clock.gel_time_s)
-    scene = full_scene_of(shot, _network_of(shot), clock)
+    scene = full_scene_of(shot, _network_of(shot, shot.search.cell_m), clock)
     run = run_scene(scene, sequence, limits)
     failure = first_failure(shot, sequence, scene.network, run)
     spread: list[FillRun] = []
@@ -66,6 +78,13 @@ def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
             failure = said([*locked(spread[-1], IN_SPREAD), *broken_in_spread(shot, sequence, spread[-1])])
             if failure is not None:
                 break
+    finer = finer_cells(shot, scene.network.cell_count, line_layouts(scene.network, shot.part))
+    runs = 1 + len(spread)
+    if failure is None and spread and finer.played:
+        network, runs = _network_of(shot, finer.cell_m), runs + 1
+        on_finer = run_scene(replace(scene, network=network), sequence, limits)
+        failing = failing_on_finer(shot, sequence, network, on_finer)
+        failure = said(failing or late_on_finer(shot, clock, network, on_finer))
     return Found(
         wet_out_s=run.wet_out_s,
         gel_time_s=clock.gel_time_s,
@@ -73,7 +92,7 @@ def _played(shot: Shot, facts: Facts, change: ChangeDocument) -> Found:
         gel_fraction=shot.process.gel_fraction,
         other_failure=failure,
         moved=(*changed_conditions(facts, change), *moved_on_sheet(facts, shot.resin, run, spread)),
-        network_runs=1 + len(spread),
+        network_runs=runs,
     )
 
 
@@ -92,9 +111,9 @@ def said(reasons: list[Reason]) -> str | None:
     return f"{reasons[0].requirement}: {reasons[0].by_how_much}, {reasons[0].where}" if reasons else None
 
 
-def _network_of(shot: Shot) -> FlowNetwork:
+def _network_of(shot: Shot, cell_m: float) -> FlowNetwork:
     supply = shot.supply
-    return _network(shot.part, shot.search.cell_m, supply.height_m, supply.manifold_volume_m3)
+    return _network(shot.part, cell_m, supply.height_m, supply.manifold_volume_m3)
 
 
 @lru_cache(maxsize=_NETWORKS_KEPT)

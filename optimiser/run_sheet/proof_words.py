@@ -22,6 +22,8 @@ def proof_lines(plan: PlanDocument) -> list[str]:
     proof = plan.proof
     found = _FOUND[proof.status].format(zones=proof.zone_count, gap=_gap(plan))
     lines = [f"{found}. {_played(plan)}"]
+    if proof.finer_cells is not None:
+        lines.append(proof.finer_cells.says)
     if proof.bound_s is not None:
         lines.append(f"No order can be faster than minute {minutes(proof.bound_s, short=True, rounded=math.floor)}.")
     return [*lines, *_variations(plan), *proof.usual_rules]

@@ -39,7 +39,7 @@ def _thin_lines(document: dict[str, Any]) -> None:
 
 
 def _coarse_cells(document: dict[str, Any]) -> None:
-    document["search"] = {"cell_mm": 200, "coarse_cell_mm": 200}
+    document["search"] = {"cell_mm": 250, "coarse_cell_mm": 250}
 
 
 def _vents_as_pipes(document: dict[str, Any]) -> None:
@@ -79,7 +79,7 @@ def test_a_layout_within_common_practice_warns_of_nothing() -> None:
     [
         (_middle_line_gone, "from line 1 to line 3 resin runs 1200 mm"),
         (_thin_lines, "line 1 is long for its bore"),
-        (_coarse_cells, "cells of 200 mm are coarse for lines 6"),
+        (_coarse_cells, "cells of 250 mm, and half the size, are coarse for lines 6"),
         (_a_tap_called_stop, "the label 'Stop' is an order on the run sheet too"),
         (_nought_and_o, "the labels 'A0' and 'AO' look alike on a tap"),
         (_a_mix_for_ten_panels, "one mix of 400 kg is more than the whole shot"),

@@ -61,8 +61,9 @@ def test_it_is_not_closed_where_pressure_sets_the_pace(panels: Any) -> None:
 
 def test_a_line_that_was_opened_too_soon_is_closed_at_once(panels: Any) -> None:
     """Lines 1 and 3 must start, and end 100 mm short of the edges: left open, they close the bay between them. With one
-    of them shut while there is still room at its ends the air goes past it, and the other sweeps the part."""
-    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1)
+    of them shut while there is still room at its ends the air goes past it, and the other sweeps the part. With three
+    cells between the lines, as with 100 mm, what this order locks shows on finer cells only."""
+    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1, cell_mm=50, coarse_cell_mm=50)
     (closed,) = (step for step in plan.steps if step.action == "close")
     assert plan.verdict is Verdict.VERIFIED
     assert closed.label in ("1", "3")

@@ -47,7 +47,7 @@ def strip(mould: Any) -> PlayedMistakes:
     clock, crew = FluidityClock.of_constant_viscosity(0.25), Crew(hands=1, action_s=0.0)
     scene = Scene(network=network, drive=drive, clock=clock, crew=crew)
     no_clock: Any = None  # the limit is given
-    scenes = Scenes(all=(scene, scene), resin_clock=no_clock)
+    scenes = Scenes(shot=no_clock, all=(scene, scene), resin_clock=no_clock)
     sequence = Sequence(steps=(*mould.open_at_start("0"), mould.open_on_reach("1")))
     limits = FillLimits(longest_s=1e5, smallest_lock_m2=1e-6)
     run = run_scene(scene, sequence, limits)

@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import math
 from copy import deepcopy
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from cases import demo_case_path
+from optimiser.case.change_document import read_change
 from optimiser.case.read_text import read_data
 from optimiser.revalidation.answer import Answer, CannotJudge, CannotLookUp, Kind, Way
-from optimiser.revalidation.look_up import LITTLE
+from optimiser.revalidation.look_up import LITTLE, look_up
 
 
 def gel_test(minutes: float) -> dict[str, Any]:
@@ -151,6 +153,19 @@ def test_a_lock_stays_a_lock_whatever_the_resin(yard: Any) -> None:
     found = agrees(stored, {"mould_temperature_c": 17.0}, off=LITTLE / 10)
     assert found.kind is Kind.NO_LONGER_VALID
     assert found.reason.startswith("no region may be cut off")
+
+
+def test_late_on_finer_cells_is_for_the_runs_to_tell(yard: Any) -> None:
+    """Wet in time on the network, and after the new gel limit on cells of half the size; with a later gel no more."""
+    stored = yard.stored(yard.outward(), yard.data())
+    later_s = 1.1 * stored.facts.wet_out_s
+    facts = replace(stored.facts, finer_wet_out_s=later_s)
+    minutes = 1.05 * stored.facts.wet_out_s / 60 / 0.7
+    soon, late = (read_change(gel_test(factor * minutes)) for factor in (1.0, 1.2))
+    refused = look_up(facts, soon)
+    assert isinstance(refused, CannotLookUp)
+    assert refused.reason.startswith("on cells of half the size")
+    assert isinstance(look_up(facts, late), Answer)
 
 
 def refusal(stored: Any, change: dict[str, Any]) -> str:

@@ -46,9 +46,9 @@ def test_verdict_and_wet_out_are_those_of_a_check(yard: Any, order: str, change:
 
 
 def test_the_spread_is_played_only_where_the_nominal_run_holds(yard: Any) -> None:
-    """One run says that it gels; six say that it holds."""
+    """One run says that it gels; six, and one on finer cells, say that it holds."""
     stored = yard.stored(yard.outward(), yard.data())
-    assert [stored.replay(change).network_runs for change in (TEST, COLD)] == [1, 6]
+    assert [stored.replay(change).network_runs for change in (TEST, COLD)] == [1, 7]
 
 
 def test_a_lock_in_the_spread_ends_a_plan_and_lateness_there_does_not(yard: Any) -> None:
@@ -67,6 +67,23 @@ def test_a_lock_in_the_spread_ends_a_plan_and_lateness_there_does_not(yard: Any)
     change = {"gel_test": {"temperature_c": 20, "initiator_percent": 1.5, "gel_time_min": minutes}}
     assert late.replay(change).kind is Kind.NEW_CLOCK
     assert late.check(change).verdict is Verdict.VERIFIED
+
+
+def test_a_lock_on_finer_cells_ends_a_plan(yard: Any) -> None:
+    """Two lines opened together with four cells between them: by symmetry no vent drains where their fronts meet."""
+    data = yard.data()
+    data["search"] |= {"cell_mm": 50, "coarse_cell_mm": 50}
+    data["feed_lines"] = data["feed_lines"][:2]
+    for line, y_mm in zip(data["feed_lines"], (350, 550), strict=True):
+        line["sections"][0]["run_mm"] = [[50, y_mm], [1150, y_mm]]
+    steps = [{"action": "open", "label": label, "when": {"start": True}} for label in ("1", "2")]
+    steps += [{"action": "clamp", "label": vent, "when": {"reached": vent}} for vent in ("V-NEAR", "V-FAR")]
+    stored = yard.stored(steps, data)
+    found, checked = stored.replay(COLD), stored.check(COLD)
+    assert found.kind is Kind.NO_LONGER_VALID
+    assert found.network_runs == 7
+    assert found.reason.startswith(checked.reasons[0].requirement)
+    assert "on cells of half the size" in found.reason
 
 
 def test_rules_of_the_shop_are_judged_again(yard: Any) -> None:
@@ -97,7 +114,7 @@ def test_a_sequence_that_does_not_fit_its_case_is_set_aside(yard: Any) -> None:
 
 
 def test_a_part_is_reduced_once_for_all_its_resins(yard: Any, monkeypatch: pytest.MonkeyPatch) -> None:
-    """And again where the network changes: density, where a core takes resin up by weight."""
+    """On cells of both sizes; and again where the network changes: density, where a core takes resin up by weight."""
     reduced: list[object] = []
 
     def counted(part: object, **how: Any) -> Any:
@@ -110,10 +127,10 @@ def test_a_part_is_reduced_once_for_all_its_resins(yard: Any, monkeypatch: pytes
     stored = yard.stored(yard.outward(), yard.data())
     for change in (COLD, WARM, TEST, HIGH):
         stored.replay(change)
-    assert len(reduced) == 1
+    assert len(reduced) == 2
     heavy = {"resin": {**stored.data["resin"], "density_kg_m3": 1200}}
     stored.replay(heavy)
-    assert len(reduced) == 2
+    assert len(reduced) == 4
 
 
 def test_a_replay_crosses_into_another_process(yard: Any) -> None:
@@ -130,4 +147,4 @@ def test_an_answer_is_plain_data(yard: Any) -> None:
     found = yard.stored(yard.outward(), yard.data()).replay(COLD)
     assert isinstance(found, Answer)
     plain = json.loads(json.dumps(found.to_plain()))
-    assert (plain["kind"], plain["way"], plain["network_runs"]) == ("new_clock", "full_run", 6)
+    assert (plain["kind"], plain["way"], plain["network_runs"]) == ("new_clock", "full_run", 7)

@@ -12,6 +12,7 @@ from optimiser.case.laminate_document import FlowMeshLayer
 from optimiser.case.remedies.free_names import free_names
 from optimiser.case.remedies.proposal import Edit, Effort, Failing, Proposal
 from optimiser.filling.fill_run import FillRun, Lock
+from optimiser.network.flow_network import FlowNetwork
 from optimiser.units import mm_from_m
 
 _MOST_VENTS = 3
@@ -22,12 +23,12 @@ _MOST_BORE_MM = 100.0
 
 def vents_at_locks(failing: Failing) -> Iterator[Proposal]:
     """At each of the largest locked places of the run that fails: along what fills last, else at its last point."""
-    chosen = failing.result.chosen
-    run = next((one for one in (chosen.run, *chosen.spread_runs) if any(lock.fails for lock in one.locks)), None)
-    if run is None:
+    found = next((one for one in failing.runs if any(lock.fails for lock in one[1].locks)), None)
+    if found is None:
         return
+    network, run = found
     locks = sorted((lock for lock in run.locks if lock.fails), key=lambda lock: -lock.pore_m3)[:_MOST_VENTS]
-    ends = [found for lock in locks if (found := _last_to_fill(failing, run, lock)) is not None]
+    ends = [end for lock in locks if (end := _last_to_fill(network, run, lock)) is not None]
     if not ends:
         return
     if failing.result.scenes.full.triangles is None and any(_length_mm(one) >= _SHORTEST_MM for one in ends):
@@ -49,9 +50,8 @@ def _vents(failing: Failing, runs: list[list[list[float]]]) -> Proposal:
     )
 
 
-def _last_to_fill(failing: Failing, run: FillRun, lock: Lock) -> list[list[float]] | None:
+def _last_to_fill(network: FlowNetwork, run: FillRun, lock: Lock) -> list[list[float]] | None:
     """Two ends of the tenth of its cells that fill last, the very last of them at the second end."""
-    network = failing.result.scenes.full
     cells = network.cells_of(lock.nodes)
     if len(cells) == 0:
         return None
@@ -61,12 +61,11 @@ def _last_to_fill(failing: Failing, run: FillRun, lock: Lock) -> list[list[float
     place_m = np.column_stack([network.x_m, network.y_m])[late]
     away_m = np.hypot(*(place_m - place_m[-1]).T)
     corners = [int(late[int(np.argmax(away_m))]), int(late[-1])]
-    return [_corner(failing, cell) for cell in corners]
+    return [_corner(network, cell) for cell in corners]
 
 
-def _corner(failing: Failing, cell: int) -> list[float]:
+def _corner(network: FlowNetwork, cell: int) -> list[float]:
     """Of a run, on sheet or surface."""
-    network = failing.result.scenes.full
     point = [network.x_m[cell], network.y_m[cell]]
     if network.triangles is not None:
         point.append(network.height_m[cell])

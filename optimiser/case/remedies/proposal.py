@@ -11,6 +11,8 @@ from optimiser.case.case_document import CaseDocument
 from optimiser.case.pointer import pointer
 from optimiser.case.read_case import Case, case_from_mapping
 from optimiser.case.remedies_document import CaseEdit
+from optimiser.filling.fill_run import FillRun
+from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.shot import Shot
 from optimiser.plan.result import PlanResult
 
@@ -69,8 +71,16 @@ class Failing:
 
     @property
     def locks(self) -> bool:
-        chosen = self.result.chosen
-        return any(lock.fails for run in (chosen.run, *chosen.spread_runs) for lock in run.locks)
+        return any(lock.fails for _, run in self.runs for lock in run.locks)
+
+    @property
+    def runs(self) -> list[tuple[FlowNetwork, FillRun]]:
+        """All of the best sequence that was found, each with its network."""
+        chosen, scenes = self.result.chosen, self.result.scenes
+        runs = [(scenes.full, run) for run in (chosen.run, *chosen.spread_runs)]
+        if chosen.finer_run is not None and scenes.finer is not None:
+            runs.append((scenes.finer.network, chosen.finer_run))
+        return runs
 
 
 def changed(case: Case, proposal: Proposal) -> Case:

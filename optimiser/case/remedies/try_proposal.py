@@ -19,8 +19,9 @@ from optimiser.plan.shop_rules import starts_as_given
 from optimiser.sequencing.by_hand import Named
 
 _MOST_SEQUENCES = 4
-MOST_RUNS_EACH = 3 * (_MOST_SEQUENCES + 1) * 2 + 6
-"""Each sequence coarse and on two patchy networks, once more in turn where an order is asked for; six on the full."""
+MOST_RUNS_EACH = 3 * (_MOST_SEQUENCES + 1) * 2 + 7
+"""Each sequence coarse and on two patchy networks, once more in turn where an order is asked for; six on the full, one
+on finer cells."""
 
 
 @dataclass(frozen=True, kw_only=True)
