@@ -23,12 +23,15 @@ def played(*locks: Any, wet_out_s: float = 1200.0) -> Any:
     return SimpleNamespace(wet_out_s=wet_out_s, locks=locks)
 
 
-def rule(run: Any, *, label: str = "2", spread_runs: tuple[Any, ...] = (), broken: str = "") -> Any:
+def rule(
+    run: Any, *, label: str = "2", spread_runs: tuple[Any, ...] = (), finer_run: Any = None, broken: str = ""
+) -> Any:
     return SimpleNamespace(
         name="outward on reach from 2",
         sequence=Sequence(steps=(open_at_start(label),)),
         run=run,
         spread_runs=spread_runs,
+        finer_run=finer_run,
         broken=broken,
     )
 
@@ -51,6 +54,11 @@ CASES = [
         rule(played(lock(0.5, on_tool_side=True))),
         "Outward on reach from 2 would lock 0.5 litres at x 2.40 m, y 0.30 m, on the tool side, "
         "closed by 1 and 2 at minute 15.2.",
+    ),
+    (
+        rule(played(), finer_run=played(lock(0.2))),
+        "Outward on reach from 2 is wet at minute 20.0, but on cells of half the size it locks "
+        "0.2 litres at x 2.40 m, y 0.30 m, closed by 1 and 2 at minute 15.2.",
     ),
     (rule(played(wet_out_s=math.inf)), "Outward on reach from 2 would not wet all of the part."),
     (
