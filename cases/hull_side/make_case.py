@@ -150,14 +150,23 @@ def _rectangle_mm(x0: int, x1: int, y0: int, y1: int) -> list[list[int]]:
     return [[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
 
 
+_SHORT_MM: Final = 100.0
+"""About what resin leads in this mesh on this laminate."""
+
+
 def _areas() -> list[Block]:
+    """The mesh ends short of the edge where resin leaves a patch: there the tool side would be closed in."""
     solid = {
-        "daggerboard case": _rectangle_mm(6300, 7100, 350, 850),
-        "chainplate aft": _rectangle_mm(5000, 5400, 1800, 2200),
-        "chainplate forward": _rectangle_mm(7600, 8000, 1800, 2200),
+        "daggerboard case": (_rectangle_mm(6300, 7100, 350, 850), _rectangle_mm(6300, 7100, 350 + _SHORT_MM, 850)),
+        "chainplate aft": (_rectangle_mm(5000, 5400, 1800, 2200), _rectangle_mm(5000, 5400, 1800, 2200 - _SHORT_MM)),
+        "chainplate forward": (_rectangle_mm(7600, 8000, 1800, 2200), _rectangle_mm(7600, 8000, 1800, 2200 - _SHORT_MM)),
     }
     side: Block = {"name": "side", "laminate": "sandwich", "border_mm": None}
-    patches = [{"name": name, "laminate": "solid", "border_mm": border} for name, border in solid.items()]
+    patches = [
+        {"name": name + suffix, "laminate": laminate, "border_mm": border}
+        for name, (whole, meshed) in solid.items()
+        for suffix, laminate, border in ((", edge", "solid", whole), ("", "solid under mesh", meshed))
+    ]
     return [side, *patches]
 
 
@@ -190,6 +199,17 @@ _CORES: Final = {
     }
 }
 _FLOW_MESHES: Final = {"knitted mesh": {"thickness_mm": 1.0, "porosity_percent": 85, "permeability_m2": 3.2e-9}}
+
+
+def _solid() -> list[Block]:
+    """Anew for each laminate: YAML would tie two of one to each other."""
+    return [
+        {"ply": "glass biax 800", "angle_deg": 45, "count": 2, "fibre_volume_percent": 52},
+        {"ply": "carbon biax 600", "angle_deg": 0, "count": 6, "fibre_volume_percent": 54},
+        {"ply": "glass biax 800", "angle_deg": 45, "count": 2, "fibre_volume_percent": 52},
+    ]
+
+
 _LAMINATES: Final = {
     "sandwich": {
         "fibre_volume_percent": 52,
@@ -199,14 +219,8 @@ _LAMINATES: Final = {
             {"ply": "glass biax 800", "angle_deg": 45, "count": 2},
         ],
     },
-    "solid": {
-        "layers": [
-            {"ply": "glass biax 800", "angle_deg": 45, "count": 2, "fibre_volume_percent": 52},
-            {"ply": "carbon biax 600", "angle_deg": 0, "count": 6, "fibre_volume_percent": 54},
-            {"ply": "glass biax 800", "angle_deg": 45, "count": 2, "fibre_volume_percent": 52},
-            {"flow_mesh": "knitted mesh"},
-        ],
-    },
+    "solid": {"layers": _solid()},
+    "solid under mesh": {"layers": [*_solid(), {"flow_mesh": "knitted mesh"}]},
 }
 _SUPPLY: Final = {
     "kind": "metering_machine",
