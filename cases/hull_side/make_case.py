@@ -150,7 +150,7 @@ def _rectangle_mm(x0: int, x1: int, y0: int, y1: int) -> list[list[int]]:
     return [[x0, y0], [x1, y0], [x1, y1], [x0, y1]]
 
 
-_SHORT_MM: Final = 100.0
+_SHORT_MM: Final = 100
 """About what resin leads in this mesh on this laminate."""
 
 
@@ -158,8 +158,10 @@ def _areas() -> list[Block]:
     """The mesh ends short of the edge where resin leaves a patch: there the tool side would be closed in."""
     solid = {
         "daggerboard case": (_rectangle_mm(6300, 7100, 350, 850), _rectangle_mm(6300, 7100, 350 + _SHORT_MM, 850)),
-        "chainplate aft": (_rectangle_mm(5000, 5400, 1800, 2200), _rectangle_mm(5000, 5400, 1800, 2200 - _SHORT_MM)),
-        "chainplate forward": (_rectangle_mm(7600, 8000, 1800, 2200), _rectangle_mm(7600, 8000, 1800, 2200 - _SHORT_MM)),
+        **{
+            name: (_rectangle_mm(aft, forward, 1800, 2200), _rectangle_mm(aft, forward, 1800, 2200 - _SHORT_MM))
+            for name, aft, forward in (("chainplate aft", 5000, 5400), ("chainplate forward", 7600, 8000))
+        },
     }
     side: Block = {"name": "side", "laminate": "sandwich", "border_mm": None}
     patches = [

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from optimiser.case.bled_before import bled_before
 from optimiser.case.mistake_words import named_step, shown_step
 from optimiser.case.mistakes_document import CloseSteps
 from optimiser.case.trigger_words import span
 from optimiser.filling.tap_play import DueStep
 from optimiser.part.shot import Shot
+from optimiser.plan.bled_before import bled_before
 from optimiser.plan.close_calls import close_calls
 from optimiser.plan.mistakes import MistakeKind
 from optimiser.plan.play_mistakes import PlayedMistake, PlayedMistakes

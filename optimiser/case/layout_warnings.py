@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import networkx as nx
@@ -80,7 +81,7 @@ def _coarse(shot: Shot, network: FlowNetwork, layouts: tuple[LineLayout, ...]) -
         also = ", and half the size," if finer.played else ""
         yield (
             f"cells of {cell_mm:.0f} mm{also} are coarse for lines {apart_mm:.0f} mm apart: a locked region may not "
-            f"show; take cells of at most {most_mm:.0f} mm"
+            f"show; take cells of at most {math.floor(most_mm)} mm"
         )
     if not finer.played:
         yield (

@@ -19,6 +19,7 @@ from optimiser.network.least_climb import least_climb_m
 from optimiser.network.zones import Zones, carried_over
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import GelRule, Shot
+from optimiser.physics.closed_form import constant_flow_fill_time_s
 from optimiser.physics.darcy import highest_rise_m
 from optimiser.plan.gel_judgement import GelJudgement, judge_gel
 from optimiser.plan.line_arrivals import supplied_s
@@ -66,7 +67,9 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
         if judged.margin_s < 0:
             by_oldest = shot.process.gel_rule is GelRule.OLDEST_RESIN
             found.append(_too_late(shot, result) if by_oldest else _too_old(shot, result, judged))
-        elif finer is not None and finer_run is not None:
+        else:
+            found += _full_too_late(shot, judged)
+        if judged.margin_s >= 0 and finer is not None and finer_run is not None:
             found += late_on_finer(shot, result.scenes.resin_clock, finer.network, finer_run)
     return found
 
@@ -194,6 +197,23 @@ def locked(run: FillRun, when: str, on: tuple[FlowNetwork, Zones] | None = None)
             remedy=_ALL_ON_TOOL_SIDE if all(lock.on_tool_side for lock in locks) else _LATER_OR_A_VENT,
         )
     ]
+
+
+def _full_too_late(shot: Shot, judged: GelJudgement) -> Iterator[Reason]:
+    """A machine fills hose and manifold before the first tap, at its cap, with resin whose clock runs."""
+    if shot.supply.most_flow_m3_s is None:
+        return
+    fill_s = constant_flow_fill_time_s(
+        pore_volume_m3=shot.supply.manifold_volume_m3, flow_m3_s=shot.supply.most_flow_m3_s
+    )
+    ready_s = judged.margin_s + (shot.process.age_at_first_tap_s or 0.0)
+    if fill_s > ready_s:
+        yield Reason(
+            requirement="supply hose and manifold are full before the latest first tap",
+            where="the manifold",
+            by_how_much=f"{min_from_s(fill_s):.0f} min at the flow cap, {min_from_s(ready_s):.0f} min until then",
+            remedy="is its volume in litres? Else a smaller manifold, a higher flow cap or a slower resin",
+        )
 
 
 def _lifts_the_bag(shot: Shot) -> Iterator[Reason]:

@@ -17,9 +17,40 @@ _MOST_TIMES = 3.0
 real fabrics follow over a few percent of fibre volume). Common practice, no source."""
 
 
+_USUAL = "as a rule (common practice, no source): is a digit or a unit slipped?"
+
+
 def second_looks(document: CaseDocument) -> Iterator[str]:
     yield from _deep_vacuum(document)
     yield from _far_from_the_test(document)
+    yield from _unusual(document)
+
+
+def _unusual(document: CaseDocument) -> Iterator[str]:
+    """Ten times off in one field, as a slip makes it, stands outside of what a yard lays in."""
+    for path, value, unit, least, most in _values(document):
+        if not least <= value <= most:
+            yield f"{path} of {value:g} {unit} lies outside {least:g} to {most:g} {unit}, {_USUAL}"
+
+
+def _values(document: CaseDocument) -> Iterator[tuple[str, float, str, float, float]]:
+    """Path, value, unit, least and most of what is usual."""
+    for name, cloth in document.reinforcements.items():
+        at = pointer("reinforcements", name)
+        yield f"{at}/areal_weight_g_m2", cloth.areal_weight_g_m2, "g/m2", 80, 2500
+        if isinstance(cloth.permeability, MeasuredPermeability):
+            measured = cloth.permeability.measured
+            yield f"{at}/permeability/measured/along_m2", measured.along_m2, "m2", 2e-12, 8e-10
+    for name, core in document.cores.items():
+        at = pointer("cores", name)
+        yield f"{at}/thickness_mm", core.thickness_mm, "mm", 2, 80
+        yield f"{at}/surface_uptake_g_m2", core.surface_uptake_g_m2, "g/m2", 0, 1500
+        for place, groove in enumerate(core.grooves):
+            yield f"{at}/grooves/{place}/width_mm", groove.width_mm, "mm", 0.3, 5
+            yield f"{at}/grooves/{place}/pitch_mm", groove.pitch_mm, "mm", 8, 200
+    for place, line in enumerate(document.feed_lines):
+        yield f"{pointer('feed_lines', place)}/bore_mm", line.bore_mm, "mm", 4, 40
+    yield "/supply/manifold_volume_litres", document.supply.manifold_volume_litres, "litres", 0, 20
 
 
 def _deep_vacuum(document: CaseDocument) -> Iterator[str]:

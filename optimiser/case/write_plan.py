@@ -6,8 +6,8 @@ import numpy as np
 
 from optimiser import __version__
 from optimiser.case.advice_words import layout_advice
-from optimiser.case.bled_before import bled_before
 from optimiser.case.conflict_words import conflict_of_plan
+from optimiser.case.gap_warnings import gap_warnings
 from optimiser.case.gel_clock import gel_clock_of, gel_clock_warnings
 from optimiser.case.idle_steps import idle_steps
 from optimiser.case.late_spread import late_spread
@@ -50,6 +50,7 @@ from optimiser.part.sequence import Step
 from optimiser.part.shot import GelRule, Shot
 from optimiser.physics.trapped_gas import compressed_volume_m3
 from optimiser.physics.vacuum import dew_point_k
+from optimiser.plan.bled_before import bled_before
 from optimiser.plan.result import PlanResult
 from optimiser.sequencing.solver_version import SOLVER_VERSION
 from optimiser.units import (
@@ -126,6 +127,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *too_large_a_mix(shot, resin),
             *mixes_in_a_rush(shot, mixes),
             *_small_locks(run),
+            *gap_warnings(shot, result.scenes.full, run),
             *starved_lines(shot, result.scenes.full, run),
             *flooded_vents(vents),
             *never_clamped(shot, result.chosen.sequence, run),

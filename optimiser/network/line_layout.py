@@ -99,6 +99,8 @@ def _loss_m2(part: Part, network: FlowNetwork, k: int, near: NearLine, sides: tu
     own = np.flatnonzero(near.line == k)
     loss_m2 = 0.0
     for one in sides:
+        if one.neighbour is None and one.run_m < network.cell_size_m:
+            continue  # a strip of an edge, full at once, draws nothing
         beside = own[near.side[own] == one.side]
         cells = beside if len(beside) else own
         if len(cells):

@@ -79,7 +79,8 @@ def _over_lines(network: FlowNetwork, zones: Zones) -> list[tuple[np.ndarray, np
     for group in np.split(order, np.flatnonzero(np.diff(pipe[order])) + 1):
         for k, first in enumerate(group):
             rest = group[k + 1 :]
-            series = g[first] * g[rest] / (g[first] + g[rest])
+            both = g[first] + g[rest]
+            series = np.divide(g[first] * g[rest], both, out=np.zeros_like(both), where=both > 0)
             out.append((np.full(len(rest), zone[pipe_end[first]]), zone[pipe_end[rest]], series))
     return out
 

@@ -10,6 +10,7 @@ from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.part.sequence import Action
 from optimiser.part.shot import GelRule, Shot, SupplyKind
+from optimiser.plan.bled_before import bled_before
 from optimiser.plan.mix_clocks import MixClock, mix_clocks
 from optimiser.plan.resin_clock import ResinClock
 
@@ -119,6 +120,13 @@ def age_limits_of_mixes_s(shot: Shot, mixes: tuple[MixClock, ...], clock: ResinC
     return [float(each_s) for each_s in clock.age_limit_of(begun_s, shot.process.gel_fraction)]
 
 
+def _bled_m3(shot: Shot, run: FillRun) -> FloatArray:
+    """What has been let out of hose and manifold by each time of the run: before a tap is turned, not after."""
+    bled_s = [one.done_s - shot.crew.action_s for one in run.steps if bled_before(shot, one.step)]
+    count = np.searchsorted(np.sort(bled_s), run.history.time_s, side="right")
+    return np.asarray(count * shot.supply.manifold_volume_m3, dtype=np.float64)
+
+
 def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
     """The manifold is filled from the first mix before the first tap. Empty: the supply is not mixed in batches.
 
@@ -129,7 +137,7 @@ def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
         return ()
     return mix_clocks(
         time_s=history.time_s,
-        drawn_kg=(history.injected_m3 + supply.manifold_volume_m3) * density,
+        drawn_kg=(history.injected_m3 + supply.manifold_volume_m3 + _bled_m3(shot, run)) * density,
         mix_kg=supply.mix_kg,
         mix_s=supply.mix_s or 0.0,
         fastest=1.0 + shot.process.permeability_spread_fraction,

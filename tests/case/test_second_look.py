@@ -57,6 +57,31 @@ def test_a_container_as_from_another_datum(height_mm: float, says: str | None) -
     assert [says in warning for warning in found] == ([] if says is None else [True])
 
 
+SLIPS = {
+    "reinforcements/*/areal_weight_g_m2": 10.0,
+    "reinforcements/*/permeability/measured/along_m2": 10.0,
+    "cores/*/thickness_mm": 10.0,
+    "cores/*/grooves/0/width_mm": 10.0,
+    "cores/*/grooves/0/pitch_mm": 0.1,
+    "feed_lines/0/bore_mm": 10.0,
+    "supply/manifold_volume_litres": 100.0,
+}
+
+
+@pytest.mark.parametrize("path", SLIPS)
+def test_a_digit_that_has_slipped(path: str) -> None:
+    """Ten or a hundred times off in the demo, one field at a time; the demo itself asks nothing."""
+    document = flat_panel()
+    assert told(document, "as a rule (common practice") == []
+    keys = path.split("/")
+    place = document
+    for key in keys[:-1]:
+        place = place[int(key)] if key.isdigit() else place[next(iter(place)) if key == "*" else key]
+    place[keys[-1]] = SLIPS[path] * float(place[keys[-1]])
+    (warning,) = told(document, "as a rule (common practice")
+    assert keys[-1] in warning
+
+
 def mix(number: int, wanted_at_s: float) -> PlannedMix:
     return PlannedMix(
         number=number,
