@@ -55,6 +55,14 @@ def test_a_line_that_lies_turned_feeds_the_same_strip(mould: Any) -> None:
     assert layout.far_end_share == pytest.approx(share_by_fin_law(SQUARE_M2), rel=0.02)
 
 
+def test_a_line_along_a_border_that_cuts_through_cells_has_no_bay_behind_it(mould: Any) -> None:
+    """Turned by 30 degrees slivers of cells lie behind the line: full at once, they draw nothing."""
+    laminate = mould.laminate(SQUARE_M2, across_m2=SQUARE_M2, thickness_m=THICKNESS_M)
+    part = strip(mould, laminate, turned_rad=math.radians(30))
+    (layout,) = line_layouts(mould.reduce(part, 0.05), part)
+    assert layout.far_end_share == pytest.approx(share_by_fin_law(SQUARE_M2), rel=0.05)
+
+
 @pytest.mark.parametrize("upside_down", [LAID_FROM_ABOVE, LAID_FROM_BELOW])
 def test_on_a_surface_fibres_count_from_the_x_axis_laid_onto_it(mould: Any, upside_down: bool) -> None:
     """A wall that stands upright, fibres at 30 degrees: square to a line along its foot K = K1 sin2 + K2 cos2."""
