@@ -5,15 +5,13 @@ What becomes of feeds and vents after the last step is the yard's decision and t
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.supply import SupplyIs, supply_is
+from optimiser.run_sheet.tool_side_wait import wait_at_the_end
 from optimiser.run_sheet.wording import BLANK, BOX, CLOCK_BLANK, SHORT_BLANK
-from optimiser.units import min_from_s
 
-_MOST_AREAS = 3
 DECIDED_HEAD = "Then, as the yard decided BEFORE the shot (fill in before step 1):"
 
 
@@ -37,7 +35,7 @@ def ending(plan: PlanDocument) -> Ending:
     )
     machine = (stopped,) if supply_is(plan) is SupplyIs.MACHINE else ()
     return Ending(
-        wait=_wait(plan),
+        wait=wait_at_the_end(plan),
         all_wet=f"ALL WET: seen end to end, person in charge says so {BLANK} at {CLOCK_BLANK}",
         decided_head=DECIDED_HEAD,
         decided=(
@@ -48,15 +46,3 @@ def ending(plan: PlanDocument) -> Ending:
         ),
         hold=f"HOLD THE VACUUM in the bag until cure, per the data sheet of the resin: {plan.conditions.resin}.",
     )
-
-
-def _wait(plan: PlanDocument) -> str:
-    """Under mesh and in thick laminate the tool side is wet later than what is seen."""
-    seen_s = max((one.bag_wet_s or 0.0 for one in plan.tool_side), default=0.0)
-    left_s = max((one.wet_s - seen_s for one in plan.tool_side if one.wet_s is not None), default=0.0)
-    if left_s <= 0.0:
-        return ""
-    minutes = math.ceil(min_from_s(left_s * (1 + plan.permeability_spread_percent / 100)))
-    areas = [one.area for one in plan.tool_side if one.trails_s]
-    where = ", ".join(areas[:_MOST_AREAS]) + (" and others" if len(areas) > _MOST_AREAS else "")
-    return f"WAIT {minutes} min more at {where}: the tool side is wet last"

@@ -12,6 +12,7 @@ from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import Bleeding, bleeding_of
 from optimiser.run_sheet.gaps_beside import gaps_beside
 from optimiser.run_sheet.ranges import step_range
+from optimiser.run_sheet.tool_side_wait import ToolSideWait, wait_before
 from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, kilograms, minute_range, minutes, sentence
 
 
@@ -25,8 +26,8 @@ class StepRow:
     """OPEN, CLOSE or CLAMP."""
     what: str
     """What is turned, in words: 'tap, line 3'."""
-    first: Bleeding | None
-    """What is done after the step before it, with a box of its own to tick."""
+    first: Bleeding | ToolSideWait | None
+    """What is done, or waited for, after the step before it, with a box of its own to tick."""
     fills: bool
     """True: the step lets resin in."""
     minute: str
@@ -170,7 +171,7 @@ def _row(plan: PlanDocument, step: PlannedStep, *, short: bool, said: bool, back
         label=shown_label(step.label, step.kind),
         action=step.action.upper(),
         what=_what(step),
-        first=None if ahead else bleeding_of(plan, step, first=False),
+        first=wait_before(plan, step) or (None if ahead else bleeding_of(plan, step, first=False)),
         fills=step.action == "open",
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
         spread=minute_range(*step_range(plan, step), short=short),
