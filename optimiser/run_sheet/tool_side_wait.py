@@ -73,9 +73,8 @@ def _wait_s(plan: PlanDocument, one: ToolSide) -> float:
 def _sum(plan: PlanDocument, waits: list[ToolSide]) -> str:
     areas = [one.area for one in waits[:_MOST_AREAS]] + ["the other areas"] * (len(waits) > _MOST_AREAS)
     named = areas[0] if len(areas) == 1 else f"the last of {', '.join(areas)}"
-    return (
-        f"bag side of {named} all wet at min {SHORT_BLANK} + {_tenths(_wait_s(plan, waits[0]))} = min {SHORT_BLANK}"
-    )
+    waits_min = _tenths(_wait_s(plan, waits[0]))
+    return f"bag side of {named} all wet at min {SHORT_BLANK} + {waits_min} = min {SHORT_BLANK}"
 
 
 def _tenths(time_s: float) -> str:
