@@ -8,11 +8,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.bleeding import FLUSH_VALVE
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.tool_side_wait import wait_at_the_end
 from optimiser.run_sheet.wording import BLANK, BOX, CLOCK_BLANK, SHORT_BLANK
 
 DECIDED_HEAD = "Then, as the yard decided BEFORE the shot (fill in before step 1):"
+_MACHINE_OFF = (
+    f"STOP THE MACHINE before the last feed is shut, pressure down, at {CLOCK_BLANK}",
+    f"FEED TAPS SHUT {BOX} or SUPPLY HOSE CLAMPED at the manifold {BOX}, then hose OFF the machine",
+    "ONLY THEN FLUSH the machine, before it gels, as its maker says: into a pail, NEVER toward the manifold",
+)
+"""In this order: solvent must find no way into the part. Common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,20 +36,19 @@ class Ending:
 
 def ending(plan: PlanDocument) -> Ending:
     """What is ticked after the last step."""
-    stopped = (
-        f"STOP THE MACHINE before the last feed is shut, pressure down, at {CLOCK_BLANK}; flush it before it gels. "
-        "Both as its maker says"
-    )
-    machine = (stopped,) if supply_is(plan) is SupplyIs.MACHINE else ()
+    by_machine = supply_is(plan) is SupplyIs.MACHINE
+    left_open = f"LEFT OPEN {BOX} until {BLANK}" + (f", drawing from {BLANK}, not from air" if by_machine else "")
     return Ending(
         wait=wait_at_the_end(plan),
         all_wet=f"ALL WET: seen end to end, person in charge says so {BLANK} at {CLOCK_BLANK}",
         decided_head=DECIDED_HEAD,
         decided=(
-            *machine,
-            f"Feeds after the last vent: SHUT {BOX} / LEFT OPEN {BOX} until {BLANK}",
+            *(_MACHINE_OFF if by_machine else ()),
+            f"Feeds after the last vent: SHUT {BOX} / {left_open}",
             f"Vents after that: BACK ON VACUUM {BOX} at {SHORT_BLANK} mbar abs until {BLANK} / CLAMPED {BOX}, "
             "if the bag holds by itself",
+            f"FLUSH POT, where resin is in it: {FLUSH_VALVE} and its line to the pump shut, vacuum let go slowly, "
+            "emptied before it gels: deep resin gets hot",
         ),
         hold=f"HOLD THE VACUUM in the bag until cure, per the data sheet of the resin: {plan.conditions.resin}.",
     )

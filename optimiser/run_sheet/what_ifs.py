@@ -68,7 +68,8 @@ def _front(plan: PlanDocument) -> list[WhatIf]:
     return [
         WhatIf(
             happens="A step is late",
-            do=f"WAIT. Never open early, never skip one. Look for a kink, a tap half open, a leak. {missed}"
+            do=f"WAIT. Never open early, never leave it out; a later step whose own trigger comes is done "
+            f"meanwhile. Look for a kink, a tap half open, a leak. {missed}"
             "Past its latest minute (the second one in brackets): CALL the person in charge.",
         ),
         WhatIf(

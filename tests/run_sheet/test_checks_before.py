@@ -84,8 +84,9 @@ def test_the_caps_of_a_metering_machine_are_set_once(machine_fields: dict[str, A
     """Both caps of the plan are read back on the machine; an open container has none to set."""
     assert planned(machine_fields, "SET ONCE: flow cap") == "8 kg/min"
     assert planned(machine_fields, "SET ONCE: pressure cap") == (
-        "950 mbar abs at the outlet of the machine. Gauge below ambient: air today ____ less 950 = ____ mbar "
-        "(in the plan 63 at 1013); NEVER above ambient"
+        "950 mbar abs at the outlet of the machine. On a dial that reads 0 in air this is MINUS ____ mbar: air today "
+        "____ less 950 (in the plan 63 at 1013). NEVER set 950 on such a dial, NEVER above ambient. Cannot be set "
+        "below zero: do not start, CALL"
     )
 
 
@@ -111,6 +112,8 @@ def test_people_and_dry_work_come_before_the_initiator(plan: PlanDocument) -> No
     assert dry.rows[0].what == "Cautions on this sheet read out"
     assert any(row.what.startswith("EVERY TAP SHUT") for row in dry.rows)
     assert any("under mixed resin" in row.what for row in wet.rows)
+    assert wet.rows[0].what.startswith("PUMP ON"), "a bag may have begun to leak since it was tested"
+    assert wet.rows[0].planned == f"{plan.conditions.vacuum_mbar_abs:g} mbar abs or lower"
 
 
 def test_the_vacuum_is_given_as_a_gauge_shows_it_and_with_its_lower_end(fields: dict[str, Any]) -> None:
