@@ -13,7 +13,7 @@ from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import AT_THE_FAR_END, FLUSH_VALVE
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.mixes import initiator_in_all
-from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
+from optimiser.run_sheet.supply import SUPPLY_HOSE, SupplyIs, is_bled, supply_is, without_supply_hose
 from optimiser.run_sheet.taps import taps_of
 from optimiser.run_sheet.wording import number, to_have
 from optimiser.units import min_from_s
@@ -305,8 +305,9 @@ class Quantity:
     amount: str
 
 
-def quantities(resin: ResinQuantities) -> list[Quantity]:
+def quantities(plan: PlanDocument) -> list[Quantity]:
     """Resin by use, as bought and before the initiator, without the total."""
+    resin = plan.resin
     uses = {
         "Laminate": resin.laminate_kg,
         "Core": resin.core_kg,
@@ -319,4 +320,5 @@ def quantities(resin: ResinQuantities) -> list[Quantity]:
         **({"Let into the flush pot": resin.bled_kg} if resin.bled_kg else {}),
         "Reserve": resin.reserve_kg,
     }
-    return [Quantity(use=use, amount=f"{mass_kg:.1f} kg") for use, mass_kg in uses.items()]
+    counted = [Quantity(use=use, amount=f"{mass_kg:.1f} kg") for use, mass_kg in uses.items()]
+    return [*counted, Quantity(use=SUPPLY_HOSE, amount="NOT COUNTED")] if without_supply_hose(plan) else counted

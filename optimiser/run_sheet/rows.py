@@ -63,6 +63,8 @@ class StepGroup:
 
 _CALLS = {"start": "START", "reached": "WAIT", "wet_up_to": "WAIT", "clock": "CLOCK"}
 NEVER_BY_KG = "Do NOT go by kg. CALL"
+ALL_ABOVE_ON_TIME = ", only if all steps above are done and none was late; else CALL"
+"""A weight counts what every tap before it let in."""
 NEVER_CLAMP_BLIND = "Do NOT clamp. CALL"
 _FALLBACK_SAYS = {
     "start": "At the start",
@@ -153,7 +155,7 @@ def _backup(step: PlannedStep) -> str:
     if step.trigger.backup is None and step.trigger.kind in ("reached", "wet_up_to"):
         return NEVER_BY_KG
     said = sentence((step.trigger.backup or "").strip().removeprefix("or ").rstrip("."))
-    return f"{said} in" if said.endswith(" kg") else said
+    return f"{said} in{ALL_ABOVE_ON_TIME}" if said.endswith(" kg") else said
 
 
 def _flow(step: PlannedStep) -> str:

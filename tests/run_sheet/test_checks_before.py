@@ -6,6 +6,7 @@ from typing import Any
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import check_groups, checks
+from optimiser.run_sheet.contents import contents_of
 from optimiser.run_sheet.taps import taps_of
 
 
@@ -129,3 +130,13 @@ def test_a_scale_is_asked_for_where_steps_can_be_called_by_weight(fields: dict[s
     for step in fields["steps"]:
         step["trigger"]["backup"] = None
     assert not any("scale" in check.what for check in checks(PlanDocument.model_validate(fields)))
+
+
+def test_a_supply_hose_that_is_not_counted_is_told_at_the_top_and_beside_the_kilograms(fields: dict[str, Any]) -> None:
+    """Elsewhere it would stand among what is taken for granted only; where the case states one, nowhere."""
+    path = {"path": "/supply/supply_hose", "value": "no hose before the manifold", "why": "nothing is lost"}
+    for stated, assumed in ((True, fields["assumptions"]), (False, [*fields["assumptions"], path])):
+        sheet = contents_of(PlanDocument.model_validate(fields | {"assumptions": assumed}))
+        told = [one.amount for one in sheet.quantities if one.use == "Supply hose before the manifold"]
+        assert told == ([] if stated else ["NOT COUNTED"])
+        assert any(line.startswith("NO supply hose is counted") for line in sheet.warnings) is not stated

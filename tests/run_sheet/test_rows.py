@@ -7,7 +7,7 @@ from typing import Any
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import checks
 from optimiser.run_sheet.go_ahead import HOW_TO_READ
-from optimiser.run_sheet.rows import every_row, step_groups
+from optimiser.run_sheet.rows import ALL_ABOVE_ON_TIME, every_row, step_groups
 
 
 def test_neighbours_with_one_trigger_read_as_one_group(plan: PlanDocument) -> None:
@@ -50,10 +50,10 @@ def test_a_clamp_is_never_done_by_weight(fields: dict[str, Any]) -> None:
 
 
 def test_a_backup_by_weight_means_what_has_gone_in(fields: dict[str, Any]) -> None:
-    """'After 23.8 kg' reads like the column beside it."""
+    """'After 23.8 kg' reads like the column beside it, and holds only if nothing above it was late or left out."""
     fields["steps"][3]["trigger"]["backup"] = "or after 23.8 kg"
     rows = list(every_row(step_groups(PlanDocument.model_validate(fields))))
-    assert rows[3].own_backup == "After 23.8 kg in"
+    assert rows[3].own_backup == f"After 23.8 kg in{ALL_ABOVE_ON_TIME}"
 
 
 def bled_before(fields: dict[str, Any], *places: int) -> PlanDocument:
@@ -144,10 +144,16 @@ def test_a_weight_that_an_earlier_step_has_calls_for_nothing_more(fields: dict[s
         fields["steps"][place]["trigger"].update(place=f"{place}", backup="or after 23.8 kg")
     groups = step_groups(PlanDocument.model_validate(fields))
     told = [group.backup for group in groups if "23.8" in group.backup or "by kg" in group.backup]
-    assert told == ["After 23.8 kg in", "Do NOT go by kg. CALL"]
+    assert told == [f"After 23.8 kg in{ALL_ABOVE_ON_TIME}", "Do NOT go by kg. CALL"]
 
 
 def test_a_step_by_sight_without_a_weight_is_not_opened_blind(fields: dict[str, Any]) -> None:
     """What the plan has no kilograms for is asked about, not guessed."""
     fields["steps"][3]["trigger"].update(place="4", backup=None)
     assert step_groups(PlanDocument.model_validate(fields))[1].backup == "Do NOT go by kg. CALL"
+
+
+def test_a_weight_says_what_it_holds_for() -> None:
+    """What has gone in depends on every tap before."""
+    for said in ("all steps above are done", "none was late", "else CALL"):
+        assert said in ALL_ABOVE_ON_TIME
