@@ -25,7 +25,8 @@ MARGIN, FOOT = 10 * mm, 15 * mm
 WIDTH = (A4[0] - 2 * MARGIN) / COLUMNS
 HEIGHT = (A4[1] - MARGIN - FOOT) / ROWS
 _TAPS_PER_PAGE = COLUMNS * ROWS // COPIES
-_DISC = 24 * mm
+_DISC = 17 * mm
+"""Smaller than the label's own name: that is what is called out, and the disc has its word above it."""
 
 
 def render_tap_labels_pdf(plan: PlanDocument) -> bytes:
@@ -61,6 +62,10 @@ def _label(canvas: Canvas, plan: PlanDocument, tap: Tap, column: int, row: int) 
     _cut_lines(canvas, left, top)
     disc = OrderNumber(tap.order, filled=tap.kind == "line", size=_DISC)
     disc.drawOn(canvas, left + 4 * mm, top - (HEIGHT + _DISC) / 2 + 2 * mm)
+    if tap.order is not None:
+        canvas.setFillColor(BLACK)
+        canvas.setFont(BOLD, 12)
+        canvas.drawCentredString(left + 4 * mm + _DISC / 2, top - (HEIGHT - _DISC) / 2 + 3.5 * mm, "STEP")
     if reads_upside_down(str(tap.order)):
         middle = left + 4 * mm + _DISC / 2, top - HEIGHT / 2 + 2 * mm
         _foot_line(canvas, middle, color=WHITE if tap.kind == "line" else BLACK)
