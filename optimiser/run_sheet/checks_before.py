@@ -279,6 +279,7 @@ def _below(mbar_abs: float, at: Conditions) -> str:
 
 def _people(at: Conditions) -> list[Check]:
     hands = "1 person" if at.hands == 1 else f"{at.hands} people"
+    who = "; WHO is written at every step" if at.hands > 1 and not at.standing_at else ""
     stands = [
         Check(what=f"Person {who} stands at", planned=place, blank="name")
         for who, place in enumerate(at.standing_at, start=1)
@@ -288,7 +289,7 @@ def _people(at: Conditions) -> list[Check]:
         Check(what="Person in charge, AT THE PART for the whole shot", planned="", blank="name, phone"),
         Check(
             what="At the taps, and clamping the vents",
-            planned=f"{hands}, about {number(at.seconds_per_action)} s for each tap",
+            planned=f"{hands}, about {number(at.seconds_per_action)} s for each tap{who}",
             blank="names",
         ),
         Check(what="At resin and pots: nobody who turns a tap or clamps a vent", planned="", blank="names"),

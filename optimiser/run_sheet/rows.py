@@ -13,7 +13,7 @@ from optimiser.run_sheet.bleeding import Bleeding, bleeding_of
 from optimiser.run_sheet.gaps_beside import gaps_beside
 from optimiser.run_sheet.ranges import step_range
 from optimiser.run_sheet.tool_side_wait import ToolSideWait, wait_before
-from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, kilograms, minute_range, minutes, sentence
+from optimiser.run_sheet.wording import CLOCK_BLANK, SHORT_BLANK, is_short, kilograms, minute_range, minutes, sentence
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,11 +117,14 @@ def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> Step
     )
 
 
-def _what(step: PlannedStep) -> str:
-    """Which tap, and where the crew walks at which manifold and by whom."""
+def _what(plan: PlanDocument, step: PlannedStep) -> str:
+    """Which tap, where the crew walks at which manifold, and by whom: the plan says it, or the crew writes it."""
     what = f"tap, {step.line}" if step.kind == "line" else "vent"
     where = [f"at {step.turned_at}"] if step.turned_at is not None else []
-    who = [f"person {step.person}"] if step.person is not None else []
+    if step.person is not None:
+        who = [f"person {step.person}"]
+    else:
+        who = [f"who {SHORT_BLANK}"] if plan.conditions.hands > 1 else []
     return ", ".join([what, *where, *who])
 
 
@@ -172,7 +175,7 @@ def _row(plan: PlanDocument, step: PlannedStep, *, short: bool, said: bool, back
         order=step.order,
         label=shown_label(step.label, step.kind),
         action=step.action.upper(),
-        what=_what(step),
+        what=_what(plan, step),
         first=wait_before(plan, step) or (None if ahead else bleeding_of(plan, step, first=False)),
         fills=step.action == "open",
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",

@@ -157,3 +157,14 @@ def test_a_weight_says_what_it_holds_for() -> None:
     """What has gone in depends on every tap before."""
     for said in ("all steps above are done", "none was late", "else CALL"):
         assert said in ALL_ABOVE_ON_TIME
+
+
+def test_where_two_or_more_turn_taps_there_is_room_for_who(fields: dict[str, Any]) -> None:
+    """One alone needs none, and where the plan says who, it stands there."""
+    said = []
+    for hands, person in ((1, None), (2, None), (2, 2)):
+        fields["conditions"]["hands"] = hands
+        fields["steps"][0]["person"] = person
+        said.append(next(every_row(step_groups(PlanDocument.model_validate(fields)))).what)
+    assert ["who _____" in what for what in said] == [False, True, False]
+    assert said[2].endswith("person 2")

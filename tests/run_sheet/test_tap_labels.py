@@ -35,6 +35,13 @@ def test_the_disc_of_a_label_has_its_word(plan: PlanDocument) -> None:
     assert words.count("STEP") >= 3 * len(orders)
 
 
+def test_the_flush_valve_has_labels_too(plan: PlanDocument) -> None:
+    """Every manifold is filled through it, and it is no tap of the part."""
+    text = " ".join(words_of(render_tap_labels_pdf(plan)))
+    assert text.count("FLUSH VALVE") == 3
+    assert text.count("far end of the manifold · SHUT, opened A LITTLE only where the sheet says so") == 3
+
+
 def test_labels_print_the_same_every_time(plan: PlanDocument) -> None:
     """No clock goes into them."""
     assert render_tap_labels_pdf(plan) == render_tap_labels_pdf(plan)
