@@ -13,6 +13,7 @@ from optimiser.run_sheet.bleeding import Bleeding, bleeding_of
 from optimiser.run_sheet.gaps_beside import gaps_beside
 from optimiser.run_sheet.ranges import step_range
 from optimiser.run_sheet.tool_side_wait import ToolSideWait, wait_before
+from optimiser.run_sheet.typeface import NO_BREAK
 from optimiser.run_sheet.wording import CLOCK_BLANK, SHORT_BLANK, is_short, kilograms, minute_range, minutes, sentence
 
 
@@ -124,7 +125,7 @@ def _what(plan: PlanDocument, step: PlannedStep) -> str:
     if step.person is not None:
         who = [f"person {step.person}"]
     else:
-        who = [f"who {SHORT_BLANK}"] if plan.conditions.hands > 1 else []
+        who = [f"who{NO_BREAK}{SHORT_BLANK}"] if plan.conditions.hands > 1 else []
     return ", ".join([what, *where, *who])
 
 

@@ -8,6 +8,7 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import checks
 from optimiser.run_sheet.go_ahead import HOW_TO_READ
 from optimiser.run_sheet.rows import ALL_ABOVE_ON_TIME, every_row, step_groups
+from optimiser.run_sheet.typeface import NO_BREAK
 
 
 def test_neighbours_with_one_trigger_read_as_one_group(plan: PlanDocument) -> None:
@@ -166,5 +167,5 @@ def test_where_two_or_more_turn_taps_there_is_room_for_who(fields: dict[str, Any
         fields["conditions"]["hands"] = hands
         fields["steps"][0]["person"] = person
         said.append(next(every_row(step_groups(PlanDocument.model_validate(fields)))).what)
-    assert ["who _____" in what for what in said] == [False, True, False]
+    assert [f"who{NO_BREAK}_____" in what for what in said] == [False, True, False]
     assert said[2].endswith("person 2")
