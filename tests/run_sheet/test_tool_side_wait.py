@@ -56,5 +56,6 @@ def test_with_a_vent_that_stays_open_it_is_waited_for_after_the_last_step(fields
 
 
 def test_where_nothing_trails_nothing_is_waited_for(plan: PlanDocument) -> None:
+    """The bag side is all there is."""
     assert not any(row.first for row in every_row(step_groups(plan)))
     assert ending(plan).wait == ""
