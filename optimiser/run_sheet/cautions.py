@@ -62,9 +62,15 @@ UNDER_PRESSURE = Caution(
     text="A hose or joint under pressure can burst and spray resin. Stop the machine and let its pressure down, as its "
     "maker says, before any joint or hose is undone. Never bend over a hose that is pumped through.",
 )
-"""Common practice, no source."""
+FLUSHING_SOLVENT = Caution(
+    hazard="Flushing solvent",
+    text="Its vapour burns and creeps along the floor: no flame, no spark, more air. Machine and metal pail earthed, "
+    "lid on the pail. Gloves, goggles and breathing protection as its safety data sheet asks. What comes out of the "
+    "machine still cures and gets hot.",
+)
+"""Both common practice, no source."""
 
 
 def cautions_of(plan: PlanDocument) -> tuple[Caution, ...]:
-    """Those of the pressure only where a machine feeds."""
-    return (*CAUTIONS, UNDER_PRESSURE) if supply_is(plan) is SupplyIs.MACHINE else CAUTIONS
+    """Those of pressure and solvent only where a machine feeds."""
+    return (*CAUTIONS, UNDER_PRESSURE, FLUSHING_SOLVENT) if supply_is(plan) is SupplyIs.MACHINE else CAUTIONS

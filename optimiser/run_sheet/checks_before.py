@@ -13,7 +13,7 @@ from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import AT_THE_FAR_END, FLUSH_VALVE
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.mixes import initiator_in_all
-from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
+from optimiser.run_sheet.supply import SUPPLY_HOSE, SupplyIs, is_bled, supply_is, without_supply_hose
 from optimiser.run_sheet.taps import taps_of
 from optimiser.run_sheet.wording import number, to_have
 from optimiser.units import min_from_s
@@ -56,8 +56,15 @@ def check_groups(plan: PlanDocument) -> list[CheckGroup]:
         *_machine(plan),
         Check(what="Under the last step of the tap table: the yard's decision filled in", planned="", blank=""),
     )
-    wet = (*_age(plan), *_supply(plan))
+    wet = (_vacuum_again(plan.conditions), _INTO_THE_POT, *_age(plan), *_supply(plan))
     return [CheckGroup(head=BEFORE_INITIATOR, rows=dry), CheckGroup(head=BEFORE_FIRST_TAP, rows=wet)]
+
+
+_INTO_THE_POT = Check(
+    what="Went into the flush pot while hose and manifold were filled",
+    planned="weighed: it comes off the reserve, not off 'kg in'",
+    blank="kg",
+)
 
 
 def checks(plan: PlanDocument) -> list[Check]:
@@ -78,6 +85,12 @@ def _bag(plan: PlanDocument) -> list[Check]:
         *_leak(plan.leak, at),
         Check(what="Catch pots empty, lids and seals whole, rated for vacuum", planned="", blank=""),
     ]
+
+
+def _vacuum_again(at: Conditions) -> Check:
+    """Between the drop test and the first tap a bag may have begun to leak, and a pump may stand."""
+    planned = f"{number(at.vacuum_mbar_abs)} mbar abs or lower"
+    return Check(what="PUMP ON, vacuum under the bag again", planned=planned, blank="mbar abs")
 
 
 def _leak(leak: Leak | None, at: Conditions) -> list[Check]:
@@ -189,7 +202,7 @@ def _taps(plan: PlanDocument) -> list[Check]:
     return [
         Check(what=f"EVERY TAP SHUT ({len(lines)})", planned=" · ".join(lines), blank=""),
         Check(what=f"EVERY VENT OPEN ({len(vents)})", planned=" · ".join(vents), blank=""),
-        *_flush_valve(plan),
+        _flush_valve(),
         Check(
             what="Labels on hose end and manifold are the same as on this sheet",
             planned=f"all carry sheet {sheet_mark(plan)}",
@@ -198,17 +211,13 @@ def _taps(plan: PlanDocument) -> list[Check]:
     ]
 
 
-def _flush_valve(plan: PlanDocument) -> list[Check]:
-    """Nothing where nothing is bled."""
-    if not is_bled(plan):
-        return []
-    return [
-        Check(
-            what=f"{FLUSH_VALVE} SHUT, its name on it",
-            planned=f"{AT_THE_FAR_END}, to the flush pot: empty, lid whole, under vacuum, rated for vacuum and heat",
-            blank="",
-        )
-    ]
+def _flush_valve() -> Check:
+    """Every manifold has one: with all taps shut it is a dead end, and resin does not drive out its air."""
+    return Check(
+        what=f"{FLUSH_VALVE} SHUT, its name on it",
+        planned=f"{AT_THE_FAR_END}, to the flush pot: empty, lid whole, under vacuum, rated for vacuum and heat",
+        blank="",
+    )
 
 
 def _machine(plan: PlanDocument) -> list[Check]:
@@ -221,11 +230,21 @@ def _machine(plan: PlanDocument) -> list[Check]:
         Check(what="SET ONCE: flow cap", planned=f"{number(at.flow_cap_kg_per_min)} kg/min", blank="kg/min"),
         Check(
             what="SET ONCE: pressure cap",
-            planned=f"{number(cap)} mbar abs at the outlet of the machine. {_on_a_gauge(cap, at)}; NEVER above ambient",
+            planned=_cap(cap, at),
             blank="mbar abs",
         ),
         Check(what="Hoses joined to the machine, without a kink", planned="", blank=""),
     ]
+
+
+def _cap(cap_mbar_abs: float, at: Conditions) -> str:
+    """Most dials read nought in air: the same figure set on one would be a whole bar more, and lift the bag."""
+    cap, below = number(cap_mbar_abs), _below(cap_mbar_abs, at)
+    return (
+        f"{cap} mbar abs at the outlet of the machine. On a dial that reads 0 in air this is MINUS ____ mbar: air "
+        f"today ____ less {cap} (in the plan {below} at {number(at.ambient_mbar_abs)}). NEVER set {cap} on "
+        "such a dial, NEVER above ambient. Cannot be set below zero: do not start, CALL"
+    )
 
 
 def _supply(plan: PlanDocument) -> list[Check]:
@@ -233,7 +252,8 @@ def _supply(plan: PlanDocument) -> list[Check]:
     if supply_is(plan) is SupplyIs.MACHINE:
         return []
     by_scale = any(step.trigger.backup for step in plan.steps) or any(mix.begin_at_drawn_kg for mix in plan.mixes)
-    drawn, less = ("kg drawn", "; kg in = kg drawn less all in the flush pot") if is_bled(plan) else ("kg in", "")
+    since = "; kg in = kg drawn less all bled into the flush pot since"
+    drawn, less = ("kg drawn", since) if is_bled(plan) else ("kg in", "")
     scale = Check(
         what="Container on a scale: what it reads at zero",
         planned=f"{drawn} = this reading + all that is poured in after − what it reads then{less}",
@@ -247,28 +267,32 @@ def _supply(plan: PlanDocument) -> list[Check]:
 
 def _on_a_gauge(mbar_abs: float, at: Conditions) -> str:
     """Counted from the air of the day, which is not that of the plan."""
-    below = number(round(at.ambient_mbar_abs - mbar_abs, 1))
     return (
-        f"Gauge below ambient: air today ____ less {number(mbar_abs)} = ____ mbar (in the plan {below} at "
-        f"{number(at.ambient_mbar_abs)})"
+        f"Gauge below ambient: air today ____ less {number(mbar_abs)} = ____ mbar (in the plan {_below(mbar_abs, at)} "
+        f"at {number(at.ambient_mbar_abs)})"
     )
+
+
+def _below(mbar_abs: float, at: Conditions) -> str:
+    return number(round(at.ambient_mbar_abs - mbar_abs, 1))
 
 
 def _people(at: Conditions) -> list[Check]:
     hands = "1 person" if at.hands == 1 else f"{at.hands} people"
+    who = "; WHO is written at every step" if at.hands > 1 and not at.standing_at else ""
     stands = [
         Check(what=f"Person {who} stands at", planned=place, blank="name")
         for who, place in enumerate(at.standing_at, start=1)
     ]
     return [
         Check(what="Cautions on this sheet read out", planned="", blank=""),
-        Check(what="Person in charge, reachable for the whole shot", planned="", blank="name, phone"),
+        Check(what="Person in charge, AT THE PART for the whole shot", planned="", blank="name, phone"),
         Check(
-            what="At the taps",
-            planned=f"{hands}, about {number(at.seconds_per_action)} s for each tap",
+            what="At the taps, and clamping the vents",
+            planned=f"{hands}, about {number(at.seconds_per_action)} s for each tap{who}",
             blank="names",
         ),
-        Check(what="At the resin, at vents and pots: nobody who tends a tap", planned="", blank="names"),
+        Check(what="At resin and pots: nobody who turns a tap or clamps a vent", planned="", blank="names"),
         *stands,
         Check(what="One clock that all can see", planned="", blank=""),
     ]
@@ -282,8 +306,9 @@ class Quantity:
     amount: str
 
 
-def quantities(resin: ResinQuantities) -> list[Quantity]:
+def quantities(plan: PlanDocument) -> list[Quantity]:
     """Resin by use, as bought and before the initiator, without the total."""
+    resin = plan.resin
     uses = {
         "Laminate": resin.laminate_kg,
         "Core": resin.core_kg,
@@ -296,4 +321,5 @@ def quantities(resin: ResinQuantities) -> list[Quantity]:
         **({"Let into the flush pot": resin.bled_kg} if resin.bled_kg else {}),
         "Reserve": resin.reserve_kg,
     }
-    return [Quantity(use=use, amount=f"{mass_kg:.1f} kg") for use, mass_kg in uses.items()]
+    counted = [Quantity(use=use, amount=f"{mass_kg:.1f} kg") for use, mass_kg in uses.items()]
+    return [*counted, Quantity(use=SUPPLY_HOSE, amount="NOT COUNTED")] if without_supply_hose(plan) else counted

@@ -35,6 +35,7 @@ from optimiser.run_sheet.mixes import Mixes, mixes_of
 from optimiser.run_sheet.proof_words import proof_lines
 from optimiser.run_sheet.reasons import ReasonText, locked_texts, reason_texts
 from optimiser.run_sheet.rows import StepGroup, step_groups
+from optimiser.run_sheet.supply import supply_hose_warning
 from optimiser.run_sheet.what_ifs import IN_CHARGE, WhatIf, what_ifs
 from optimiser.run_sheet.wording import to_have
 
@@ -113,7 +114,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         ending=ending(plan),
         off=OFF,
         checks=check_groups(plan) if verified else [],
-        quantities=quantities(plan.resin),
+        quantities=quantities(plan),
         total=to_have(plan.resin.total_kg),
         mixes=mixes_of(plan),
         what_ifs=what_ifs(plan),
@@ -126,7 +127,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         record=RECORD_BLANKS,
         cautions=cautions_of(plan),
         defer=DEFER,
-        warnings=list(plan.warnings),
+        warnings=[*plan.warnings, *(supply_hose_warning(plan) if verified else ())],
         assumptions=assumption_lines(plan),
         footer=footer(plan),
     )

@@ -5,16 +5,21 @@ What becomes of feeds and vents after the last step is the yard's decision and t
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.bleeding import FLUSH_VALVE
 from optimiser.run_sheet.supply import SupplyIs, supply_is
+from optimiser.run_sheet.tool_side_wait import wait_at_the_end
 from optimiser.run_sheet.wording import BLANK, BOX, CLOCK_BLANK, SHORT_BLANK
-from optimiser.units import min_from_s
 
-_MOST_AREAS = 3
 DECIDED_HEAD = "Then, as the yard decided BEFORE the shot (fill in before step 1):"
+_MACHINE_OFF = (
+    f"STOP THE MACHINE before the last feed is shut, pressure down, at {CLOCK_BLANK}",
+    f"FEED TAPS SHUT {BOX} or SUPPLY HOSE CLAMPED at the manifold {BOX}, then hose OFF the machine",
+    "ONLY THEN FLUSH the machine, before it gels, as its maker says: into a pail, NEVER toward the manifold",
+)
+"""In this order: solvent must find no way into the part. Common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,32 +36,19 @@ class Ending:
 
 def ending(plan: PlanDocument) -> Ending:
     """What is ticked after the last step."""
-    stopped = (
-        f"STOP THE MACHINE before the last feed is shut, pressure down, at {CLOCK_BLANK}; flush it before it gels. "
-        "Both as its maker says"
-    )
-    machine = (stopped,) if supply_is(plan) is SupplyIs.MACHINE else ()
+    by_machine = supply_is(plan) is SupplyIs.MACHINE
+    left_open = f"LEFT OPEN {BOX} until {BLANK}" + (f", drawing from {BLANK}, not from air" if by_machine else "")
     return Ending(
-        wait=_wait(plan),
+        wait=wait_at_the_end(plan),
         all_wet=f"ALL WET: seen end to end, person in charge says so {BLANK} at {CLOCK_BLANK}",
         decided_head=DECIDED_HEAD,
         decided=(
-            *machine,
-            f"Feeds after the last vent: SHUT {BOX} / LEFT OPEN {BOX} until {BLANK}",
+            *(_MACHINE_OFF if by_machine else ()),
+            f"Feeds after the last vent: SHUT {BOX} / {left_open}",
             f"Vents after that: BACK ON VACUUM {BOX} at {SHORT_BLANK} mbar abs until {BLANK} / CLAMPED {BOX}, "
             "if the bag holds by itself",
+            f"FLUSH POT, where resin is in it: {FLUSH_VALVE} and its line to the pump shut, vacuum let go slowly, "
+            "emptied before it gels: deep resin gets hot",
         ),
         hold=f"HOLD THE VACUUM in the bag until cure, per the data sheet of the resin: {plan.conditions.resin}.",
     )
-
-
-def _wait(plan: PlanDocument) -> str:
-    """Under mesh and in thick laminate the tool side is wet later than what is seen."""
-    seen_s = max((one.bag_wet_s or 0.0 for one in plan.tool_side), default=0.0)
-    left_s = max((one.wet_s - seen_s for one in plan.tool_side if one.wet_s is not None), default=0.0)
-    if left_s <= 0.0:
-        return ""
-    minutes = math.ceil(min_from_s(left_s * (1 + plan.permeability_spread_percent / 100)))
-    areas = [one.area for one in plan.tool_side if one.trails_s]
-    where = ", ".join(areas[:_MOST_AREAS]) + (" and others" if len(areas) > _MOST_AREAS else "")
-    return f"WAIT {minutes} min more at {where}: the tool side is wet last"

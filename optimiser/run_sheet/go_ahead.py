@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.case.shown_label import shown_label
+from optimiser.run_sheet.bleeding import FLUSH_VALVE
 from optimiser.run_sheet.checks_before import BEFORE_FIRST_TAP
 from optimiser.run_sheet.mixes import MIXING
 from optimiser.run_sheet.supply import SupplyIs, supply_is
@@ -22,34 +24,39 @@ def go_ticks(*, checks_at: str, cautions_at: str, start: tuple[str, ...]) -> tup
         *start,
     )
 
+_FILL = (
+    f"hose and manifold FULL up to the SHUT taps: {FLUSH_VALVE} open A LITTLE until no bubbles IN THE HOSE, SHUT"
+)
+"""With every tap shut the manifold is a dead end, and the air in it stays. Common practice, no source."""
+
 
 def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
     """From GO to the first tap. How a machine is started and hoses are filled is its maker's and the yard's to say;
     it is not left to press against shut taps.
     """
+    opens = min((step for step in plan.steps if step.action == "open"), key=lambda step: step.order, default=None)
+    first = "STEP 1" if opens is None else f"FIRST OPENS {shown_label(opens.label, opens.kind)}"
     by_clock = any(step.trigger.kind == "clock" for step in plan.steps)
     clock = (f"{BLANK} writes the time of day into each step marked CLOCK when step 1 opens",) if by_clock else ()
     if supply_is(plan) is SupplyIs.MACHINE:
         return (
             "START MACHINE as its maker says: initiator in, times filled in above",
             f"RATIO WEIGHED, as '{MIXING}' says: {number(plan.resin.initiator_percent)} %. If not: STOP, CALL",
-            "supply hose and manifold FULL up to the SHUT taps: machine STOPPED, counter at zero",
+            f"{_FILL}; machine STOPPED, counter at zero",
             *clock,
-            f"checks '{BEFORE_FIRST_TAP}' ticked; machine ON again, step 1 at once",
+            f"checks '{BEFORE_FIRST_TAP}' ticked; machine ON again. {first}, at once",
         )
     return (
         "FIRST POT MIXED: initiator in, times filled in above",
-        "supply hose and manifold FULL up to the SHUT taps, scale at zero",
+        f"{_FILL}; scale at zero",
         *clock,
-        f"checks '{BEFORE_FIRST_TAP}' ticked",
+        f"checks '{BEFORE_FIRST_TAP}' ticked. {first}",
     )
 
 
 HOW_TO_READ: tuple[str, ...] = (
     "'Nothing dry is left between A and B': look through the bag over the whole strip between the two lines, "
     "end to end and at the joints. No pale spot, and resin stands at the next line along its whole length.",
-    "Each step goes by its own trigger. If the trigger of a later step comes first, do that step first: "
-    "the plan was played that way.",
     "'kg in': through the supply since the first tap, with supply hose and manifold FULL at zero, hoses and lines "
     "behind the taps EMPTY. Minute and kg of a step are those when it is DONE; 'After … kg in' is when it is CALLED "
     "for. 'at first … kg/min in all': in the first seconds, all open taps together; to look at, not to set.",
@@ -57,7 +64,12 @@ HOW_TO_READ: tuple[str, ...] = (
 """Said once, above the table."""
 
 
-def same_minute(together_at: str | None) -> str:
-    """`together_at` says where the sheet names those of which one must come first; None: there are none."""
-    but = "" if together_at is None else f", unless 'Due together' ({together_at}) says which first"
-    return f"Steps of the same minute: any order{but}."
+def own_trigger(together_at: str | None) -> str:
+    """The one rule of order. `together_at` says where the sheet names steps of which one must come first; None: there
+    are none.
+    """
+    but = "" if together_at is None else f" Only 'Due together' ({together_at}) says otherwise."
+    return (
+        "Each step is done when its own trigger comes, also if that is before an earlier step: never sooner, never "
+        f"left out.{but} In the same minute: any order. Call taps by LABEL, never by a bare number."
+    )

@@ -12,7 +12,7 @@ from markupsafe import Markup, escape
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet import ink
 from optimiser.run_sheet.contents import contents_of
-from optimiser.run_sheet.go_ahead import go_ticks, same_minute
+from optimiser.run_sheet.go_ahead import go_ticks, own_trigger
 from optimiser.run_sheet.page_template import inline_drawing, page_template
 from optimiser.run_sheet.thickness_map import has_thickness_map, thickness_map_svg
 from optimiser.run_sheet.typeface import visible
@@ -26,11 +26,11 @@ def render_html(plan: PlanDocument) -> str:
     """The whole run sheet; the same plan gives the same page, byte for byte."""
     sheet = contents_of(plan)
     ticks = go_ticks(checks_at="'Before the shot' below", cautions_at="below", start=sheet.start)
-    together = same_minute("below" if sheet.due_together else None)
+    rule = own_trigger("below" if sheet.due_together else None)
     drawing = inline_drawing(wet_out_map_svg(plan), label="Wet-out map")
     thickness = inline_drawing(thickness_map_svg(plan), label="Thickness map") if has_thickness_map(plan) else None
     return _template().render(
-        sheet=sheet, go_ticks=ticks, same_minute=together, map=drawing, thickness=thickness, ink=ink
+        sheet=sheet, go_ticks=ticks, own_trigger=rule, map=drawing, thickness=thickness, ink=ink
     )
 
 

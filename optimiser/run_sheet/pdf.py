@@ -25,7 +25,7 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet import pdf_first, pdf_pages
 from optimiser.run_sheet.contents import Contents, contents_of
 from optimiser.run_sheet.drawing_files import HEIGHT_IN, WIDTH_IN
-from optimiser.run_sheet.go_ahead import TURN_NOW, go_ticks, same_minute
+from optimiser.run_sheet.go_ahead import TURN_NOW, go_ticks, own_trigger
 from optimiser.run_sheet.headline import DO_NOT_INFUSE
 from optimiser.run_sheet.pdf_blocks import BLACK, MARGIN, WHITE, WIDTH
 from optimiser.run_sheet.pdf_marks import CAUTIONS, CHECKS, TOGETHER, PageMark, begins, ends, turns_at_once
@@ -141,11 +141,11 @@ def _story(sheet: Contents, drawings: _Drawings, marks: dict[str, int], found: d
         tap_block(group, before=PageMark(begins(n), found), after=PageMark(ends(n), found))
         for n, group in enumerate(sheet.groups)
     ]
-    together = same_minute(f"page {marks.get(TOGETHER, 0)}" if sheet.due_together else None)
+    rule = own_trigger(f"page {marks.get(TOGETHER, 0)}" if sheet.due_together else None)
     return [
         NextPageTemplate("taps"),
         *pdf_first.headline(sheet),
-        *pdf_first.go_ahead(sheet, ticks, together),
+        *pdf_first.go_ahead(sheet, ticks, rule),
         *_head_of(blocks, on_page=marks.get(begins(0), 1)),
         *blocks,
         ending_block(sheet.ending),

@@ -58,7 +58,7 @@ def headline(sheet: Contents) -> list[Flowable]:
     ]
 
 
-def go_ahead(sheet: Contents, ticks: tuple[str, ...], together: str) -> list[Flowable]:
+def go_ahead(sheet: Contents, ticks: tuple[str, ...], rule: str) -> list[Flowable]:
     """Nothing is turned before this box is full; then how the table is read."""
     boxed = [f"{BOX}&nbsp;{plain(tick)}" for tick in ticks]
     said = "<br/>".join(["&nbsp;&nbsp; ".join(boxed[:_ON_ONE_LINE]), *boxed[_ON_ONE_LINE:]])
@@ -77,7 +77,7 @@ def go_ahead(sheet: Contents, ticks: tuple[str, ...], together: str) -> list[Flo
             ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
         ],
     )
-    read = (*sheet.how_to_read, together)
+    read = (*sheet.how_to_read, rule)
     return [*(marked(f"• {plain(line)}", 10) for line in read), Spacer(1, 2 * mm), box, Spacer(1, 1 * mm)]
 
 

@@ -21,6 +21,7 @@ from optimiser.run_sheet.pdf_blocks import (
     words,
 )
 from optimiser.run_sheet.rows import StepGroup, StepRow
+from optimiser.run_sheet.tool_side_wait import ToolSideWait
 from optimiser.run_sheet.wording import BOX
 
 HEADS = ("Done", "Step", "Do", "Label", "Expected (range)", "Done at")
@@ -72,7 +73,7 @@ def _ahead(group: StepGroup) -> list[Flowable]:
     return [block]
 
 
-def _bled(bleeding: Bleeding) -> list[Cell]:
+def _bled(bleeding: Bleeding | ToolSideWait) -> list[Cell]:
     return [words(bleeding.do, 12, bold=True), words(bleeding.notes, 10)]
 
 

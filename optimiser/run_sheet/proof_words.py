@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.proof_document import ProofStatus
@@ -26,7 +27,15 @@ def proof_lines(plan: PlanDocument) -> list[str]:
         lines.append(proof.finer_cells.says)
     if proof.bound_s is not None:
         lines.append(f"No order can be faster than minute {minutes(proof.bound_s, short=True, rounded=math.floor)}.")
-    return [*lines, *_variations(plan), *proof.usual_rules]
+    return [*lines, *_variations(plan), *map(with_line_words, proof.usual_rules)]
+
+
+def with_line_words(sentence: str) -> str:
+    """A line named by a bare number gets its word, so that nobody takes it for a step or a minute."""
+    return _BARE_LINES.sub(lambda found: f"{found[1]} line{'s' if found[3] else ''} {found[2]}", sentence)
+
+
+_BARE_LINES = re.compile(r"\b(from|closed by) (\d+((?:, | and )\d+)*)\b(?!-|\.\d)")
 
 
 def _gap(plan: PlanDocument) -> str:

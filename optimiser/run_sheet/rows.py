@@ -12,7 +12,9 @@ from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import Bleeding, bleeding_of
 from optimiser.run_sheet.gaps_beside import gaps_beside
 from optimiser.run_sheet.ranges import step_range
-from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, kilograms, minute_range, minutes, sentence
+from optimiser.run_sheet.tool_side_wait import ToolSideWait, wait_before
+from optimiser.run_sheet.typeface import NO_BREAK
+from optimiser.run_sheet.wording import CLOCK_BLANK, SHORT_BLANK, is_short, kilograms, minute_range, minutes, sentence
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,8 +27,8 @@ class StepRow:
     """OPEN, CLOSE or CLAMP."""
     what: str
     """What is turned, in words: 'tap, line 3'."""
-    first: Bleeding | None
-    """What is done after the step before it, with a box of its own to tick."""
+    first: Bleeding | ToolSideWait | None
+    """What is done, or waited for, after the step before it, with a box of its own to tick."""
     fills: bool
     """True: the step lets resin in."""
     minute: str
@@ -62,6 +64,8 @@ class StepGroup:
 
 _CALLS = {"start": "START", "reached": "WAIT", "wet_up_to": "WAIT", "clock": "CLOCK"}
 NEVER_BY_KG = "Do NOT go by kg. CALL"
+ALL_ABOVE_ON_TIME = ", only if all steps above are done and none was late; else CALL"
+"""A weight counts what every tap before it let in."""
 NEVER_CLAMP_BLIND = "Do NOT clamp. CALL"
 _FALLBACK_SAYS = {
     "start": "At the start",
@@ -114,11 +118,14 @@ def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> Step
     )
 
 
-def _what(step: PlannedStep) -> str:
-    """Which tap, and where the crew walks at which manifold and by whom."""
+def _what(plan: PlanDocument, step: PlannedStep) -> str:
+    """Which tap, where the crew walks at which manifold, and by whom: the plan says it, or the crew writes it."""
     what = f"tap, {step.line}" if step.kind == "line" else "vent"
     where = [f"at {step.turned_at}"] if step.turned_at is not None else []
-    who = [f"person {step.person}"] if step.person is not None else []
+    if step.person is not None:
+        who = [f"person {step.person}"]
+    else:
+        who = [f"who{NO_BREAK}{SHORT_BLANK}"] if plan.conditions.hands > 1 else []
     return ", ".join([what, *where, *who])
 
 
@@ -152,7 +159,7 @@ def _backup(step: PlannedStep) -> str:
     if step.trigger.backup is None and step.trigger.kind in ("reached", "wet_up_to"):
         return NEVER_BY_KG
     said = sentence((step.trigger.backup or "").strip().removeprefix("or ").rstrip("."))
-    return f"{said} in" if said.endswith(" kg") else said
+    return f"{said} in{ALL_ABOVE_ON_TIME}" if said.endswith(" kg") else said
 
 
 def _flow(step: PlannedStep) -> str:
@@ -169,8 +176,8 @@ def _row(plan: PlanDocument, step: PlannedStep, *, short: bool, said: bool, back
         order=step.order,
         label=shown_label(step.label, step.kind),
         action=step.action.upper(),
-        what=_what(step),
-        first=None if ahead else bleeding_of(plan, step, first=False),
+        what=_what(plan, step),
+        first=wait_before(plan, step) or (None if ahead else bleeding_of(plan, step, first=False)),
         fills=step.action == "open",
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
         spread=minute_range(*step_range(plan, step), short=short),

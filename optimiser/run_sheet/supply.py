@@ -5,6 +5,9 @@ from __future__ import annotations
 from enum import StrEnum
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.case.pointer import pointer
+
+SUPPLY_HOSE = "Supply hose before the manifold"
 
 
 class SupplyIs(StrEnum):
@@ -23,3 +26,15 @@ def supply_is(plan: PlanDocument) -> SupplyIs:
 def is_bled(plan: PlanDocument) -> bool:
     """Whether resin leaves the container for the flush pot: 'kg drawn' is then more than 'kg in'."""
     return any(step.bled_before_litres is not None for step in plan.steps)
+
+
+def without_supply_hose(plan: PlanDocument) -> bool:
+    """Whether the case states none, so that neither its resin nor what it loses is counted."""
+    return any(one.path == pointer("supply", "supply_hose") for one in plan.assumptions)
+
+
+def supply_hose_warning(plan: PlanDocument) -> list[str]:
+    """Most shots have one: it takes resin to fill, and holds the flow up."""
+    if not without_supply_hose(plan):
+        return []
+    return ["NO supply hose is counted. If there is one it takes more resin and slows the shot: CALL before mixing."]

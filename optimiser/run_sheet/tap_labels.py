@@ -12,6 +12,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.shown_label import shown_label
+from optimiser.run_sheet.bleeding import FLUSH_VALVE
 from optimiser.run_sheet.headline import is_verified, verdict_words
 from optimiser.run_sheet.identity import alarm, footer, sheet_mark
 from optimiser.run_sheet.pdf_blocks import BLACK, WHITE, OrderNumber, fitted, words
@@ -25,11 +26,15 @@ MARGIN, FOOT = 10 * mm, 15 * mm
 WIDTH = (A4[0] - 2 * MARGIN) / COLUMNS
 HEIGHT = (A4[1] - MARGIN - FOOT) / ROWS
 _TAPS_PER_PAGE = COLUMNS * ROWS // COPIES
-_DISC = 24 * mm
+_DISC = 17 * mm
+"""Smaller than the label's own name: that is what is called out, and the disc has its word above it."""
+
+_FLUSH = Tap(label=FLUSH_VALVE, line=FLUSH_VALVE, kind="line", steps=())
+"""No tap of the plan; hose and manifold are filled through it."""
 
 
 def render_tap_labels_pdf(plan: PlanDocument) -> bytes:
-    """Three labels one under the other for each tap; none for a plan that may not be used."""
+    """Three labels one under the other for each tap and for the flush valve; none for a plan that may not be used."""
     register_fonts()
     file = io.BytesIO()
     canvas = Canvas(file, pagesize=A4, invariant=1)
@@ -45,7 +50,7 @@ def render_tap_labels_pdf(plan: PlanDocument) -> bytes:
 
 
 def _label_pages(canvas: Canvas, plan: PlanDocument) -> None:
-    taps = taps_of(plan)
+    taps = [*taps_of(plan), _FLUSH]
     sheets = [taps[i : i + _TAPS_PER_PAGE] for i in range(0, len(taps), _TAPS_PER_PAGE)]
     for number, some in enumerate(sheets, 1):
         for place, tap in enumerate(some):
@@ -61,6 +66,10 @@ def _label(canvas: Canvas, plan: PlanDocument, tap: Tap, column: int, row: int) 
     _cut_lines(canvas, left, top)
     disc = OrderNumber(tap.order, filled=tap.kind == "line", size=_DISC)
     disc.drawOn(canvas, left + 4 * mm, top - (HEIGHT + _DISC) / 2 + 2 * mm)
+    if tap.order is not None:
+        canvas.setFillColor(BLACK)
+        canvas.setFont(BOLD, 12)
+        canvas.drawCentredString(left + 4 * mm + _DISC / 2, top - (HEIGHT - _DISC) / 2 + 3.5 * mm, "STEP")
     if reads_upside_down(str(tap.order)):
         middle = left + 4 * mm + _DISC / 2, top - HEIGHT / 2 + 2 * mm
         _foot_line(canvas, middle, color=WHITE if tap.kind == "line" else BLACK)
@@ -93,6 +102,8 @@ def _mark(canvas: Canvas, plan: PlanDocument, x: float, y: float) -> None:
 
 def _says(tap: Tap) -> str:
     """What it is, how it stands before the start, and the only steps at which it is turned."""
+    if tap == _FLUSH:
+        return "far end of the manifold · SHUT, opened A LITTLE only where the sheet says so"
     if tap.kind == "vent":
         first, rest = "VENT, OPEN FROM THE START", tap.steps
         if not rest:

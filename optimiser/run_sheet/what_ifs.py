@@ -20,6 +20,7 @@ IN_CHARGE = (
 )
 
 _DRAWS_AIR = "Clamp that hose or shut its tap at once, open nothing new. Air that is in does not come out. CALL."
+_SHUT_FIRST = "SHUT EVERY OPEN TAP FIRST, only then hose out of it: an open tap draws air through a hose end in air."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,7 +33,7 @@ class WhatIf:
 
 _FLUSH = (
     WhatIf(
-        happens="Bubbles come while the manifold is bled into the flush pot",
+        happens="Bubbles come IN THE HOSE while the manifold is bled into the flush pot",
         do=f"Shut the {FLUSH_VALVE}, open nothing new. Air that is in does not come out. CALL.",
     ),
     WhatIf(
@@ -67,7 +68,8 @@ def _front(plan: PlanDocument) -> list[WhatIf]:
     return [
         WhatIf(
             happens="A step is late",
-            do=f"WAIT. Never open early, never skip one. Look for a kink, a tap half open, a leak. {missed}"
+            do=f"WAIT. Never open early, never leave it out; a later step whose own trigger comes is done "
+            f"meanwhile. Look for a kink, a tap half open, a leak. {missed}"
             "Past its latest minute (the second one in brackets): CALL the person in charge.",
         ),
         WhatIf(
@@ -105,7 +107,8 @@ def _bag(stop: str) -> list[WhatIf]:
         WhatIf(happens="Bag lifts or goes soft", do=f"{stop}Open nothing new. CALL."),
         WhatIf(
             happens="Pump or power fails",
-            do=f"{stop}Open nothing new. CALL at once; the yard's own rule for a failed pump applies.",
+            do=f"{stop}Shut the valve between pump and pots AT ONCE, so that the bag keeps its vacuum. Open nothing "
+            "new. CALL; the yard's own rule for a failed pump applies.",
         ),
     ]
 
@@ -115,7 +118,7 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
         return [
             WhatIf(
                 happens="Machine stops or alarms",
-                do="Open nothing new. No hose may draw air. Write the minute down. CALL: the person in charge says "
+                do="SHUT EVERY OPEN TAP: no hose may draw air. Write the minute down. CALL: the person in charge says "
                 "whether it goes on.",
             ),
             WhatIf(
@@ -124,8 +127,8 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
             ),
             WhatIf(
                 happens="Ratio wrong, no initiator, or resin turns warm or thick",
-                do="STOP THE MACHINE, SHUT EVERY OPEN TAP: nothing of it may go into the part. CALL. Then flush the "
-                "machine as its maker says, before it gels.",
+                do="STOP THE MACHINE, SHUT EVERY OPEN TAP: nothing of it may go into the part. CALL. Then hose off the "
+                "machine, flush it into a pail before it gels, as its maker says.",
             ),
             WhatIf(happens="Resin runs out, a hose draws air", do=_DRAWS_AIR),
         ]
@@ -137,12 +140,12 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
         WhatIf(happens="Resin runs out, a hose draws air", do=_DRAWS_AIR),
         WhatIf(
             happens="Pot with no, wrong or double initiator",
-            do="Nothing more of it in: hose out of it, or shut every tap that draws on it. Mark the minute. With no or "
-            "little initiator it stays soft, with double it gels early and gets hot. CALL.",
+            do=f"{_SHUT_FIRST} Nothing more of it in. Mark the minute. With no or little initiator it stays soft, with "
+            "double it gels early and gets hot. CALL.",
         ),
         WhatIf(
             happens="Resin in a container turns warm or thick",
-            do="Use no more of it. Stand it aside in a safe place as its data sheet says. CALL.",
+            do=f"{_SHUT_FIRST} Use no more of it, stand it aside in a safe place as its data sheet says. CALL.",
         ),
     ]
 

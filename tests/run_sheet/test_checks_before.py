@@ -6,6 +6,7 @@ from typing import Any
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import check_groups, checks
+from optimiser.run_sheet.contents import contents_of
 from optimiser.run_sheet.taps import taps_of
 
 
@@ -84,8 +85,9 @@ def test_the_caps_of_a_metering_machine_are_set_once(machine_fields: dict[str, A
     """Both caps of the plan are read back on the machine; an open container has none to set."""
     assert planned(machine_fields, "SET ONCE: flow cap") == "8 kg/min"
     assert planned(machine_fields, "SET ONCE: pressure cap") == (
-        "950 mbar abs at the outlet of the machine. Gauge below ambient: air today ____ less 950 = ____ mbar "
-        "(in the plan 63 at 1013); NEVER above ambient"
+        "950 mbar abs at the outlet of the machine. On a dial that reads 0 in air this is MINUS ____ mbar: air today "
+        "____ less 950 (in the plan 63 at 1013). NEVER set 950 on such a dial, NEVER above ambient. Cannot be set "
+        "below zero: do not start, CALL"
     )
 
 
@@ -111,6 +113,8 @@ def test_people_and_dry_work_come_before_the_initiator(plan: PlanDocument) -> No
     assert dry.rows[0].what == "Cautions on this sheet read out"
     assert any(row.what.startswith("EVERY TAP SHUT") for row in dry.rows)
     assert any("under mixed resin" in row.what for row in wet.rows)
+    assert wet.rows[0].what.startswith("PUMP ON"), "a bag may have begun to leak since it was tested"
+    assert wet.rows[0].planned == f"{plan.conditions.vacuum_mbar_abs:g} mbar abs or lower"
 
 
 def test_the_vacuum_is_given_as_a_gauge_shows_it_and_with_its_lower_end(fields: dict[str, Any]) -> None:
@@ -126,3 +130,13 @@ def test_a_scale_is_asked_for_where_steps_can_be_called_by_weight(fields: dict[s
     for step in fields["steps"]:
         step["trigger"]["backup"] = None
     assert not any("scale" in check.what for check in checks(PlanDocument.model_validate(fields)))
+
+
+def test_a_supply_hose_that_is_not_counted_is_told_at_the_top_and_beside_the_kilograms(fields: dict[str, Any]) -> None:
+    """Elsewhere it would stand among what is taken for granted only; where the case states one, nowhere."""
+    path = {"path": "/supply/supply_hose", "value": "no hose before the manifold", "why": "nothing is lost"}
+    for stated, assumed in ((True, fields["assumptions"]), (False, [*fields["assumptions"], path])):
+        sheet = contents_of(PlanDocument.model_validate(fields | {"assumptions": assumed}))
+        told = [one.amount for one in sheet.quantities if one.use == "Supply hose before the manifold"]
+        assert told == ([] if stated else ["NOT COUNTED"])
+        assert any(line.startswith("NO supply hose is counted") for line in sheet.warnings) is not stated

@@ -7,7 +7,8 @@ from typing import Any
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import checks
 from optimiser.run_sheet.go_ahead import HOW_TO_READ
-from optimiser.run_sheet.rows import every_row, step_groups
+from optimiser.run_sheet.rows import ALL_ABOVE_ON_TIME, every_row, step_groups
+from optimiser.run_sheet.typeface import NO_BREAK
 
 
 def test_neighbours_with_one_trigger_read_as_one_group(plan: PlanDocument) -> None:
@@ -50,10 +51,10 @@ def test_a_clamp_is_never_done_by_weight(fields: dict[str, Any]) -> None:
 
 
 def test_a_backup_by_weight_means_what_has_gone_in(fields: dict[str, Any]) -> None:
-    """'After 23.8 kg' reads like the column beside it."""
+    """'After 23.8 kg' reads like the column beside it, and holds only if nothing above it was late or left out."""
     fields["steps"][3]["trigger"]["backup"] = "or after 23.8 kg"
     rows = list(every_row(step_groups(PlanDocument.model_validate(fields))))
-    assert rows[3].own_backup == "After 23.8 kg in"
+    assert rows[3].own_backup == f"After 23.8 kg in{ALL_ABOVE_ON_TIME}"
 
 
 def bled_before(fields: dict[str, Any], *places: int) -> PlanDocument:
@@ -104,10 +105,12 @@ def test_what_is_let_into_the_flush_pot_comes_off(fields: dict[str, Any]) -> Non
         assert f" From then on 'kg in' = kg drawn less {times * each_kg:.1f} kg (all in the flush pot)." in bled.notes
 
 
-def test_the_valve_that_is_named_is_checked_before(fields: dict[str, Any], plan: PlanDocument) -> None:
-    """Shut, with its name on it; and only where something is bled."""
-    asked = {check.what for check in checks(bled_before(fields, 3))} - {check.what for check in checks(plan)}
-    assert asked == {"FLUSH VALVE SHUT, its name on it"}
+def test_the_valve_that_is_named_is_checked_before(
+    fields: dict[str, Any], plan: PlanDocument, machine_plan: PlanDocument
+) -> None:
+    """Shut, with its name on it; on every sheet, for the manifold is filled through it."""
+    for one in (bled_before(fields, 3), plan, machine_plan):
+        assert [check.what for check in checks(one)].count("FLUSH VALVE SHUT, its name on it") == 1
 
 
 def test_a_label_of_figures_is_written_with_its_word(fields: dict[str, Any]) -> None:
@@ -142,10 +145,27 @@ def test_a_weight_that_an_earlier_step_has_calls_for_nothing_more(fields: dict[s
         fields["steps"][place]["trigger"].update(place=f"{place}", backup="or after 23.8 kg")
     groups = step_groups(PlanDocument.model_validate(fields))
     told = [group.backup for group in groups if "23.8" in group.backup or "by kg" in group.backup]
-    assert told == ["After 23.8 kg in", "Do NOT go by kg. CALL"]
+    assert told == [f"After 23.8 kg in{ALL_ABOVE_ON_TIME}", "Do NOT go by kg. CALL"]
 
 
 def test_a_step_by_sight_without_a_weight_is_not_opened_blind(fields: dict[str, Any]) -> None:
     """What the plan has no kilograms for is asked about, not guessed."""
     fields["steps"][3]["trigger"].update(place="4", backup=None)
     assert step_groups(PlanDocument.model_validate(fields))[1].backup == "Do NOT go by kg. CALL"
+
+
+def test_a_weight_says_what_it_holds_for() -> None:
+    """What has gone in depends on every tap before."""
+    for said in ("all steps above are done", "none was late", "else CALL"):
+        assert said in ALL_ABOVE_ON_TIME
+
+
+def test_where_two_or_more_turn_taps_there_is_room_for_who(fields: dict[str, Any]) -> None:
+    """One alone needs none, and where the plan says who, it stands there."""
+    said = []
+    for hands, person in ((1, None), (2, None), (2, 2)):
+        fields["conditions"]["hands"] = hands
+        fields["steps"][0]["person"] = person
+        said.append(next(every_row(step_groups(PlanDocument.model_validate(fields)))).what)
+    assert [f"who{NO_BREAK}_____" in what for what in said] == [False, True, False]
+    assert said[2].endswith("person 2")

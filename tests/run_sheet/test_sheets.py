@@ -11,6 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.checks_before import checks
 from optimiser.run_sheet.go_ahead import start_ticks
 from optimiser.run_sheet.html import render_html
 from optimiser.run_sheet.identity import sheet_mark
@@ -133,6 +134,8 @@ def test_go_comes_before_step_one_and_the_end_after_the_last(
         end = text.index("ALL WET: seen end to end")
         assert text.index(f"{last} min") < end < text.index("LEFT OPEN") < text.index("BACK ON VACUUM")
         assert "STOP THE MACHINE" not in text
+        assert "solvent" not in text
+        assert text.index("LEFT OPEN") < text.index("FLUSH POT, where resin is in it")
         assert "START MACHINE" not in text
 
 
@@ -142,16 +145,18 @@ def test_a_machine_runs_before_the_first_tap_and_rests_before_the_last_feed_shut
         start = ("START MACHINE", "RATIO WEIGHED, as 'Mixing' says: 1.5 %", "machine STOPPED", "machine ON again")
         asked = ("GO given by", *start, machine_plan.steps[0].label)
         assert sorted(asked, key=text.index) == list(asked)
-        stopped = text.index("STOP THE MACHINE before the last feed is shut")
-        assert text.index("ALL WET: seen") < stopped < text.index("LEFT OPEN")
+        ends = ("ALL WET: seen", "STOP THE MACHINE before the last", "FEED TAPS SHUT", "hose OFF the machine")
+        flushed = (*ends, "ONLY THEN FLUSH the machine", "NEVER toward the manifold", "LEFT OPEN", "not from air")
+        assert sorted(flushed, key=text.index) == list(flushed)
         assert "let its pressure down" in text
+        assert "Flushing solvent" in text
 
 
 def test_the_yard_s_decision_has_boxes_to_tick(plan: PlanDocument, page: str) -> None:
     """Two choices of two: four boxes within the sentences, none of them left as a small sign in the text."""
     boxes = len([1 for _, attrs in PageReader(page).tags if attrs.get("class") == "tick"])
     checks = page.count("<b>", page.index("Before the shot</h2>"), page.index("<h3>Resin</h3>"))
-    assert boxes == len(plan.steps) + checks + 6 + 4 + 4  # go-ahead, rows at the end, choices in them
+    assert boxes == len(plan.steps) + checks + 6 + 5 + 4  # go-ahead, rows at the end, choices in them
     assert "\u2610" not in page
 
 
@@ -329,3 +334,12 @@ def test_the_names_of_the_columns_never_stand_without_steps(plan: PlanDocument, 
         for n in with_heads:
             assert "STEP" in pages[n - 1].replace("STEP TIME", "") or "ALL WET" in pages[n - 1]
             assert pages[n - 1].count("Expected (range)") == 1
+
+
+def test_a_dead_end_is_filled_through_the_valve_at_its_far_end(plan: PlanDocument, machine_plan: PlanDocument) -> None:
+    """Whatever feeds: with every tap shut the air in the manifold has no other way out. Common practice, no source."""
+    for one in (plan, machine_plan):
+        (fill,) = [tick for tick in start_ticks(one) if "FULL up to the SHUT taps" in tick]
+        asked = ("FLUSH VALVE open A LITTLE", "until no bubbles IN THE HOSE", ", SHUT; ", " at zero")
+        assert sorted(asked, key=fill.index) == list(asked)
+        assert [check.blank for check in checks(one) if check.what.startswith("Went into the flush pot")] == ["kg"]

@@ -25,6 +25,23 @@ def test_each_tap_and_vent_has_three_labels(plan: PlanDocument) -> None:
     assert words.count(sheet_mark(plan)) >= 3 * 17
 
 
+def test_the_disc_of_a_label_has_its_word(plan: PlanDocument) -> None:
+    """A bare number beside 'TAP 2' is read as another tap: 'STEP' stands above it, once on each label."""
+    words = words_of(render_tap_labels_pdf(plan))
+    orders = {step.label: step.order for step in plan.steps}
+    for label, order in orders.items():
+        (*_, at) = [n for n, word in enumerate(words) if word == label]
+        assert f"STEP {order}" in " ".join(words[max(0, at - 12) : at + 1]) + " ", label
+    assert words.count("STEP") >= 3 * len(orders)
+
+
+def test_the_flush_valve_has_labels_too(plan: PlanDocument) -> None:
+    """Every manifold is filled through it, and it is no tap of the part."""
+    text = " ".join(words_of(render_tap_labels_pdf(plan)))
+    assert text.count("FLUSH VALVE") == 3
+    assert text.count("far end of the manifold · SHUT, opened A LITTLE only where the sheet says so") == 3
+
+
 def test_labels_print_the_same_every_time(plan: PlanDocument) -> None:
     """No clock goes into them."""
     assert render_tap_labels_pdf(plan) == render_tap_labels_pdf(plan)

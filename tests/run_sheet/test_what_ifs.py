@@ -62,3 +62,26 @@ def test_a_step_by_the_clock_waits_for_its_time(plan: PlanDocument, fields: dict
         (early,) = [item for item in what_ifs(one) if item.happens == "A step is early"]
         assert (marked in early.do) is said
         assert "the trigger counts, not the clock" in early.do.lower()
+
+
+def found(plan: PlanDocument, what: str) -> str:
+    """What the one row says to do."""
+    (item,) = [item for item in what_ifs(plan) if what in item.happens]
+    return item.do
+
+
+def test_no_hose_is_taken_out_of_resin_under_an_open_tap(plan: PlanDocument, machine_plan: PlanDocument) -> None:
+    """It would draw air: taps are shut before a hose is moved, and when a machine stands. Common practice, no
+    source."""
+    for what in ("wrong or double initiator", "turns warm or thick"):
+        do = found(plan, what)
+        assert do.startswith("SHUT EVERY OPEN TAP FIRST, only then hose out of it")
+        assert do.endswith("CALL.")
+    assert found(machine_plan, "Machine stops").startswith("SHUT EVERY OPEN TAP")
+
+
+def test_a_bag_is_cut_off_from_a_pump_that_fails(plan: PlanDocument, machine_plan: PlanDocument) -> None:
+    """Air would come back through it; a machine is stopped before. Common practice, no source."""
+    valve = "Shut the valve between pump and pots AT ONCE"
+    assert found(plan, "Pump or power").startswith(valve)
+    assert found(machine_plan, "Pump or power").startswith(f"STOP THE MACHINE. {valve}")

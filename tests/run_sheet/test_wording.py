@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from optimiser.run_sheet.proof_words import with_line_words
 from optimiser.run_sheet.wording import (
     kilograms,
     min_with_range,
@@ -56,3 +57,17 @@ def test_resin_on_hand_is_rounded_up_only() -> None:
     """Rounding down would send the yard into the shot short."""
     assert to_have(286.61) == "286.7 kg"
     assert to_have(286.6) == "286.6 kg"
+
+
+@pytest.mark.parametrize(
+    ("said", "reads"),
+    [
+        ("Outward on reach from 2 locks nothing.", "Outward on reach from line 2 locks nothing."),
+        ("y 0.59 m, closed by 2 and 1 at minute 3.8.", "y 0.59 m, closed by lines 2 and 1 at minute 3.8."),
+        ("y 0.90 m, closed by 2-AFT and 3-AFT at minute 3.8.", "y 0.90 m, closed by 2-AFT and 3-AFT at minute 3.8."),
+        ("from 2.4 m to 3.1 m", "from 2.4 m to 3.1 m"),
+    ],
+)
+def test_a_bare_number_of_a_line_gets_its_word(said: str, reads: str) -> None:
+    """Step, tap, line and minute all have numbers; lengths are left alone."""
+    assert with_line_words(said) == reads
