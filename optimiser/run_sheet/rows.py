@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import groupby
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.case.shown_label import shown_label
-from optimiser.run_sheet.bleeding import Bleeding, bleeding_of
+from optimiser.run_sheet.bleeding import Bleeding, bled_kg, bleedings
 from optimiser.run_sheet.gaps_beside import gaps_beside
 from optimiser.run_sheet.ranges import step_range
 from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, kilograms, minute_range, minutes, sentence
@@ -61,6 +62,7 @@ class StepGroup:
 
 
 _CALLS = {"start": "START", "reached": "WAIT", "wet_up_to": "WAIT", "clock": "CLOCK"}
+_WEIGHT = re.compile(r"After (\d+(?:\.\d+)?) kg")
 NEVER_BY_KG = "Do NOT go by kg. CALL"
 NEVER_CLAMP_BLIND = "Do NOT clamp. CALL"
 _FALLBACK_SAYS = {
@@ -101,16 +103,18 @@ def _same_trigger(step: PlannedStep) -> tuple[object, ...]:
 def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> StepGroup:
     triggers = [step.trigger for step in steps]
     says = _shared([_says(plan, step) for step in steps])
-    backup = _shared([_backup(step) for step in steps])
-    ahead = next((step for step in steps if step.bled_before_litres is not None), None)
+    backup = _shared([_backup(plan, step) for step in steps])
+    bled = bleedings(plan)
+    ahead = next((step for step in steps if step.order in bled), None)
     return StepGroup(
         call=_CALLS[triggers[0].kind],
         says=says,
         backup=backup,
         rows=tuple(
-            _row(plan, step, short=short, said=bool(says), backed=bool(backup), ahead=step is ahead) for step in steps
+            _row(plan, step, short=short, says=says, backup=backup, first=None if step is ahead else again)
+            for step, again in ((one, bled.get(one.order)) for one in steps)
         ),
-        ahead=None if ahead is None else bleeding_of(plan, ahead, first=True),
+        ahead=None if ahead is None else bled[ahead.order],
     )
 
 
@@ -145,14 +149,28 @@ def _time_of_day(step: PlannedStep) -> str:
     return CLOCK_BLANK if whole else f"{CLOCK_BLANK}:____"
 
 
-def _backup(step: PlannedStep) -> str:
+def _amount(plan: PlanDocument, step: PlannedStep) -> str:
+    """What has gone in, and what the scale or counter reads where some of it is in the flush pot."""
+    if step.drawn_kg is None:
+        return ""
+    bled = bled_kg(plan, step.order)
+    said = f"{kilograms(step.drawn_kg)} in"
+    return f"{said} = {kilograms(step.drawn_kg + bled)} DRAWN" if bled else said
+
+
+def _backup(plan: PlanDocument, step: PlannedStep) -> str:
     """Never a weight for a clamp: it shuts for good, and what is behind it stays dry."""
     if step.action == "clamp":
         return NEVER_CLAMP_BLIND if step.trigger.kind in ("reached", "wet_up_to") else ""
     if step.trigger.backup is None and step.trigger.kind in ("reached", "wet_up_to"):
         return NEVER_BY_KG
     said = sentence((step.trigger.backup or "").strip().removeprefix("or ").rstrip("."))
-    return f"{said} in" if said.endswith(" kg") else said
+    weight = _WEIGHT.fullmatch(said)
+    if weight is None:
+        return said
+    bled = bled_kg(plan, step.order)
+    drawn = f" = {math.ceil(round(10 * (float(weight[1]) + bled), 4)) / 10:.1f} kg DRAWN" if bled else ""
+    return f"{said} in{drawn}"
 
 
 def _flow(step: PlannedStep) -> str:
@@ -162,20 +180,22 @@ def _flow(step: PlannedStep) -> str:
     return f"at first {step.flow_kg_per_min:.1f} kg/min in all"
 
 
-def _row(plan: PlanDocument, step: PlannedStep, *, short: bool, said: bool, backed: bool, ahead: bool) -> StepRow:
-    """ahead: what is bled for it stands before the trigger."""
+def _row(
+    plan: PlanDocument, step: PlannedStep, *, short: bool, says: str, backup: str, first: Bleeding | None
+) -> StepRow:
+    """says, backup: what its group says. first: what is bled for it, unless that stands before the trigger."""
     at_s = step.expected_at_s
     return StepRow(
         order=step.order,
         label=shown_label(step.label, step.kind),
         action=step.action.upper(),
         what=_what(step),
-        first=None if ahead else bleeding_of(plan, step, first=False),
+        first=first,
         fills=step.action == "open",
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
         spread=minute_range(*step_range(plan, step), short=short),
-        amount="" if step.drawn_kg is None else f"{kilograms(step.drawn_kg)} in",
+        amount=_amount(plan, step),
         flow=_flow(step),
-        own_trigger="" if said else _says(plan, step),
-        own_backup="" if backed else _backup(step),
+        own_trigger="" if says else _says(plan, step),
+        own_backup="" if backup else _backup(plan, step),
     )
