@@ -61,6 +61,15 @@ def bled_kg(plan: PlanDocument, order: int) -> float:
     return litres * plan.conditions.resin_density_kg_per_m3 * 1e-3
 
 
+def drawn_with_bled_kg(plan: PlanDocument) -> list[float]:
+    """Beside the times of the plan's consumption: what scale or counter read."""
+    bled = [(share[0].expected_at_s, bled_kg(plan, share[0].order)) for share in bled_once_for(plan)]
+    return [
+        in_kg + max((kg for from_s, kg in bled if from_s is not None and from_s <= at_s), default=0.0)
+        for at_s, in_kg in zip(plan.consumption.time_s, plan.consumption.drawn_kg, strict=True)
+    ]
+
+
 def bleedings(plan: PlanDocument) -> dict[int, Bleeding]:
     """By the number of the step before which each is done."""
     return {share[0].order: _bleeding(plan, share) for share in bled_once_for(plan)}

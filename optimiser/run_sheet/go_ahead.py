@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import BEFORE_FIRST_TAP
-from optimiser.run_sheet.mixes import MIXING
+from optimiser.run_sheet.mixes import MIXING, begun_before_zero
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK, number
 
@@ -29,6 +29,7 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
     """
     by_clock = any(step.trigger.kind == "clock" for step in plan.steps)
     clock = (f"{BLANK} writes the time of day into each step marked CLOCK when step 1 opens",) if by_clock else ()
+    later = [one for one in begun_before_zero(plan) if one[0] > 1]
     if supply_is(plan) is SupplyIs.MACHINE:
         return (
             "START MACHINE as its maker says: initiator in, times filled in above",
@@ -39,7 +40,8 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
         )
     return (
         "FIRST POT MIXED: initiator in, times filled in above",
-        "supply hose and manifold FULL up to the SHUT taps, scale at zero",
+        "hose and manifold FULL up to the SHUT taps; scale WRITTEN, no tare",
+        *(f"MIX {mix} BEGUN {minutes} min before step 1, initiator in at {CLOCK_BLANK}" for mix, minutes in later),
         *clock,
         f"checks '{BEFORE_FIRST_TAP}' ticked",
     )

@@ -12,8 +12,9 @@ from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import Bleeding, bled_kg, bleedings
 from optimiser.run_sheet.gaps_beside import gaps_beside
+from optimiser.run_sheet.headline import from_first_tap
 from optimiser.run_sheet.ranges import step_range
-from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, kilograms, minute_range, minutes, sentence
+from optimiser.run_sheet.wording import BOX, CLOCK_BLANK, is_short, kilograms, minute_range, minutes, sentence
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,6 +39,8 @@ class StepRow:
     """Resin drawn by then, may be empty."""
     flow: str
     """The flow right after it, through all taps that are open: something to look at, not to set; may be empty."""
+    then: str
+    """Ticked once it is done; may be empty."""
     own_trigger: str
     """Its own sentence, where the steps of one trigger are worded differently; else empty."""
     own_backup: str
@@ -63,6 +66,7 @@ class StepGroup:
 
 _CALLS = {"start": "START", "reached": "WAIT", "wet_up_to": "WAIT", "clock": "CLOCK"}
 _WEIGHT = re.compile(r"After (\d+(?:\.\d+)?) kg")
+WRITE_FIRST_TAP, WRITE_STOP_TIME = f"{BOX} FIRST TAP filled in", f"{BOX} STOP TIME filled in"
 NEVER_BY_KG = "Do NOT go by kg. CALL"
 NEVER_CLAMP_BLIND = "Do NOT clamp. CALL"
 _FALLBACK_SAYS = {
@@ -104,16 +108,19 @@ def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> Step
     triggers = [step.trigger for step in steps]
     says = _shared([_says(plan, step) for step in steps])
     backup = _shared([_backup(plan, step) for step in steps])
-    bled = bleedings(plan)
+    bled, call = bleedings(plan), _CALLS[triggers[0].kind]
     ahead = next((step for step in steps if step.order in bled), None)
+    rows = [
+        _row(plan, step, short=short, says=says, backup=backup, first=None if step is ahead else again)
+        for step, again in ((one, bled.get(one.order)) for one in steps)
+    ]
+    if call == "START" and rows[-1].fills:
+        rows[-1] = replace(rows[-1], then=WRITE_STOP_TIME if from_first_tap(plan) else WRITE_FIRST_TAP)
     return StepGroup(
-        call=_CALLS[triggers[0].kind],
+        call=call,
         says=says,
         backup=backup,
-        rows=tuple(
-            _row(plan, step, short=short, says=says, backup=backup, first=None if step is ahead else again)
-            for step, again in ((one, bled.get(one.order)) for one in steps)
-        ),
+        rows=tuple(rows),
         ahead=None if ahead is None else bled[ahead.order],
     )
 
@@ -140,7 +147,7 @@ def _says(plan: PlanDocument, step: PlannedStep) -> str:
         return says
     gaps = gaps_beside(plan, step.label)
     first = f". The gap '{gaps[0]}' fills first: that is not the signal" if gaps else ""
-    return f"{says.rstrip('.')} AND nothing before it is dry to the eye{first}"
+    return f"{says.rstrip('.')} AND nothing dry to the eye before it or between it and the edge{first}"
 
 
 def _time_of_day(step: PlannedStep) -> str:
@@ -155,7 +162,7 @@ def _amount(plan: PlanDocument, step: PlannedStep) -> str:
         return ""
     bled = bled_kg(plan, step.order)
     said = f"{kilograms(step.drawn_kg)} in"
-    return f"{said} = {kilograms(step.drawn_kg + bled)} DRAWN" if bled else said
+    return f"{said} = {kilograms(step.drawn_kg + bled).removesuffix(' kg')} DRAWN" if bled else said
 
 
 def _backup(plan: PlanDocument, step: PlannedStep) -> str:
@@ -169,7 +176,7 @@ def _backup(plan: PlanDocument, step: PlannedStep) -> str:
     if weight is None:
         return said
     bled = bled_kg(plan, step.order)
-    drawn = f" = {math.ceil(round(10 * (float(weight[1]) + bled), 4)) / 10:.1f} kg DRAWN" if bled else ""
+    drawn = f" = {math.ceil(round(10 * (float(weight[1]) + bled), 4)) / 10:.1f} DRAWN" if bled else ""
     return f"{said} in{drawn}"
 
 
@@ -196,6 +203,7 @@ def _row(
         spread=minute_range(*step_range(plan, step), short=short),
         amount=_amount(plan, step),
         flow=_flow(step),
+        then="",
         own_trigger="" if says else _says(plan, step),
         own_backup="" if backup else _backup(plan, step),
     )

@@ -12,9 +12,11 @@ from reportlab.pdfgen.canvas import Canvas
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.shown_label import shown_label
+from optimiser.run_sheet.bleeding import FLUSH_VALVE
 from optimiser.run_sheet.headline import is_verified, verdict_words
 from optimiser.run_sheet.identity import alarm, footer, sheet_mark
 from optimiser.run_sheet.pdf_blocks import BLACK, WHITE, OrderNumber, fitted, words
+from optimiser.run_sheet.supply import is_bled
 from optimiser.run_sheet.taps import Tap, taps_of
 from optimiser.run_sheet.typeface import BOLD, NO_BREAK, PLAIN, printable, register_fonts
 from optimiser.run_sheet.upside_down import reads_upside_down
@@ -26,6 +28,8 @@ WIDTH = (A4[0] - 2 * MARGIN) / COLUMNS
 HEIGHT = (A4[1] - MARGIN - FOOT) / ROWS
 _TAPS_PER_PAGE = COLUMNS * ROWS // COPIES
 _DISC = 24 * mm
+_FLUSH = Tap(label=FLUSH_VALVE, line="", kind="line", steps=())
+"""It belongs to no line and to no step: the sheet says when it is opened."""
 
 
 def render_tap_labels_pdf(plan: PlanDocument) -> bytes:
@@ -45,7 +49,7 @@ def render_tap_labels_pdf(plan: PlanDocument) -> bytes:
 
 
 def _label_pages(canvas: Canvas, plan: PlanDocument) -> None:
-    taps = taps_of(plan)
+    taps = [*taps_of(plan), *([_FLUSH] if is_bled(plan) else [])]
     sheets = [taps[i : i + _TAPS_PER_PAGE] for i in range(0, len(taps), _TAPS_PER_PAGE)]
     for number, some in enumerate(sheets, 1):
         for place, tap in enumerate(some):
@@ -93,6 +97,8 @@ def _mark(canvas: Canvas, plan: PlanDocument, x: float, y: float) -> None:
 
 def _says(tap: Tap) -> str:
     """What it is, how it stands before the start, and the only steps at which it is turned."""
+    if tap is _FLUSH:
+        return "SHUT · opened a little ONLY as the sheet says, then SHUT again"
     if tap.kind == "vent":
         first, rest = "VENT, OPEN FROM THE START", tap.steps
         if not rest:

@@ -143,14 +143,21 @@ def test_what_is_let_into_the_flush_pot_comes_off(fields: dict[str, Any]) -> Non
         assert f" From then on 'kg in' = kg drawn less {times * each_kg:.1f} kg (all in the flush pot)." in bled.notes
     rows = {row.order: row for row in every_row(groups)}
     assert rows[3].amount.endswith(" in")
-    assert rows[7].amount == "88 kg in = 89 kg DRAWN"
-    assert groups[2].backup == "After 19.2 kg in = 20.3 kg DRAWN", "19.2 + 1.08, rounded up"
+    assert rows[7].amount == "88 kg in = 89 DRAWN"
+    assert groups[2].backup == "After 19.2 kg in = 20.3 DRAWN", "19.2 + 1.08, rounded up"
 
 
 def test_the_valve_that_is_named_is_checked_before(fields: dict[str, Any], plan: PlanDocument) -> None:
     """Shut, with its name on it; and only where something is bled."""
     asked = {check.what for check in checks(bled_before(fields, 3))} - {check.what for check in checks(plan)}
-    assert asked == {"FLUSH VALVE SHUT, its name on it"}
+    assert asked == {
+        "FLUSH VALVE SHUT, its name on it",
+        "Flush pot MARKED for each bleeding, with water, the day before, then DRY",
+    }
+    bled = bled_before(fields, 4, 6)
+    (pot,) = [check for check in checks(bled) if check.what.startswith("Flush pot")]
+    assert pot.planned.startswith("3 marks, one every 0.5 l, the first for filling"), "steps 4 and 5 share one"
+    assert pot.blank == "who works it (no tap)"
 
 
 def test_a_label_of_figures_is_written_with_its_word(fields: dict[str, Any]) -> None:
@@ -171,7 +178,9 @@ def test_the_flow_reads_as_seen_not_as_set(plan: PlanDocument) -> None:
 def test_a_clamp_waits_for_more_than_resin_in_the_vent(fields: dict[str, Any]) -> None:
     """Nothing dry before it either; a gap beside it fills first and is named, one far away is not."""
     *_, last = step_groups(PlanDocument.model_validate(fields))
-    assert last.says == "When resin stands in V-FWD along nine tenths AND nothing before it is dry to the eye"
+    assert last.says == (
+        "When resin stands in V-FWD along nine tenths AND nothing dry to the eye before it or between it and the edge"
+    )
     beside, far = [(6_600.0, 2_100.0), (12_700.0, 2_350.0)], [(0.0, 0.0), (9_000.0, 0.0)]
     fields["map"]["race_tracks"] = [{"name": "keel", "run_mm": far}, {"name": "sheer", "run_mm": beside}]
     *_, last = step_groups(PlanDocument.model_validate(fields))
@@ -192,3 +201,10 @@ def test_a_step_by_sight_without_a_weight_is_not_opened_blind(fields: dict[str, 
     """What the plan has no kilograms for is asked about, not guessed."""
     fields["steps"][3]["trigger"].update(place="4", backup=None)
     assert step_groups(PlanDocument.model_validate(fields))[1].backup == "Do NOT go by kg. CALL"
+
+
+def test_under_the_first_taps_the_times_are_written_down(plan: PlanDocument) -> None:
+    """Once, when all taps of the start are open: it must not keep the next of them waiting."""
+    rows = list(every_row(step_groups(plan)))
+    assert [row.order for row in rows if row.then] == [3]
+    assert rows[2].then == "☐ FIRST TAP filled in"
