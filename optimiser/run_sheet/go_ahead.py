@@ -43,7 +43,7 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
         "hose and manifold FULL up to the SHUT taps; scale WRITTEN, no tare",
         *(f"MIX {mix} BEGUN {minutes} min before step 1, initiator in at {CLOCK_BLANK}" for mix, minutes in later),
         *clock,
-        f"checks '{BEFORE_FIRST_TAP}' ticked",
+        f"checks '{BEFORE_FIRST_TAP}' ticked; at step 1 WRITE its time above",
     )
 
 

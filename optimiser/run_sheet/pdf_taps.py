@@ -99,8 +99,7 @@ def _cells(row: StepRow) -> list[Cell]:
 
 def _own(row: StepRow) -> list[Cell]:
     own: list[Cell] = [words(row.own_trigger, 10.5)] if row.own_trigger else []
-    own += [words(f"Cannot see it? {row.own_backup}.", 10.5)] if row.own_backup else []
-    return own + ([marked(plain(row.then).replace(BOX, f'<font size="13">{BOX}</font>'), 9.5)] if row.then else [])
+    return own + ([words(f"Cannot see it? {row.own_backup}.", 10.5)] if row.own_backup else [])
 
 
 def _expected(row: StepRow) -> list[Cell]:

@@ -12,9 +12,8 @@ from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import Bleeding, bled_kg, bleedings
 from optimiser.run_sheet.gaps_beside import gaps_beside
-from optimiser.run_sheet.headline import from_first_tap
 from optimiser.run_sheet.ranges import step_range
-from optimiser.run_sheet.wording import BOX, CLOCK_BLANK, is_short, kilograms, minute_range, minutes, sentence
+from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, kilograms, minute_range, minutes, sentence
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,8 +38,6 @@ class StepRow:
     """Resin drawn by then, may be empty."""
     flow: str
     """The flow right after it, through all taps that are open: something to look at, not to set; may be empty."""
-    then: str
-    """Ticked once it is done; may be empty."""
     own_trigger: str
     """Its own sentence, where the steps of one trigger are worded differently; else empty."""
     own_backup: str
@@ -66,7 +63,6 @@ class StepGroup:
 
 _CALLS = {"start": "START", "reached": "WAIT", "wet_up_to": "WAIT", "clock": "CLOCK"}
 _WEIGHT = re.compile(r"After (\d+(?:\.\d+)?) kg")
-WRITE_FIRST_TAP, WRITE_STOP_TIME = f"{BOX} FIRST TAP filled in", f"{BOX} STOP TIME filled in"
 NEVER_BY_KG = "Do NOT go by kg. CALL"
 NEVER_CLAMP_BLIND = "Do NOT clamp. CALL"
 _FALLBACK_SAYS = {
@@ -114,8 +110,6 @@ def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> Step
         _row(plan, step, short=short, says=says, backup=backup, first=None if step is ahead else again)
         for step, again in ((one, bled.get(one.order)) for one in steps)
     ]
-    if call == "START" and rows[-1].fills:
-        rows[-1] = replace(rows[-1], then=WRITE_STOP_TIME if from_first_tap(plan) else WRITE_FIRST_TAP)
     return StepGroup(
         call=call,
         says=says,
@@ -203,7 +197,6 @@ def _row(
         spread=minute_range(*step_range(plan, step), short=short),
         amount=_amount(plan, step),
         flow=_flow(step),
-        then="",
         own_trigger="" if says else _says(plan, step),
         own_backup="" if backup else _backup(plan, step),
     )

@@ -201,10 +201,3 @@ def test_a_step_by_sight_without_a_weight_is_not_opened_blind(fields: dict[str, 
     """What the plan has no kilograms for is asked about, not guessed."""
     fields["steps"][3]["trigger"].update(place="4", backup=None)
     assert step_groups(PlanDocument.model_validate(fields))[1].backup == "Do NOT go by kg. CALL"
-
-
-def test_under_the_first_taps_the_times_are_written_down(plan: PlanDocument) -> None:
-    """Once, when all taps of the start are open: it must not keep the next of them waiting."""
-    rows = list(every_row(step_groups(plan)))
-    assert [row.order for row in rows if row.then] == [3]
-    assert rows[2].then == "☐ FIRST TAP filled in"
