@@ -35,7 +35,7 @@ def _close(
         hands_suffice=len(group) <= shot.crew.hands,
         must_not_wait=first.step.label if first is not None else None,
         most_harmful_first=None if first is None else first is min(group, key=lambda one: one.done_s),
-        says=_says(shot, order, group, first, within_s=within_s, refused=refused) + _bled(shot, order, group),
+        says=_says(shot, order, group, first, within_s=within_s, refused=refused) + _bled(shot, group),
     )
 
 
@@ -68,13 +68,11 @@ def _says(
     return f"{due} and {hands}. If they call at once, {_named(order, first)} first: late, it does the most harm."
 
 
-def _bled(shot: Shot, order: dict[int, int], group: list[DueStep]) -> str:
-    """Nobody knows how long it takes, so it is in no time of these steps."""
-    bled = [str(order[one.index]) for one in group if bled_before(shot, one.step)]
-    if not bled:
+def _bled(shot: Shot, group: list[DueStep]) -> str:
+    """Nobody knows how long it takes, so it is in no time of these steps; what it is done for at once stands there."""
+    if not any(bled_before(shot, one.step) for one in group):
         return ""
-    which = f"step {bled[0]}" if len(bled) == 1 else f"steps {_listed(bled)}"
-    return f" Bleeding before {which} comes on top of that time: begin before the first of them calls."
+    return " Bleeding comes on top of that time: begin it when the tap table says."
 
 
 def _named(order: dict[int, int], one: DueStep) -> str:

@@ -64,7 +64,9 @@ def _rests_on(shot: Shot) -> list[str]:
             "pot; the scale or counter reads it too, and each such step says what to take off it"
         )
     if supply.kind is SupplyKind.MIXES:
-        said.append("no mix may be begun sooner than the table of mixes says, nor more poured in than it says by then")
+        said.append(
+            "begin no mix sooner than the table of mixes says, and pour in one at a time, by its kilograms: never two"
+        )
     return said
 
 

@@ -107,7 +107,8 @@ def _vents_off_the_edge(shot: Shot) -> Iterator[str]:
                 f"vent {vent.label} runs {mm_from_m(float(hidden_m.max())):.0f} mm inside the edge, less than a cell: "
                 "when it stands full or is clamped the strip beyond it has no way out, and cells of "
                 f"{mm_from_m(cell_m):.0f} mm do not show that; lay it on the edge, or take cells of at most "
-                f"{mm_from_m(float(hidden_m.min())) / 2:.0f} mm"
+                f"{mm_from_m(float(hidden_m.min())) / 2:.0f} mm. Laid so: is that strip dry "
+                "when its clamp is due, CALL before it is clamped"
             )
 
 

@@ -1,24 +1,29 @@
 """What stands in hose and manifold is let into a flush pot before a tap: when, through which valve, and what comes off.
 
-Begun when the trigger is near and done before it comes. After the trigger it would keep the front waiting for minutes
-that no plan counts; right after the tap before, what it lets in would grow old again in the dead end of the manifold,
-and the plan counts what comes out of the next tap as fresh. Cue and care are common practice, no source.
+Begun about two minutes before the trigger, by what is drawn until then in the plan: fast day or slow, the resin then
+stands where it stood there. After the trigger it would keep the front waiting for minutes that no plan counts; sooner,
+what it lets in would grow old again in the dead end of the manifold, and the plan counts what comes out of the next tap
+as fresh. Steps due within those two minutes share one bleeding, unless the gel clock has less in hand. The two minutes
+and the care are common practice, no source.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+
+import numpy as np
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.case.trigger_words import span
 from optimiser.run_sheet.supply import SupplyIs, supply_is
-from optimiser.run_sheet.wording import kilograms
+from optimiser.run_sheet.wording import is_short, kilograms, listed, minutes, number
 
 FLUSH_VALVE = "FLUSH VALVE"
 """A name of our own for the valve between manifold and flush pot; the sheet's one word for it."""
 AT_THE_FAR_END = "at the far end of the manifold, beyond the last tap"
-_BEFORE_THE_CLOCK_S = 120.0
-"""Our choice, where no front shows that the step is near."""
+_AHEAD_S = 120.0
+"""Our choice: time to let it in, and what steps may lie apart that share it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,36 +34,82 @@ class Bleeding:
     notes: str
 
 
-def bleeding_of(plan: PlanDocument, step: PlannedStep, *, first: bool) -> Bleeding | None:
-    """first: the first of the steps that its trigger calls for, so that it can be done before that comes."""
-    if step.bled_before_litres is None:
-        return None
-    turns = f"open A LITTLE, {step.bled_before_litres:.1f} l into the flush pot, valve SHUT again."
-    off = _taken_off(plan, step)
-    if not first:
-        again = f"BLEED AGAIN before step {step.order}: {FLUSH_VALVE} {turns}"
-        return Bleeding(do=again, notes=f"{_NOT_COUNTED}. {off}")
+def bled_once_for(plan: PlanDocument) -> list[tuple[PlannedStep, ...]]:
+    """The steps before which it is bled, those together that share one bleeding."""
+    groups: list[tuple[PlannedStep, ...]] = []
+    for step in sorted(plan.steps, key=lambda one: one.order):
+        if step.bled_before_litres is None:
+            continue
+        if groups and _together(plan, groups[-1][0], step):
+            groups[-1] = (*groups[-1], step)
+        else:
+            groups.append((step,))
+    return groups
+
+
+def _together(plan: PlanDocument, first: PlannedStep, step: PlannedStep) -> bool:
+    """The later of them gets resin that is older than counted, by as much as they are apart."""
+    if first.expected_at_s is None or step.expected_at_s is None:
+        return False
+    margin_s = math.inf if plan.gel_clock is None else plan.gel_clock.least_margin_s or 0.0
+    return step.expected_at_s - first.expected_at_s <= min(_AHEAD_S, margin_s)
+
+
+def bled_kg(plan: PlanDocument, order: int) -> float:
+    """In the flush pot when that step is done."""
+    litres = sum(share[0].bled_before_litres or 0.0 for share in bled_once_for(plan) if share[0].order <= order)
+    return litres * plan.conditions.resin_density_kg_per_m3 * 1e-3
+
+
+def drawn_with_bled_kg(plan: PlanDocument) -> list[float]:
+    """Beside the times of the plan's consumption: what scale or counter read."""
+    bled = [(share[0].expected_at_s, bled_kg(plan, share[0].order)) for share in bled_once_for(plan)]
+    return [
+        in_kg + max((kg for from_s, kg in bled if from_s is not None and from_s <= at_s), default=0.0)
+        for at_s, in_kg in zip(plan.consumption.time_s, plan.consumption.drawn_kg, strict=True)
+    ]
+
+
+def bleedings(plan: PlanDocument) -> dict[int, Bleeding]:
+    """By the number of the step before which each is done."""
+    return {share[0].order: _bleeding(plan, share) for share in bled_once_for(plan)}
+
+
+def _bleeding(plan: PlanDocument, share: tuple[PlannedStep, ...]) -> Bleeding:
+    step, orders = share[0], [str(one.order) for one in share]
+    if len(share) == 1:
+        what = f"BLEED for step {step.order} BEFORE its trigger comes"
+    else:
+        what = f"BLEED ONCE for steps {listed(orders)}, due together, BEFORE the trigger of step {step.order} comes"
     return Bleeding(
-        do=f"BLEED for step {step.order} BEFORE its trigger comes: begin {_cue(step)}. "
-        f"{FLUSH_VALVE} ({AT_THE_FAR_END}) {turns}",
-        notes=f"Not sooner: what stands there grows old. {_NOT_COUNTED}: if the trigger comes meanwhile, finish, then "
-        "open. Only a little, so that open taps go on drawing. The pot is under vacuum; NEVER INTO AN OPEN BUCKET: it "
-        f"draws air in. {off}",
+        do=f"{what}: begin {_cue(plan, step)}. {FLUSH_VALVE} ({AT_THE_FAR_END}) open A LITTLE until the pot has risen "
+        f"by one mark, {step.bled_before_litres:.1f} l, about ____ s, valve SHUT again.",
+        notes="Not sooner: what stands there grows old. Bleeding takes time that is NOT in the expected minute: if the "
+        "trigger comes meanwhile, finish, then open. Only a little, so that open taps go on drawing. The pot is under "
+        f"vacuum; NEVER INTO AN OPEN BUCKET: it draws air in. {_taken_off(plan, step)}",
     )
 
 
-_NOT_COUNTED = "Bleeding takes time that is NOT in the expected minute"
-
-
-def _cue(step: PlannedStep) -> str:
-    """Something to see; by the clock, a time."""
+def _cue(plan: PlanDocument, step: PlannedStep) -> str:
+    """Kilograms, by the clock a time, and else something to see."""
+    before = next((one for one in plan.steps if one.order == step.order - 1), None)
     after = f"when step {step.order - 1} is done"
     at_s = step.trigger.at_s
-    if step.trigger.kind != "clock" or at_s is None:
-        return f"{after} and resin is about a hand's width short of what it names"
-    if at_s <= _BEFORE_THE_CLOCK_S:
-        return after
-    return f"{span(_BEFORE_THE_CLOCK_S)} before its time, and {after}"
+    if step.trigger.kind == "clock" and at_s is not None:
+        return after if at_s <= _AHEAD_S else f"{span(_AHEAD_S)} before its time, and {after}"
+    if step.expected_at_s is None or not plan.consumption.time_s:
+        return f"{after} and resin is a finger's width short of what it names"
+    begin_s = step.expected_at_s - plan.conditions.seconds_per_action - _AHEAD_S
+    if begin_s <= 0.0 or (before is not None and begin_s <= (before.expected_at_s or 0.0)):
+        return f"at once {after}"
+    in_kg = float(np.interp(begin_s, plan.consumption.time_s, plan.consumption.drawn_kg))
+    kg = number(math.floor(10 * (in_kg + bled_kg(plan, step.order - 1)) + 1e-6) / 10)
+    at_min = minutes(begin_s, short=is_short(plan.wet_out_s), rounded=math.floor)
+    return f"at {kg} kg {_reads(plan)} (about min {at_min}), step {step.order - 1} done"
+
+
+def _reads(plan: PlanDocument) -> str:
+    return "on the counter" if supply_is(plan) is SupplyIs.MACHINE else "drawn"
 
 
 def _taken_off(plan: PlanDocument, step: PlannedStep) -> str:
@@ -66,7 +117,5 @@ def _taken_off(plan: PlanDocument, step: PlannedStep) -> str:
 
     While a tap draws, the manifold stands below the air: only what is under the same vacuum takes resin from it.
     """
-    litres = sum(one.bled_before_litres or 0.0 for one in plan.steps if one.order <= step.order)
-    off = kilograms(litres * plan.conditions.resin_density_kg_per_m3 * 1e-3)
     reads = "counter" if supply_is(plan) is SupplyIs.MACHINE else "kg drawn"
-    return f"From then on 'kg in' = {reads} less {off} (all in the flush pot)."
+    return f"From then on 'kg in' = {reads} less {kilograms(bled_kg(plan, step.order))} (all in the flush pot)."

@@ -10,7 +10,8 @@ from optimiser.case.gel_clock_words import gel_clock_lines, temperatures_words
 from optimiser.case.plan_document import Conditions, PlanDocument
 from optimiser.case.printed_leak import printed_leak
 from optimiser.case.shown_label import shown_label
-from optimiser.run_sheet.bleeding import AT_THE_FAR_END, FLUSH_VALVE
+from optimiser.run_sheet.bleeding import AT_THE_FAR_END, FLUSH_VALVE, bled_once_for
+from optimiser.run_sheet.headline import may_be_later
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.mixes import initiator_in_all
 from optimiser.run_sheet.supply import SUPPLY_HOSE, SupplyIs, is_bled, supply_is, without_supply_hose
@@ -163,7 +164,17 @@ def _resin(plan: PlanDocument) -> list[Check]:
             planned=f"{initiator_in_all(plan)} for the whole shot, or more",
             blank="kg",
         ),
+        Check(
+            what="Gel cup of this batch, mixed to this level",
+            planned=f"cup at ____ °C gelled at min ____; planned {_gel_min(plan)} min at the warmer of mould and "
+            "resin. Sooner: CALL",
+            blank="min",
+        ),
     ]
+
+
+def _gel_min(plan: PlanDocument) -> int:
+    return math.floor(round(min_from_s(plan.gel_time_s), 3))
 
 
 def _age(plan: PlanDocument) -> list[Check]:
@@ -174,9 +185,9 @@ def _age(plan: PlanDocument) -> list[Check]:
         return [Check(what="From initiator in to the first tap", planned=planned, blank="min")]
     at_most = math.floor(min_from_s(clock.age_at_first_tap_s))
     said = " ".join(gel_clock_lines(plan))
-    rows = [
-        Check(what="From initiator in to the first tap", planned=f"at most {at_most} min. {said}".strip(), blank="min")
-    ]
+    later = may_be_later(plan)
+    most = f"{at_most} min as counted, not past the LATEST FIRST TAP" if later else f"at most {at_most} min"
+    rows = [Check(what="From initiator in to the first tap", planned=f"{most}. {said}".strip(), blank="min")]
     if course is not None:
         planned = f"{course}. Off it: CALL."
         rows.append(Check(what="Mould / resin over the shot, read on", planned=planned, blank="°C / °C"))
@@ -202,7 +213,7 @@ def _taps(plan: PlanDocument) -> list[Check]:
     return [
         Check(what=f"EVERY TAP SHUT ({len(lines)})", planned=" · ".join(lines), blank=""),
         Check(what=f"EVERY VENT OPEN ({len(vents)})", planned=" · ".join(vents), blank=""),
-        _flush_valve(),
+        *_flush_valve(plan),
         Check(
             what="Labels on hose end and manifold are the same as on this sheet",
             planned=f"all carry sheet {sheet_mark(plan)}",
@@ -211,13 +222,25 @@ def _taps(plan: PlanDocument) -> list[Check]:
     ]
 
 
-def _flush_valve() -> Check:
-    """Every manifold has one: with all taps shut it is a dead end, and resin does not drive out its air."""
-    return Check(
+def _flush_valve(plan: PlanDocument) -> list[Check]:
+    """Every manifold has one: with all taps shut it is a dead end, and resin does not drive out its air. Its pot is
+    marked where something is bled by it."""
+    valve = Check(
         what=f"{FLUSH_VALVE} SHUT, its name on it",
         planned=f"{AT_THE_FAR_END}, to the flush pot: empty, lid whole, under vacuum, rated for vacuum and heat",
         blank="",
     )
+    if not is_bled(plan):
+        return [valve]
+    bled = bled_once_for(plan)
+    litres = max(share[0].bled_before_litres or 0.0 for share in bled)
+    marked = Check(
+        what="Flush pot MARKED for each bleeding, with water, the day before, then DRY",
+        planned=f"{len(bled) + 1} marks, one every {litres:.1f} l, the first for filling; holds more. Try how "
+        "many seconds the valve takes for one",
+        blank="who works it (no tap)",
+    )
+    return [valve, marked]
 
 
 def _machine(plan: PlanDocument) -> list[Check]:
@@ -255,7 +278,7 @@ def _supply(plan: PlanDocument) -> list[Check]:
     since = "; kg in = kg drawn less all bled into the flush pot since"
     drawn, less = ("kg drawn", since) if is_bled(plan) else ("kg in", "")
     scale = Check(
-        what="Container on a scale: what it reads at zero",
+        what="Container on a scale: WRITE what it reads at zero, do not press tare",
         planned=f"{drawn} = this reading + all that is poured in after − what it reads then{less}",
         blank="kg",
     )

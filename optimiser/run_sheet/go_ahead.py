@@ -6,7 +6,7 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import FLUSH_VALVE
 from optimiser.run_sheet.checks_before import BEFORE_FIRST_TAP
-from optimiser.run_sheet.mixes import MIXING
+from optimiser.run_sheet.mixes import MIXING, begun_before_zero
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK, number
 
@@ -38,6 +38,7 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
     first = "STEP 1" if opens is None else f"FIRST OPENS {shown_label(opens.label, opens.kind)}"
     by_clock = any(step.trigger.kind == "clock" for step in plan.steps)
     clock = (f"{BLANK} writes the time of day into each step marked CLOCK when step 1 opens",) if by_clock else ()
+    later = [one for one in begun_before_zero(plan) if one[0] > 1]
     if supply_is(plan) is SupplyIs.MACHINE:
         return (
             "START MACHINE as its maker says: initiator in, times filled in above",
@@ -48,9 +49,10 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
         )
     return (
         "FIRST POT MIXED: initiator in, times filled in above",
-        f"{_FILL}; scale at zero",
+        f"{_FILL}; scale WRITTEN, no tare",
+        *(f"MIX {mix} BEGUN {minutes} min before step 1, initiator in at {CLOCK_BLANK}" for mix, minutes in later),
         *clock,
-        f"checks '{BEFORE_FIRST_TAP}' ticked. {first}",
+        f"checks '{BEFORE_FIRST_TAP}' ticked. {first}; at step 1 WRITE its time above",
     )
 
 

@@ -8,9 +8,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil, floor
 
+import numpy as np
+
 from optimiser.case.amounts_document import PlannedMix
 from optimiser.case.plan_document import PlanDocument
-from optimiser.run_sheet.reserve_mixes import reserve_mixes
+from optimiser.case.trigger_words import span
+from optimiser.run_sheet.bleeding import drawn_with_bled_kg
+from optimiser.run_sheet.reserve_mixes import LEFT_SHARE, reserve_mixes
 from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
 from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, grams_up, number, to_have_kg, weighed
 from optimiser.units import min_from_s
@@ -25,8 +29,9 @@ WHEN_SHORT = (
     "'Only if short': {at} look at the front. Begin the mix, unless the person in charge is sure that all is wet "
     "before the container runs low."
 )
+CUPS = "GEL CUP: one of each mix, its number and the minute on it, beside the part. Thick sooner than planned: CALL."
 BEGIN, POURED = "Begin at", "In the container by"
-HEADS = ("Resin, kg", "Initiator, g", "Weighed by", "Initiator in at", "Used up at")
+HEADS = ("Resin, kg", "Initiator, g", "Weighed / seen by", "Initiator in at", "Used up at")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,7 +92,7 @@ def _by_pot(plan: PlanDocument) -> tuple[str, ...]:
     grams = {kg: f"{kg} kg: {number(10 * plan.resin.initiator_percent * kg)} g" for kg in _POTS_KG}
     return (
         f"{grams[1].removeprefix('1 kg: ')} of initiator for each 1 kg of resin in a pot; NEVER all into one pot. "
-        f"{' · '.join(grams.values())}.",
+        f"{' · '.join(grams.values())}. By SCALE in grams, never by millilitres; a second one looks on and signs.",
     )
 
 
@@ -96,9 +101,11 @@ def _of_resin(plan: PlanDocument) -> str:
 
 
 def _machine(plan: PlanDocument) -> tuple[str, ...]:
+    grams = number(10 * plan.resin.initiator_percent)
     return (
-        f"DO NOT BATCH MIX: machine ratio {number(plan.resin.initiator_percent)} %, "
-        f"checked by {BLANK} weighed {SHORT_BLANK} g resin, {SHORT_BLANK} g initiator.",
+        f"DO NOT BATCH MIX: machine ratio {number(plan.resin.initiator_percent)} %, to 1000 g resin {grams} g "
+        f"initiator, accept {SHORT_BLANK} to {SHORT_BLANK} g, as the person in charge has decided. Weighed "
+        f"{SHORT_BLANK} g resin, {SHORT_BLANK} g initiator, by {BLANK}, seen by {BLANK}.",
     )
 
 
@@ -109,7 +116,7 @@ def _counted(plan: PlanDocument) -> Mixes:
     last = "" if mix_kg is None else f", the last {_resin_kg(plan, count, mix_kg):.{_decimals(mix_kg)}f} kg"
     cut = f" The table shows {MOST_ROWS} of them; the others up to {count} alike{last}."
     more = cut if count > MOST_ROWS else ""
-    says, heads = (_in_all(plan), *_by_pot(plan)), ("Mix", *HEADS)
+    says, heads = (_in_all(plan), *_by_pot(plan), CUPS), ("Mix", *HEADS)
     if not plan.mixes or plan.mixes[0].initiator_in_at_s >= 0:  # the case does not say how long a mix takes
         when = f"Mixes: {count}. Mix the next only when the one before runs low.{more}"
         return Mixes(says=(when, *says), heads=heads, rows=rows)
@@ -125,8 +132,9 @@ def _counted(plan: PlanDocument) -> Mixes:
     return Mixes(
         says=(
             f"Mixes: {count}.{more} Each begins when '{at}' is what stands here, not by the minute, and is in the "
-            "container by the second figure: A HOSE END THAT COMES FREE DRAWS AIR. Each has its own gel clock: resin "
-            "past it stays out of the line and goes where the cautions say.",
+            f"container by the second figure{_then_left(plan)}: A HOSE END THAT COMES FREE DRAWS AIR. Poured on a "
+            "rest, all in the container is as old as its OLDEST resin: past its gel limit it stays out of the line and "
+            "goes where the cautions say.",
             *((WHEN_SHORT.format(at=look_at),) if count > len(plan.mixes) else ()),
             *says,
         ),
@@ -141,6 +149,31 @@ def _begin(mix: PlannedMix, at: str) -> str:
         return f"{ceil(min_from_s(-mix.initiator_in_at_s))} min before 1st tap"
     at_min = floor(min_from_s(mix.initiator_in_at_s))
     return f"{_floor_kg(mix.begin_at_drawn_kg)} {at} (min {at_min})"
+
+
+def begun_before_zero(plan: PlanDocument) -> list[tuple[int, int]]:
+    """Mixes whose initiator goes in before the first tap, and how many minutes before."""
+    return [
+        (mix.number, ceil(min_from_s(-mix.initiator_in_at_s)))
+        for mix in plan.mixes
+        if mix.begin_at_drawn_kg is None and mix.initiator_in_at_s < 0
+    ]
+
+
+def _then_left(plan: PlanDocument) -> str:
+    """How long what is left in the container lasts on the fast day, where shortest: that is the last moment."""
+    time_s, left_kg = plan.consumption.time_s, LEFT_SHARE * (plan.conditions.mix_kg or 0.0)
+    drawn_kg = drawn_with_bled_kg(plan)
+    wanted_kg = [one.pour_by_drawn_kg for one in plan.mixes if one.pour_by_drawn_kg is not None]
+    lasts_s = [
+        float(np.interp(kg + left_kg, drawn_kg, time_s) - np.interp(kg, drawn_kg, time_s))
+        for kg in wanted_kg
+        if drawn_kg and kg + left_kg < drawn_kg[-1]
+    ]
+    if not lasts_s:
+        return ""
+    lasts = span(floor(min(lasts_s) / (1 + plan.permeability_spread_percent / 100)))
+    return f", SOONER where it has room: what is left then lasts {lasts}"
 
 
 def _pour_by(mix: PlannedMix, at: str) -> str:
@@ -185,6 +218,7 @@ def _pots(plan: PlanDocument) -> Mixes:
             f"Largest pot {SHORT_BLANK} kg, as the data sheet allows. Mix no more than is used before it gels.",
             _in_all(plan),
             *_by_pot(plan),
+            CUPS,
         ),
         heads=("Pot", *HEADS),
         rows=tuple((str(one), *[""] * len(HEADS)) for one in range(1, POT_ROWS + 1)),

@@ -99,7 +99,7 @@ def _cells(row: StepRow) -> list[Cell]:
 
 
 def _own(row: StepRow) -> list[Cell]:
-    own = [words(row.own_trigger, 10.5)] if row.own_trigger else []
+    own: list[Cell] = [words(row.own_trigger, 10.5)] if row.own_trigger else []
     return own + ([words(f"Cannot see it? {row.own_backup}.", 10.5)] if row.own_backup else [])
 
 

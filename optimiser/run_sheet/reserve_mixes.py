@@ -8,7 +8,7 @@ import numpy as np
 
 from optimiser.case.plan_document import PlanDocument
 
-_LEFT_SHARE = 0.1
+LEFT_SHARE = 0.1
 """Of a mix, left in the container when the next is poured in, as in the plan. Common practice, no source."""
 
 
@@ -30,7 +30,7 @@ def reserve_mixes(plan: PlanDocument) -> list[ReserveMix]:
     last, in_all_kg = plan.mixes[-1], course.drawn_kg[-1]
     poured_kg = last.pour_by_drawn_kg
     if poured_kg is None:
-        poured_kg = -_LEFT_SHARE * mix_kg - plan.resin.hoses_and_manifold_kg
+        poured_kg = -LEFT_SHARE * mix_kg - plan.resin.hoses_and_manifold_kg
     lead_kg = in_all_kg - float(np.interp(plan.wet_out_s - _lead_s(plan), course.time_s, course.drawn_kg))
     found: list[ReserveMix] = []
     earliest_kg = last.begin_at_drawn_kg or 0.0

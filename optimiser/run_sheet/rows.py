@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import groupby
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.case.shown_label import shown_label
-from optimiser.run_sheet.bleeding import Bleeding, bleeding_of
+from optimiser.run_sheet.bleeding import Bleeding, bled_kg, bleedings
 from optimiser.run_sheet.gaps_beside import gaps_beside
 from optimiser.run_sheet.ranges import step_range
 from optimiser.run_sheet.tool_side_wait import ToolSideWait, wait_before
@@ -63,6 +64,7 @@ class StepGroup:
 
 
 _CALLS = {"start": "START", "reached": "WAIT", "wet_up_to": "WAIT", "clock": "CLOCK"}
+_WEIGHT = re.compile(r"After (\d+(?:\.\d+)?) kg")
 NEVER_BY_KG = "Do NOT go by kg. CALL"
 ALL_ABOVE_ON_TIME = ", only if all steps above are done and none was late; else CALL"
 """A weight counts what every tap before it let in."""
@@ -105,16 +107,19 @@ def _same_trigger(step: PlannedStep) -> tuple[object, ...]:
 def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> StepGroup:
     triggers = [step.trigger for step in steps]
     says = _shared([_says(plan, step) for step in steps])
-    backup = _shared([_backup(step) for step in steps])
-    ahead = next((step for step in steps if step.bled_before_litres is not None), None)
+    backup = _shared([_backup(plan, step) for step in steps])
+    bled, call = bleedings(plan), _CALLS[triggers[0].kind]
+    ahead = next((step for step in steps if step.order in bled), None)
+    rows = [
+        _row(plan, step, short=short, says=says, backup=backup, first=None if step is ahead else again)
+        for step, again in ((one, bled.get(one.order)) for one in steps)
+    ]
     return StepGroup(
-        call=_CALLS[triggers[0].kind],
+        call=call,
         says=says,
         backup=backup,
-        rows=tuple(
-            _row(plan, step, short=short, said=bool(says), backed=bool(backup), ahead=step is ahead) for step in steps
-        ),
-        ahead=None if ahead is None else bleeding_of(plan, ahead, first=True),
+        rows=tuple(rows),
+        ahead=None if ahead is None else bled[ahead.order],
     )
 
 
@@ -143,7 +148,7 @@ def _says(plan: PlanDocument, step: PlannedStep) -> str:
         return says
     gaps = gaps_beside(plan, step.label)
     first = f". The gap '{gaps[0]}' fills first: that is not the signal" if gaps else ""
-    return f"{says.rstrip('.')} AND nothing before it is dry to the eye{first}"
+    return f"{says.rstrip('.')} AND nothing dry to the eye before it or between it and the edge{first}"
 
 
 def _time_of_day(step: PlannedStep) -> str:
@@ -152,14 +157,28 @@ def _time_of_day(step: PlannedStep) -> str:
     return CLOCK_BLANK if whole else f"{CLOCK_BLANK}:____"
 
 
-def _backup(step: PlannedStep) -> str:
+def _amount(plan: PlanDocument, step: PlannedStep) -> str:
+    """What has gone in, and what the scale or counter reads where some of it is in the flush pot."""
+    if step.drawn_kg is None:
+        return ""
+    bled = bled_kg(plan, step.order)
+    said = f"{kilograms(step.drawn_kg)} in"
+    return f"{said} = {kilograms(step.drawn_kg + bled).removesuffix(' kg')} DRAWN" if bled else said
+
+
+def _backup(plan: PlanDocument, step: PlannedStep) -> str:
     """Never a weight for a clamp: it shuts for good, and what is behind it stays dry."""
     if step.action == "clamp":
         return NEVER_CLAMP_BLIND if step.trigger.kind in ("reached", "wet_up_to") else ""
     if step.trigger.backup is None and step.trigger.kind in ("reached", "wet_up_to"):
         return NEVER_BY_KG
     said = sentence((step.trigger.backup or "").strip().removeprefix("or ").rstrip("."))
-    return f"{said} in{ALL_ABOVE_ON_TIME}" if said.endswith(" kg") else said
+    weight = _WEIGHT.fullmatch(said)
+    if weight is None:
+        return said
+    bled = bled_kg(plan, step.order)
+    drawn = f" = {math.ceil(round(10 * (float(weight[1]) + bled), 4)) / 10:.1f} DRAWN" if bled else ""
+    return f"{said} in{drawn}{ALL_ABOVE_ON_TIME}"
 
 
 def _flow(step: PlannedStep) -> str:
@@ -169,20 +188,22 @@ def _flow(step: PlannedStep) -> str:
     return f"at first {step.flow_kg_per_min:.1f} kg/min in all"
 
 
-def _row(plan: PlanDocument, step: PlannedStep, *, short: bool, said: bool, backed: bool, ahead: bool) -> StepRow:
-    """ahead: what is bled for it stands before the trigger."""
+def _row(
+    plan: PlanDocument, step: PlannedStep, *, short: bool, says: str, backup: str, first: Bleeding | None
+) -> StepRow:
+    """says, backup: what its group says. first: what is bled for it, unless that stands before the trigger."""
     at_s = step.expected_at_s
     return StepRow(
         order=step.order,
         label=shown_label(step.label, step.kind),
         action=step.action.upper(),
         what=_what(plan, step),
-        first=wait_before(plan, step) or (None if ahead else bleeding_of(plan, step, first=False)),
+        first=wait_before(plan, step) or first,
         fills=step.action == "open",
         minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
         spread=minute_range(*step_range(plan, step), short=short),
-        amount="" if step.drawn_kg is None else f"{kilograms(step.drawn_kg)} in",
+        amount=_amount(plan, step),
         flow=_flow(step),
-        own_trigger="" if said else _says(plan, step),
-        own_backup="" if backed else _backup(step),
+        own_trigger="" if says else _says(plan, step),
+        own_backup="" if backup else _backup(plan, step),
     )

@@ -29,8 +29,8 @@ _TAPS_PER_PAGE = COLUMNS * ROWS // COPIES
 _DISC = 17 * mm
 """Smaller than the label's own name: that is what is called out, and the disc has its word above it."""
 
-_FLUSH = Tap(label=FLUSH_VALVE, line=FLUSH_VALVE, kind="line", steps=())
-"""No tap of the plan; hose and manifold are filled through it."""
+_FLUSH = Tap(label=FLUSH_VALVE, line="", kind="line", steps=())
+"""No tap of the plan, and of no line: hose and manifold are filled through it, and the sheet says when it is opened."""
 
 
 def render_tap_labels_pdf(plan: PlanDocument) -> bytes:
@@ -102,7 +102,7 @@ def _mark(canvas: Canvas, plan: PlanDocument, x: float, y: float) -> None:
 
 def _says(tap: Tap) -> str:
     """What it is, how it stands before the start, and the only steps at which it is turned."""
-    if tap == _FLUSH:
+    if tap is _FLUSH:
         return "far end of the manifold · SHUT, opened A LITTLE only where the sheet says so"
     if tap.kind == "vent":
         first, rest = "VENT, OPEN FROM THE START", tap.steps

@@ -72,3 +72,8 @@ def number(value: float) -> str:
 def sentence(text: str) -> str:
     """The text with a capital first letter."""
     return text[:1].upper() + text[1:]
+
+
+def listed(names: list[str]) -> str:
+    """'2, 3 and 4'."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -151,7 +151,7 @@ def test_bleeding_between_steps_that_are_due_together_is_told(panels: Any) -> No
     (group,) = plan.mistakes.close
     assert group.steps == [2, 3]
     assert group.says.endswith(
-        " Bleeding before steps 2 and 3 comes on top of that time: begin before the first of them calls."
+        " Bleeding comes on top of that time: begin it when the tap table says."
     )
     kept = planned(panels, 50, third_mm=690, walk_s=60, supply={**BLED, "bled_before_each_tap": False})
     assert kept.mistakes is not None

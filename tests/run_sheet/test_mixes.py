@@ -9,6 +9,7 @@ import pytest
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import checks
+from optimiser.run_sheet.go_ahead import start_ticks
 from optimiser.run_sheet.mixes import BEGIN, POURED, mixes_of
 
 
@@ -89,6 +90,10 @@ def test_a_mix_begins_by_what_has_gone_in(fields: dict[str, Any]) -> None:
     assert begins[:2] == [("6 min before 1st tap", "before zero"), ("12.3 kg in (min 1)", "30.1 kg in")]
     assert all("only if short" in begin for begin, _ in begins[2:])
     assert len(begins) == 9
+    assert "MIX 2 BEGUN" not in " ".join(start_ticks(PlanDocument.model_validate(fields))), "it begins later"
+    assert ", SOONER where it has room: what is left then lasts 27 s: A HOSE END" in mixes.says[0], (
+        "a tenth of 32 kg at 0.094 kg/s lasts 34.04 s, on the day that is 1.25 times as fast 27.2 s"
+    )
     fields["steps"][3]["bled_before_litres"] = 0.5
     bled = mixes_of(PlanDocument.model_validate(fields))
     assert bled.rows[1][1:3] == ("12.3 kg drawn (min 1)", "30.1 kg drawn")
@@ -129,7 +134,7 @@ def test_a_mix_of_the_reserve_says_when_it_begins(fields: dict[str, Any], begun_
 def test_a_machine_shot_has_nothing_to_mix_by_hand(machine_plan: PlanDocument) -> None:
     """No table, and the ratio is checked by weighing."""
     mixes = mixes_of(machine_plan)
-    assert mixes.says[0].startswith("DO NOT BATCH MIX: machine ratio 1.5 %, checked by")
+    assert mixes.says[0].startswith("DO NOT BATCH MIX: machine ratio 1.5 %, to 1000 g resin 15 g initiator, accept")
     assert (mixes.heads, mixes.rows) == ((), ())
 
 
@@ -158,7 +163,29 @@ def test_the_initiator_is_that_of_the_resin_as_printed(fields: dict[str, Any]) -
 def test_a_pot_is_weighed_by_its_own_resin(fields: dict[str, Any], machine_plan: PlanDocument) -> None:
     """1.5 % of 1, 2 and 5 kg; a machine has no pots."""
     fields["resin"]["mixes"] = None
-    said = mixes_of(PlanDocument.model_validate(fields)).says[-1]
+    said = mixes_of(PlanDocument.model_validate(fields)).says[-2]
     assert said.startswith("15 g of initiator for each 1 kg of resin in a pot; NEVER all into one pot.")
-    assert said.endswith("1 kg: 15 g · 2 kg: 30 g · 5 kg: 75 g.")
+    assert "1 kg: 15 g · 2 kg: 30 g · 5 kg: 75 g. By SCALE in grams, never by millilitres" in said
     assert not any("pot" in line for line in mixes_of(machine_plan).says)
+
+
+def test_a_mix_begun_before_the_first_tap_has_its_tick(fields: dict[str, Any]) -> None:
+    """Who only ticks the first pot forgets it. The minutes round up, sooner."""
+    clock = {"resin_kg": 32.0, "initiator_kg": 0.48, "used_up_at_s": 900.0, "gel_limit_at_s": 3000.0}
+    fields["mixes"] = [
+        {**clock, "number": number, "initiator_in_at_s": at_s, "wanted_at_s": 0.0}
+        for number, at_s in ((1, -301.0), (2, -86.0))
+    ]
+    ticks = start_ticks(PlanDocument.model_validate(fields))
+    assert "MIX 2 BEGUN 2 min before step 1, initiator in at ____:____" in ticks
+    assert sum(tick.startswith("MIX") for tick in ticks) == 1
+    assert ticks[-1].endswith("ticked; at step 1 WRITE its time above")
+    assert not any("at zero" in tick for tick in ticks), "nobody is told to press tare"
+
+
+def test_each_mix_has_its_cup(plan: PlanDocument, machine_plan: PlanDocument) -> None:
+    """And the batch has one beforehand, against the gel time that the plan counts with: 5400 s."""
+    assert any(line.startswith("GEL CUP: one of each mix") for line in mixes_of(plan).says)
+    for one in (plan, machine_plan):
+        (cup,) = [check for check in checks(one) if check.what.startswith("Gel cup")]
+        assert "planned 90 min at the warmer of mould and resin. Sooner: CALL" in cup.planned
