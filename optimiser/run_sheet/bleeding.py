@@ -118,4 +118,4 @@ def _taken_off(plan: PlanDocument, step: PlannedStep) -> str:
     While a tap draws, the manifold stands below the air: only what is under the same vacuum takes resin from it.
     """
     reads = "counter" if supply_is(plan) is SupplyIs.MACHINE else "kg drawn"
-    return f"From then on 'kg in' = {reads} less {kilograms(bled_kg(plan, step.order))} (all in the flush pot)."
+    return f"From then on 'kg in' = {reads} less {kilograms(bled_kg(plan, step.order))} (bled since zero)."

@@ -141,7 +141,7 @@ def test_what_is_let_into_the_flush_pot_comes_off(fields: dict[str, Any]) -> Non
     each_kg = 0.5e-3 * plan.conditions.resin_density_kg_per_m3
     for bled, times in zip((groups[1].ahead, groups[2].ahead), (1, 2), strict=True):
         assert bled is not None
-        assert f" From then on 'kg in' = kg drawn less {times * each_kg:.1f} kg (all bled into the flush pot since)." in bled.notes
+        assert f" From then on 'kg in' = kg drawn less {times * each_kg:.1f} kg (bled since zero)." in bled.notes
     rows = {row.order: row for row in every_row(groups)}
     assert rows[3].amount.endswith(" in")
     assert rows[7].amount == "88 kg in = 89 DRAWN"
@@ -151,7 +151,7 @@ def test_what_is_let_into_the_flush_pot_comes_off(fields: dict[str, Any]) -> Non
 def test_the_valve_that_is_named_is_checked_before(
     fields: dict[str, Any], plan: PlanDocument, machine_plan: PlanDocument
 ) -> None:
-    """Shut, with its name on it, on every sheet: the manifold is filled through it. Its pot is marked where it bleeds."""
+    """Shut, with its name on it, on every sheet: the manifold is filled through it. Its pot is marked for bleeding."""
     for one in (bled_before(fields, 3), plan, machine_plan):
         assert [check.what for check in checks(one)].count("FLUSH VALVE SHUT, its name on it") == 1
     assert not any(check.what.startswith("Flush pot") for check in checks(plan))

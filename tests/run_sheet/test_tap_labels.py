@@ -93,13 +93,3 @@ def test_a_refused_plan_gets_no_labels(failing_plan: PlanDocument) -> None:
     words = words_of(render_tap_labels_pdf(failing_plan))
     assert " ".join(words).startswith("DO NOT INFUSE FROM THIS SHEET")
     assert "1-MID" not in words
-
-
-def test_the_flush_valve_has_labels_where_it_is_used(fields: dict[str, Any]) -> None:
-    """Three as for a tap, and none where nothing is bled."""
-    without = " ".join(words_of(render_tap_labels_pdf(PlanDocument.model_validate(fields))))
-    assert "FLUSH" not in without
-    fields["steps"][3]["bled_before_litres"] = 0.5
-    text = " ".join(words_of(render_tap_labels_pdf(PlanDocument.model_validate(fields))))
-    assert text.count("FLUSH VALVE") == 3
-    assert text.count("opened a little ONLY as the sheet says") == 3
