@@ -12,7 +12,7 @@ from optimiser.case.read_case import read_case
 from optimiser.case.read_sequence import read_sequence
 from optimiser.case.trigger_words import weight_to_wait_for
 from optimiser.comparison.compare import compare_plans
-from optimiser.run_sheet.rows import step_groups
+from optimiser.run_sheet.rows import ALL_ABOVE_ON_TIME, step_groups
 
 TINY = Path(__file__).parents[1] / "api" / "tiny_case.yaml"
 SEQUENCE = """
@@ -90,7 +90,7 @@ def test_no_weight_is_waited_for_that_is_never_drawn(delay_s: float, backup: str
     assert step.trigger.backup == backup
     kg = float(backup.split()[2])
     assert (step.drawn_kg or 0.0) - 0.02 < kg <= plan.consumption.drawn_kg[-1]
-    assert step_groups(plan)[1].backup == f"After {kg:g} kg in"
+    assert step_groups(plan)[1].backup == f"After {kg:g} kg in{ALL_ABOVE_ON_TIME}"
 
 
 @pytest.mark.parametrize(
