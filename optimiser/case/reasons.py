@@ -17,7 +17,7 @@ from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.network.least_climb import least_climb_m
 from optimiser.network.zones import Zones, carried_over
-from optimiser.part.sequence import Sequence
+from optimiser.part.sequence import Sequence, TriggerKind
 from optimiser.part.shot import GelRule, Shot
 from optimiser.physics.closed_form import constant_flow_fill_time_s
 from optimiser.physics.darcy import highest_rise_m
@@ -272,14 +272,20 @@ def _too_late(shot: Shot, result: PlanResult) -> Reason:
     limit = clock.limit_s(shot.process.gel_fraction)
     cells = result.scenes.full.latest(run.arrival_s)
     last = int(np.argmax(np.where(np.isinf(cells), 0.0, cells)))  # what a lock keeps dry is told of as locked
-    needed_gel_s = (run.wet_out_s + clock.age_at_first_tap_s) / shot.process.gel_fraction
+    finer_run = result.chosen.finer_run
+    latest_s = run.wet_out_s if finer_run is None else max(run.wet_out_s, finer_run.wet_out_s)
+    if not math.isfinite(latest_s):
+        latest_s = run.wet_out_s
+    needed_gel_s = (latest_s + clock.age_at_first_tap_s) / shot.process.gel_fraction
     remedy = (
         "feed lines closer together (time goes with the square of the run), "
         f"or a gel time of at least {math.ceil(min_from_s(needed_gel_s))} min at the same viscosity"
     )
     if not run.capped:
         now = clock.fresh_pa_s * 1e3
-        most = clock.fresh_pa_s * _share_done(clock, limit, run.wet_out_s) * 1e3
+        later = sum(step.trigger.kind is not TriggerKind.START for step in result.chosen.sequence.steps)
+        hands_s = min(later * shot.crew.action_s, 0.5 * limit)  # which no thinner resin makes quicker
+        most = clock.fresh_pa_s * _share_done(clock, limit - hands_s, latest_s - hands_s) * 1e3
         remedy += f", or a viscosity of at most {math.floor(most)} mPa s with the same gel time (it is {now:.0f})"
     supplied = supplied_s(shot, result.scenes.full)
     if supplied > limit:
