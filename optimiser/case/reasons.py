@@ -69,8 +69,8 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
             found.append(_too_late(shot, result) if by_oldest else _too_old(shot, result, judged))
         else:
             found += _full_too_late(shot, judged)
-        if judged.margin_s >= 0 and finer is not None and finer_run is not None:
-            found += late_on_finer(shot, result.scenes.resin_clock, finer.network, finer_run)
+            if finer is not None and finer_run is not None:
+                found += late_on_finer(shot, result.scenes.resin_clock, finer.network, finer_run)
     return found
 
 
@@ -272,10 +272,8 @@ def _too_late(shot: Shot, result: PlanResult) -> Reason:
     limit = clock.limit_s(shot.process.gel_fraction)
     cells = result.scenes.full.latest(run.arrival_s)
     last = int(np.argmax(np.where(np.isinf(cells), 0.0, cells)))  # what a lock keeps dry is told of as locked
-    finer_run = result.chosen.finer_run
-    latest_s = run.wet_out_s if finer_run is None else max(run.wet_out_s, finer_run.wet_out_s)
-    if not math.isfinite(latest_s):
-        latest_s = run.wet_out_s
+    runs = (run, result.chosen.finer_run)
+    latest_s = max(one.wet_out_s for one in runs if one is not None and math.isfinite(one.wet_out_s))
     needed_gel_s = (latest_s + clock.age_at_first_tap_s) / shot.process.gel_fraction
     remedy = (
         "feed lines closer together (time goes with the square of the run), "

@@ -48,13 +48,14 @@ class LineLayout:
 def line_layouts(network: FlowNetwork, part: Part) -> tuple[LineLayout, ...]:
     beside = near_line(network)
     place = drawn_place(network)
+    square_m3 = _square_to_line_m3(part, network, beside)
     out = []
     for k, line in enumerate(part.feed_lines):
         sides = tuple(
             one for side in (0, 1) if (one := _side(network, place, beside.line, beside.side, k, side)) is not None
         )
         length = float(network.lines[k].node_length_m.sum())
-        loss_m2 = _loss_m2(part, network, k, beside, sides)
+        loss_m2 = _loss_m2(network, k, beside, square_m3, sides)
         out.append(
             LineLayout(
                 label=line.label,
@@ -91,10 +92,13 @@ def _side(
     return LineSide(side=side, neighbour=None, run_m=float(distance.max()))
 
 
-def _loss_m2(part: Part, network: FlowNetwork, k: int, near: NearLine, sides: tuple[LineSide, ...]) -> float:
+def _loss_m2(
+    network: FlowNetwork, k: int, near: NearLine, square_m3: FloatArray, sides: tuple[LineSide, ...]
+) -> float:
     """What a line loses along its length to both its bays, once these are wetted to their full width.
 
     Earlier in the fill a bay takes more and the far end gets less; it is the filled bay that must be kept fed.
+    square_m3: of each cell, K h square to its line.
     """
     own = np.flatnonzero(near.line == k)
     loss_m2 = 0.0
@@ -105,19 +109,22 @@ def _loss_m2(part: Part, network: FlowNetwork, k: int, near: NearLine, sides: tu
         cells = beside if len(beside) else own
         if len(cells):
             loss_m2 += bay_loss_m2(
-                transmissibility_m3=float(_square_to_line_m3(part, network, k, cells, near.piece[cells]).mean()),
+                transmissibility_m3=float(square_m3[cells].mean()),
                 run_m=max(one.run_m, network.cell_size_m),
             )
     return loss_m2
 
 
-def _square_to_line_m3(part: Part, network: FlowNetwork, k: int, cells: IntArray, piece: IntArray) -> FloatArray:
+def _square_to_line_m3(part: Part, network: FlowNetwork, near: NearLine) -> FloatArray:
     """Of each cell, K h square to the line that it lies beside."""
-    tensors = np.array([area.laminate.transmissibility_m3 for area in part.areas])[network.area_of_cell[cells]]
-    along = line_directions(network, k)[piece]
+    tensors = np.array([area.laminate.transmissibility_m3 for area in part.areas])[network.area_of_cell]
+    along = np.empty((network.cell_count, 3))
+    for k in range(len(network.lines)):
+        own = near.line == k
+        along[own] = line_directions(network, k)[near.piece[own]]
     if network.triangles is None:
         return square_to_line_m3(tensors, np.column_stack([-along[:, 1], along[:, 0]]))
-    up = _normals(drawn_place(network), network.triangles)[cells]
+    up = _normals(drawn_place(network), network.triangles)[: network.cell_count]
     square = np.cross(up, along)
     square /= np.linalg.norm(square, axis=1)[:, None]
     x_axis, y_axis = axes_on(up)
