@@ -8,6 +8,7 @@ import numpy as np
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.zones import Zones
 from optimiser.physics.closed_form import pore_fill_time_s
+from optimiser.physics.pipe_flow import in_series_m3
 
 
 def build_zone_graph(network: FlowNetwork, zones: Zones, *, pressure_pa: float, viscosity_pa_s: float) -> nx.Graph:
@@ -79,9 +80,8 @@ def _over_lines(network: FlowNetwork, zones: Zones) -> list[tuple[np.ndarray, np
     for group in np.split(order, np.flatnonzero(np.diff(pipe[order])) + 1):
         for k, first in enumerate(group):
             rest = group[k + 1 :]
-            both = g[first] + g[rest]
-            series = np.divide(g[first] * g[rest], both, out=np.zeros_like(both), where=both > 0)
-            out.append((np.full(len(rest), zone[pipe_end[first]]), zone[pipe_end[rest]], series))
+            series_m3 = in_series_m3((np.full(len(rest), g[first]), g[rest]))
+            out.append((np.full(len(rest), zone[pipe_end[first]]), zone[pipe_end[rest]], series_m3))
     return out
 
 

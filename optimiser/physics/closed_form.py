@@ -199,6 +199,14 @@ def constant_flow_fill_time_s(*, pore_volume_m3: float, flow_m3_s: float) -> flo
     return pore_volume_m3 / flow_m3_s
 
 
+def constant_flow_volume_m3(*, flow_m3_s: float, within_s: float) -> float:
+    """Volume, m3, that a constant flow gives within a time: V = Q t.
+
+    Q in m3/s, t in s. Range: flows and times of 0 or more, not checked. Source: volume balance.
+    """
+    return flow_m3_s * within_s
+
+
 def constant_flow_linear_pressure_pa(
     *,
     viscosity_pa_s: float,

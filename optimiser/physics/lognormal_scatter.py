@@ -52,6 +52,28 @@ def wave_field(
     return np.asarray(math.sqrt(2 / len(phases_rad)) * np.cos(np.matmul(place_m, waves_1_m) + phases_rad).sum(axis=1))
 
 
+def factor_between(one: Values, other: Values) -> Values:
+    """Factor on what passes between two places whose permeabilities are f1 and f2 times as planned, a pure number:
+    f = sqrt(f1 f2).
+
+    Numbers, or arrays of one shape. Range: both above 0, not checked; a sheet, as this is exact for a chequerboard of
+    the two in a plane. Source: Keller, J. Math. Phys. 5:548-549, 1964 (from memory).
+    """
+    between: Values = np.sqrt(one * other)
+    return between
+
+
+def factors_at_joints(factors: NDArray[np.float64], joints: NDArray[np.intp], count: int) -> NDArray[np.float64]:
+    """(count,): of each joint the geometric mean of the factors of its n places, f = (f1 f2 ... fn)^(1/n), a pure
+    number; 1 for a joint of none.
+
+    factors: (m,), joints: (m,), the joint that each belongs to, from 0. Range: factors above 0, not checked. Source:
+    mean of the logarithms, the median where they are lognormal, as in `factor_between`.
+    """
+    joined = np.bincount(joints, minlength=count)
+    return np.asarray(np.exp(np.bincount(joints, np.log(factors), minlength=count) / np.maximum(joined, 1)))
+
+
 def mean_time_ratio(variation: float) -> float:
     """Mean fill time over the time at the mean permeability, a pure number: E[1 / K] E[K] = 1 + CV^2.
 

@@ -7,11 +7,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from optimiser.errors import OutOfRangeError
 from optimiser.in_range import check_positive
+
+Values = TypeVar("Values", float, NDArray[np.float64])
 
 
 def tube_conductance_m3(*, bore_m: float, length_m: float) -> float:
@@ -49,15 +53,20 @@ def tube_volume_m3(*, bore_m: float, length_m: float) -> float:
     return tube_section_m2(bore_m=bore_m) * length_m
 
 
-def in_series_m3(conductances_m3: Sequence[float]) -> float:
-    """Conductance, m3, of one way after another: 1 / G = sum of 1 / Gi.
+def in_series_m3(conductances_m3: Sequence[Values]) -> Values:
+    """Conductance, m3, of one way after another: 1 / G = sum of 1 / Gi; where one of them passes nothing, G = 0.
 
-    Gi in m3, the viscosity taken out, at least one. Range: each above 0, else OutOfRangeError; the same flow through
-    all. Source: derived, pressure falls that add up, as resistances in series do.
+    Gi in m3, the viscosity taken out, at least one: numbers, or arrays of one shape for many such ways. Range: each 0
+    or more, else OutOfRangeError; the same flow through all. Source: derived, pressure falls that add up, as
+    resistances in series do.
     """
     for number, conductance_m3 in enumerate(conductances_m3, start=1):
-        check_positive(**{f"conductance {number}": conductance_m3})
-    return 1 / sum(1 / conductance_m3 for conductance_m3 in conductances_m3)
+        if not np.all(np.asarray(conductance_m3) >= 0):
+            raise OutOfRangeError(f"conductance {number} is 0 or more, found {conductance_m3} m3")
+    with np.errstate(divide="ignore"):
+        each_1_m3 = [1 / np.asarray(conductance_m3) for conductance_m3 in conductances_m3]
+        joint_m3: Values = 1 / np.sum(each_1_m3, axis=0)
+    return joint_m3
 
 
 def pressure_share_behind(*, feed_m3: float, drawn_m3: float) -> float:

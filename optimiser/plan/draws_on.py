@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimiser.filling.fill_run import FillRun
+from optimiser.physics.closed_form import constant_flow_fill_time_s, constant_flow_volume_m3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,9 +29,11 @@ def draws_on(run: FillRun, *, resin_m3: float, gel_s: float) -> DrawsOn | None:
     left_m3 = resin_m3 - float(run.history.injected_m3[-1])
     if left_m3 <= 0:
         return None
-    empty_s, others_s = run.end_s + left_m3 / flow_m3_s, min(run.runs_on.until_s, gel_s)
+    empty_s = run.end_s + constant_flow_fill_time_s(pore_volume_m3=left_m3, flow_m3_s=flow_m3_s)
+    others_s = min(run.runs_on.until_s, gel_s)
+    within_s = max(0.0, min(empty_s, others_s) - run.end_s)
     return DrawsOn(
         flow_m3_s=flow_m3_s,
-        drawn_m3=flow_m3_s * max(0.0, min(empty_s, others_s) - run.end_s),
+        drawn_m3=constant_flow_volume_m3(flow_m3_s=flow_m3_s, within_s=within_s),
         runs_out_s=empty_s if empty_s <= others_s else None,
     )

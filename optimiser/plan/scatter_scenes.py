@@ -14,6 +14,7 @@ from optimiser.part.resin import CureLaw, MeasuredThickening, Resin, ThickeningL
 from optimiser.part.scatter import Scatter
 from optimiser.part.shot import Shot
 from optimiser.physics.cure_kinetics import factor_at_gel_ratio_1_s
+from optimiser.physics.lognormal_scatter import factors_at_joints
 from optimiser.plan.resin_clock import ResinClock, clock_of_shot
 from optimiser.plan.scenes import (
     Scenes,
@@ -114,15 +115,13 @@ def _gaps_in(part: Part, scatter: Scatter, scenario: Scenario) -> tuple[RaceTrac
 def _laminate_factor(part: Part, network: FlowNetwork, scenario: Scenario) -> FloatArray:
     """Each laminate's own, wherever it lies; a pipe has the mean of the cells it is joined to, so that a link between
     the two goes with the cell."""
-    of_area = np.log(
+    of_area = np.array(
         [scenario.value(FactorKind.PERMEABILITY, area.laminate.name, otherwise=1.0) for area in part.areas]
     )
-    out = np.zeros(network.node_count)
     sheet = network.sheet_count
-    out[:sheet] = of_area[network.area_of_cell[network.cell_of_node[:sheet]]]
+    of_sheet = of_area[network.area_of_cell[network.cell_of_node[:sheet]]]
     links = network.links
     pipe, cell = np.concatenate([links.start, links.end]), np.concatenate([links.end, links.start])
     beside = (pipe >= sheet) & (cell < sheet)
-    np.add.at(out, pipe[beside], out[cell[beside]])
-    joined = np.bincount(pipe[beside], minlength=network.node_count)
-    return np.asarray(np.exp(out / np.maximum(joined, 1)))
+    of_pipes = factors_at_joints(of_sheet[cell[beside]], pipe[beside], network.node_count)[sheet:]
+    return np.concatenate([of_sheet, of_pipes])

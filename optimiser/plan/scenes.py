@@ -14,7 +14,7 @@ from optimiser.network.flow_network import FloatArray, FlowNetwork, Links
 from optimiser.network.line_layout import line_layouts
 from optimiser.network.reduce_part import reduce_part
 from optimiser.part.shot import Crew, Shot
-from optimiser.physics.lognormal_scatter import factor_of_mean_one, wave_field
+from optimiser.physics.lognormal_scatter import factor_between, factor_of_mean_one, wave_field
 from optimiser.plan.finer_cells import FinerCells, finer_cells
 from optimiser.plan.resin_clock import ResinClock, clock_of_shot, fresh_pa_s_at
 
@@ -187,7 +187,7 @@ def with_permeability(scene: Scene, factor: FloatArray) -> Scene:
 def _with_factor(network: FlowNetwork, factor: FloatArray) -> FlowNetwork:
     links = network.links
     of_sheet = (links.start < network.sheet_count) | (links.end < network.sheet_count)
-    mean = np.sqrt(factor[links.start] * factor[links.end])
+    mean = factor_between(factor[links.start], factor[links.end])
     changed = Links(
         start=links.start,
         end=links.end,

@@ -206,7 +206,7 @@ def refused() -> list[tuple[str, Callable[[], object]]]:
                 start_pressure_pa=2e3, end_pressure_pa=1e3, test_pressure_rise_pa=500.0, test_time_s=600.0
             ),
         ),
-        ("a way that is shut", lambda: pipe_flow.in_series_m3((1e-11, 0.0))),
+        ("a way that passes less than nothing", lambda: pipe_flow.in_series_m3((1e-11, -1e-12))),
         ("no feed", lambda: pipe_flow.pressure_share_behind(feed_m3=0.0, drawn_m3=1e-11)),
         ("drawn the wrong way", lambda: pipe_flow.pressure_share_behind(feed_m3=1e-11, drawn_m3=-1e-11)),
         ("more pores than layer", lambda: resin_volumes.layer_resin_m3(area_m2=1.0, thickness_m=0.1, porosity=1.1)),
