@@ -139,14 +139,35 @@ def _laminate_faults(
             try:
                 layers.append(_as_one(layers_of(document, laminate, layer, cores)))
             except OutOfRangeError as error:
-                yield Fault(path=at, found=str(error), expected="a layer within the range of its law")
                 complete = False
+                if _gives_too_far(document, laminate, layer, cores):
+                    yield Fault(
+                        path=f"{path}/compaction",
+                        found=f"{error}, in layer {place} under the full vacuum",
+                        expected="a law under which every ply stays in range: a higher stated_at_mbar, or a smaller "
+                        "stiffening_exponent",
+                    )
+                else:
+                    yield Fault(path=at, found=str(error), expected="a layer within the range of its law")
     if complete and not _passes_resin(Laminate(name="", layers=tuple(layers))):
         yield Fault(
             path=path,
             found="layers that resin cannot flow along in every direction",
             expected="at least one reinforcement, flow mesh or core grooved both ways",
         )
+
+
+def _gives_too_far(
+    document: CaseDocument, laminate: LaminateDocument, layer: LayerDocument, cores: Mapping[str, Layer]
+) -> bool:
+    """Whether a layer that is out of range would be in order if nothing gave."""
+    if laminate.compaction is None:
+        return False
+    try:
+        layers_of(document, laminate.model_copy(update={"compaction": None}), layer, cores)
+    except OutOfRangeError:
+        return False
+    return True
 
 
 def _seals(document: CaseDocument, laminate: LaminateDocument, place: int) -> bool:

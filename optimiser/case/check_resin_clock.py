@@ -31,11 +31,19 @@ def resin_clock_faults(document: CaseDocument) -> Iterator[Fault]:
     fraction = fraction_from_percent(document.process.gel_fraction_percent)
     limit_s, age_limit_min = clock.limit_s(fraction), min_from_s(clock.gel_time_s * fraction)
     if limit_s <= 0:
+        age_min, supply = age_at_first_tap_min(document), document.supply
+        by_mixing = (
+            document.process.age_at_first_tap_min is None
+            and isinstance(supply, Mixes)
+            and supply.minutes_per_mix == age_min
+        )
         yield Fault(
-            path=pointer("process", "age_at_first_tap_min"),
-            found=f"{age_at_first_tap_min(document):g} min",
+            path=pointer("supply", "minutes_per_mix") if by_mixing else pointer("process", "age_at_first_tap_min"),
+            found=f"{age_min:g} min",
             expected=f"less than the share of the gel time that may be used, {age_limit_min:.0f} min",
-            remedy="open the first tap sooner, or have a resin that gels later",
+            remedy="smaller mixes that take less time, or a resin that gels later"
+            if by_mixing
+            else "open the first tap sooner, or have a resin that gels later",
         )
         return
     yield from _reach_faults(document, clock, limit_s)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -57,9 +58,16 @@ def starved_lines(shot: Shot, network: FlowNetwork, run: FillRun) -> Iterator[st
         share = far_end_share(shot, network, run, index)
         if share is not None and share < least:
             yield (
-                f"the far end of line {line.label} gets {share:.0%} of the pressure at its inlet in the run, less than "
-                f"the {least:.0%} asked for; take a larger bore, a second hose, or feed it in the middle"
+                f"the far end of line {line.label} gets {_below(share, least)} of the pressure at its inlet in the "
+                f"run, less than the {100 * least:g}% asked for; take a larger bore, a second hose, or feed it in the "
+                "middle"
             )
+
+
+def _below(share: float, least: float) -> str:
+    """In percent, with a decimal where it would read as the least itself."""
+    whole = round(100 * share)
+    return f"{whole}%" if whole < 100 * least else f"{math.floor(1000 * share) / 10:g}%"
 
 
 def _at_inlet_height(shot: Shot, network: FlowNetwork, index: int, pressure_pa: FloatArray) -> FloatArray:

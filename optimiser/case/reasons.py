@@ -9,6 +9,7 @@ from itertools import islice
 import numpy as np
 
 from optimiser.case.layout_warnings import above_lowest_m, over_the_air_pa
+from optimiser.case.lock_remedy import remedy_of
 from optimiser.case.lock_words import near_lock, place_of_lock
 from optimiser.case.plan_document import Reason
 from optimiser.case.planned_mixes import mixes_too_old
@@ -17,7 +18,7 @@ from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.network.least_climb import least_climb_m
 from optimiser.network.zones import Zones, carried_over
-from optimiser.part.sequence import Sequence, TriggerKind
+from optimiser.part.sequence import Action, Sequence, TriggerKind
 from optimiser.part.shot import GelRule, Shot
 from optimiser.physics.closed_form import constant_flow_fill_time_s
 from optimiser.physics.darcy import highest_rise_m
@@ -29,11 +30,6 @@ from optimiser.plan.rules_of_taps import Broken, TapRule, broken_rules
 from optimiser.plan.shop_rules import against_order, starts_as_given
 from optimiser.units import c_from_k, litres_from_m3, mbar_from_pa, min_from_s
 
-_LATER_OR_A_VENT = "open the line that closes it later, start from another line, or set a vent at that place"
-_ALL_ON_TOOL_SIDE = (
-    "stop a mesh short of that place by what resin leads in it, open the line that closes it later, or measure how the "
-    "laminate passes resin through its thickness"
-)
 _MOST_OVER_THE_AIR_PA = 10e3
 """Of a supply above the part: about a metre of resin. A safety rule of this program."""
 IN_SPREAD = " with the stated spread of permeability"
@@ -194,7 +190,7 @@ def locked(run: FillRun, when: str, on: tuple[FlowNetwork, Zones] | None = None)
             where=f"{place_of_lock(worst) if on is None else near_lock(*on, worst)}, "
             f"closed by {_names(worst.closed_by)} at minute {min_from_s(worst.at_s):.1f}",
             by_how_much=f"{litres:.2g} litres locked in {len(locks)} place{'s' if len(locks) > 1 else ''}",
-            remedy=_ALL_ON_TOOL_SIDE if all(lock.on_tool_side for lock in locks) else _LATER_OR_A_VENT,
+            remedy=remedy_of(run, locks),
         )
     ]
 
@@ -233,8 +229,11 @@ def _never_wet(shot: Shot, result: PlanResult, run: FillRun) -> Reason:
     dry = ~np.isfinite(network.latest(run.arrival_s))
     zones = np.bincount(result.zones.zone_of_cell[dry], minlength=result.zones.count)
     area_m2 = float(network.area_m2[: len(dry)][dry].sum())
-    if not run.stalled:
-        why, remedy = "it was followed for twenty gel times", "bring a feed line nearer to it"
+    if run.stalled and _all_shut(run):
+        why, remedy = "the front comes to rest: every tap has been closed", "close no tap while what it feeds is dry"
+    elif not run.stalled:
+        why = "it was followed for twenty gel times"
+        remedy = "look first whether hoses, cap and viscosity are as laid in, else bring a feed line nearer to it"
     elif (too_high := _too_high(shot, least_climb_m(network)[: len(dry)][dry])) is not None:
         why, remedy = too_high, "set the supply higher, never so high that resin presses harder than the air"
     else:
@@ -246,6 +245,11 @@ def _never_wet(shot: Shot, result: PlanResult, run: FillRun) -> Reason:
         by_how_much=f"{area_m2:.2f} m2 stay dry; {why}",
         remedy=remedy,
     )
+
+
+def _all_shut(run: FillRun) -> bool:
+    last = {one.step.label: one.step.action for one in run.steps}
+    return Action.OPEN not in last.values() and Action.CLOSE in last.values()
 
 
 def _too_high(shot: Shot, climbs_m: FloatArray) -> str | None:
@@ -274,12 +278,12 @@ def _too_late(shot: Shot, result: PlanResult) -> Reason:
     last = int(np.argmax(np.where(np.isinf(cells), 0.0, cells)))  # what a lock keeps dry is told of as locked
     runs = (run, result.chosen.finer_run)
     latest_s = max(one.wet_out_s for one in runs if one is not None and math.isfinite(one.wet_out_s))
-    needed_gel_s = (latest_s + clock.age_at_first_tap_s) / shot.process.gel_fraction
-    remedy = (
-        "feed lines closer together (time goes with the square of the run), "
-        f"or a gel time of at least {math.ceil(min_from_s(needed_gel_s))} min at the same viscosity"
-    )
-    if not run.capped:
+    remedy = "feed lines closer together (time goes with the square of the run)"
+    known = clock.table_reaches(latest_s) and clock.law_reaches(latest_s)
+    if known:
+        needed_gel_s = (latest_s + clock.age_at_first_tap_s) / shot.process.gel_fraction
+        remedy += f", or a gel time of at least {math.ceil(min_from_s(needed_gel_s))} min at the same viscosity"
+    if known and not run.capped:
         now = clock.fresh_pa_s * 1e3
         later = sum(step.trigger.kind is not TriggerKind.START for step in result.chosen.sequence.steps)
         hands_s = min(later * shot.crew.action_s, 0.5 * limit)  # which no thinner resin makes quicker
@@ -301,7 +305,8 @@ def _too_late(shot: Shot, result: PlanResult) -> Reason:
         requirement=f"wet-out within {shot.process.gel_fraction:.0%} of the gel time",
         where=f"the last place to be wet: {place_of(result, last)}",
         by_how_much=f"wet at minute {min_from_s(run.wet_out_s):.0f}, limit minute {min_from_s(limit):.0f} "
-        f"(gel {min_from_s(result.scenes.gel_time_s):.0f} min at {temperature:.0f} degrees C{_less_age(clock)})",
+        f"(gel {min_from_s(result.scenes.gel_time_s):.0f} min at {temperature:.0f} degrees C{_less_age(clock)})"
+        + ("" if known else "; later than the resin's thickening is known, and later still as it goes on"),
         remedy=remedy,
     )
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from optimiser.case.build_laminate import contents_used
 from optimiser.case.build_ply import ratio_to_test
 from optimiser.case.case_document import CaseDocument
-from optimiser.case.laminate_document import MeasuredPermeability
+from optimiser.case.laminate_document import FlowMeshLayer, MeasuredPermeability
 from optimiser.case.pointer import pointer
 
 _STYRENE_BOILS_MBAR = 7.0
@@ -23,7 +23,14 @@ _USUAL = "as a rule (common practice, no source): is a digit or a unit slipped?"
 def second_looks(document: CaseDocument) -> Iterator[str]:
     yield from _deep_vacuum(document)
     yield from _far_from_the_test(document)
+    yield from _mesh_alone(document)
     yield from _unusual(document)
+
+
+def _mesh_alone(document: CaseDocument) -> Iterator[str]:
+    for name, laminate in document.laminates.items():
+        if all(isinstance(layer, FlowMeshLayer) for layer in laminate.layers):
+            yield f"laminate {name} is flow mesh and nothing else, which is torn off after cure: is a ply missing?"
 
 
 def _unusual(document: CaseDocument) -> Iterator[str]:

@@ -117,3 +117,15 @@ def test_mixes_wanted_faster_than_anybody_mixes() -> None:
     assert list(mixes_in_a_rush(shot_of_mixes(minutes_per_mix=1), apart)) == []
     assert list(mixes_in_a_rush(shot_of_mixes(), apart[:2])) == []
     assert list(mixes_in_a_rush(shot_of_mixes(), apart[:1])) == []
+
+
+def test_a_laminate_of_flow_mesh_alone() -> None:
+    """Nothing of it stays in the part; a mesh under plies is told nothing of."""
+    document = flat_panel()
+    document["flow_meshes"] = {"mesh": {"thickness_mm": 1, "porosity_percent": 85, "permeability_m2": 3.2e-9}}
+    (name,) = {layer["ply"] for made in document["laminates"].values() for layer in made["layers"] if "ply" in layer}
+    layers = [{"flow_mesh": "mesh"}]
+    document["laminates"]["bare mesh"] = {"layers": layers}
+    assert len(told(document, "laminate bare mesh is flow mesh and nothing else")) == 1
+    layers.insert(0, {"ply": name, "fibre_volume_percent": 52})
+    assert told(document, "flow mesh and nothing else") == []

@@ -172,3 +172,31 @@ def test_what_lies_lower_behind_a_ridge_that_resin_cannot_climb_is_out_of_reach(
     assert 9.33 <= lowest_m < highest_m
     assert highest_m == pytest.approx(9.6, abs=0.07), "the ridge, within half a cell"
     assert reason.remedy.startswith("set the supply higher")
+
+
+def test_taps_that_were_all_closed_are_named_where_it_stays_dry(panels: Any) -> None:
+    """The one line of the shot is closed after half a minute: no other line would have helped, the open tap would."""
+    steps = [
+        {"action": "open", "label": "2", "when": {"start": True}},
+        {"action": "close", "label": "2", "when": {"clock_s": 30}},
+    ]
+    reason = next(one for one in panels.check(steps).reasons if one.requirement == "all of the part must be wet")
+    assert reason.by_how_much.endswith("the front comes to rest: every tap has been closed")
+    assert reason.remedy == "close no tap while what it feeds is dry"
+
+
+def test_no_gel_time_is_asked_for_where_the_thickening_is_not_known(panels: Any) -> None:
+    """The table of ages ends at the limit and the panel is wet far later: what that would take, nobody has measured."""
+    data = panels.data(**LATE)
+    data["resin"]["gel_time_points"] = QUICK_GEL
+    data["resin"]["viscosity_with_age"] = {
+        "temperature_c": 20,
+        "initiator_percent": 1.5,
+        "points": [{"age_min": 0, "viscosity_mpa_s": 250}, {"age_min": 5, "viscosity_mpa_s": 300}],
+    }
+    data["process"]["age_at_first_tap_min"] = 0.5
+    reason = next(one for one in _plan(data).reasons if one.requirement.startswith("wet-out within"))
+    assert "later than the resin's thickening is known" in reason.by_how_much
+    assert reason.remedy.startswith("feed lines closer together (time goes with the square of the run)")
+    assert "gel time of at least" not in reason.remedy
+    assert "viscosity of at most" not in reason.remedy
