@@ -28,8 +28,9 @@ def second_looks(document: CaseDocument) -> Iterator[str]:
 
 
 def _mesh_alone(document: CaseDocument) -> Iterator[str]:
-    for name, laminate in document.laminates.items():
-        if all(isinstance(layer, FlowMeshLayer) for layer in laminate.layers):
+    for name in dict.fromkeys(area.laminate for area in document.areas):
+        laminate = document.laminates.get(name)
+        if laminate is not None and all(isinstance(layer, FlowMeshLayer) for layer in laminate.layers):
             yield f"laminate {name} is flow mesh and nothing else, which is torn off after cure: is a ply missing?"
 
 

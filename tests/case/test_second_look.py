@@ -126,6 +126,8 @@ def test_a_laminate_of_flow_mesh_alone() -> None:
     (name,) = {layer["ply"] for made in document["laminates"].values() for layer in made["layers"] if "ply" in layer}
     layers = [{"flow_mesh": "mesh"}]
     document["laminates"]["bare mesh"] = {"layers": layers}
+    border_mm = [[1000, 400], [1800, 400], [1800, 800], [1000, 800]]
+    document["areas"] = [*document["areas"], {"name": "bare", "laminate": "bare mesh", "border_mm": border_mm}]
     assert len(told(document, "laminate bare mesh is flow mesh and nothing else")) == 1
-    layers.insert(0, {"ply": name, "fibre_volume_percent": 52})
+    layers.insert(0, {"ply": name, "angle_deg": 0, "count": 1, "fibre_volume_percent": 52})
     assert told(document, "flow mesh and nothing else") == []
