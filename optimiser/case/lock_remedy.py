@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from optimiser.case.lock_words import beside_vent
 from optimiser.filling.fill_run import FillRun, Lock
+from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Action, TriggerKind
 
 _ANOTHER_OR_A_VENT = "start from another line, or set a vent at that place"
@@ -17,8 +19,8 @@ _AT_ONCE_S = 1.0
 """A region that a clamp locks is locked when the clamp is closed, to within a step."""
 
 
-def remedy_of(run: FillRun, locks: Sequence[Lock]) -> str:
-    """Of the locks of a run that fail, at least one."""
+def remedy_of(run: FillRun, locks: Sequence[Lock], network: FlowNetwork | None = None) -> str:
+    """Of the locks of a run that fail, at least one; network: that of the run, where it is at hand."""
     worst = max(locks, key=lambda lock: lock.pore_m3)
     clamped = [
         one.step.label
@@ -27,6 +29,9 @@ def remedy_of(run: FillRun, locks: Sequence[Lock]) -> str:
     ]
     if clamped:
         return f"clamp {' and '.join(clamped)} later, once resin stands all along it"
+    vent = None if network is None else beside_vent(network, worst)
+    if vent is not None:
+        return f"lay {vent} on the edge, or clamp it only once nothing beside it is dry; else {_LATER_OR_A_VENT}"
     if all(lock.on_tool_side for lock in locks):
         return _ALL_ON_TOOL_SIDE
     return _LATER_OR_A_VENT if _closed_by_one_opened_later(run, worst) else _ANOTHER_OR_A_VENT

@@ -5,12 +5,16 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from optimiser.case.tool_side import ON_TOOL_SIDE
 from optimiser.filling.fill_run import Lock
 from optimiser.network.bays import drawn_place
 from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.network.zones import Zones
+
+_BESIDE_M, _BESIDE_CELLS = 0.1, 2.0
+"""From a vent: what a vent laid inside the edge leaves beyond it, or two cells where they are larger."""
 
 
 def place_of_lock(lock: Lock) -> str:
@@ -34,6 +38,17 @@ def line_and_vent(network: FlowNetwork, lock: Lock) -> tuple[str, str] | None:
         return None
     vent_between = len(lines) == 1 or vents[0][0] < lines[1][0]
     return (lines[0][1], vents[0][1]) if vent_between else None
+
+
+def beside_vent(network: FlowNetwork, lock: Lock) -> str | None:
+    """The vent that all of a lock lies beside, what its clamp or its place left."""
+    cells = network.cells_of(lock.nodes)
+    place, within_m = drawn_place(network), max(_BESIDE_M, _BESIDE_CELLS * network.cell_size_m)
+    for vent in network.vents if len(cells) else ():
+        off_m, _ = cKDTree(place[vent.cells]).query(place[cells])
+        if vent.on_line is None and off_m.max() < within_m:
+            return vent.label
+    return None
 
 
 def _off_m(places: FloatArray, middle: FloatArray) -> float:

@@ -190,7 +190,7 @@ def locked(run: FillRun, when: str, on: tuple[FlowNetwork, Zones] | None = None)
             where=f"{place_of_lock(worst) if on is None else near_lock(*on, worst)}, "
             f"closed by {_names(worst.closed_by)} at minute {min_from_s(worst.at_s):.1f}",
             by_how_much=f"{litres:.2g} litres locked in {len(locks)} place{'s' if len(locks) > 1 else ''}",
-            remedy=remedy_of(run, locks),
+            remedy=remedy_of(run, locks, None if on is None else on[0]),
         )
     ]
 

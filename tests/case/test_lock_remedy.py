@@ -21,6 +21,15 @@ def part_of(mould: Any, *, lines: int, patches: tuple[LaminateArea, ...] = (), v
     return mould.panel(2.0, 1.0, mould.laminate(), laid, vents, patches=patches)
 
 
+def test_a_strip_beyond_a_vent_is_told_as_such(mould: Any) -> None:
+    """Across, 60 mm inside the end: full, the vent leaves what lies beyond it without a way out."""
+    part = part_of(mould, lines=1, vent_m=1.94)
+    filled = mould.fill(part, 0.02, *mould.open_at_start("A"), longest_s=5000.0)
+    locks = [lock for lock in filled.run.locks if lock.fails]
+    told = remedy_of(filled.run, locks, filled.network)
+    assert told.startswith("lay V on the edge, or clamp it only once nothing beside it is dry")
+
+
 def said(run: FillRun) -> str:
     return remedy_of(run, [lock for lock in run.locks if lock.fails])
 
