@@ -23,7 +23,7 @@ _LEAST_AREA_MM2 = 100.0
 _FEWEST_CELLS_ACROSS = 4
 _MOST_HEIGHT_FAULTS = 20
 _NEIGHBOURS = 4
-_SLACK = 2.0
+_SLACK = 1.02
 """Drawings laid flat are rarely exact; what is this much too steep is another unit, or another datum."""
 
 Corners = tuple[tuple[float, float], ...]

@@ -12,11 +12,18 @@ from optimiser.case.age_at_first_tap import age_at_first_tap_min, judged_at_each
 from optimiser.case.build_shot import clock_of_document
 from optimiser.case.case_document import CaseDocument
 from optimiser.case.check_resin import temperature_faults
+from optimiser.case.cure_warnings import cure_faults
 from optimiser.case.pointer import pointer
 from optimiser.case.process_document import Mixes
+from optimiser.case.resin_document import ResinDocument
 from optimiser.errors import Fault
 from optimiser.plan.resin_clock import ResinClock
 from optimiser.units import fraction_from_percent, min_from_s
+
+_MOST_THICKENING = 300.0
+"""Times fresh: gel itself is put at some thousand (common practice, no source), and the limit lies before it."""
+_LEAST_LIMIT_S = 1.0
+"""Less is nothing left, rounded."""
 
 
 def resin_clock_faults(document: CaseDocument) -> Iterator[Fault]:
@@ -27,10 +34,17 @@ def resin_clock_faults(document: CaseDocument) -> Iterator[Fault]:
     yield from crooked
     if crooked:
         return
+    process = document.process
+    gelled = list(
+        cure_faults(document.resin, process.mould_temperature_c, fraction_from_percent(process.gel_fraction_percent))
+    )
+    yield from gelled
+    if gelled:
+        return
     clock = clock_of_document(document)
     fraction = fraction_from_percent(document.process.gel_fraction_percent)
     limit_s, age_limit_min = clock.limit_s(fraction), min_from_s(clock.gel_time_s * fraction)
-    if limit_s <= 0:
+    if limit_s < _LEAST_LIMIT_S:
         age_min, supply = age_at_first_tap_min(document), document.supply
         by_mixing = (
             document.process.age_at_first_tap_min is None
@@ -108,12 +122,27 @@ def _reach_faults(document: CaseDocument, clock: ResinClock, limit_s: float) -> 
             f"{math.ceil(round(last_min * spent / clock.table_until, 6))} min, or further",
             remedy="go on with the test until past the limit, or allow a smaller share of the gel time",
         )
+    yield from _law_faults(resin, clock, limit_s)
+
+
+def _law_faults(resin: ResinDocument, clock: ResinClock, limit_s: float) -> Iterator[Fault]:
     law = resin.thickening_law or resin.cure_law
-    if law is not None and not clock.law_reaches(limit_s):
+    if law is None or clock.law_reaches(limit_s):
+        return
+    at = pointer("resin", "thickening_law" if resin.thickening_law else "cure_law")
+    thickest_mpa_s, times = 1e3 * clock.viscosity_at(limit_s), clock.viscosity_at(limit_s) / clock.fresh_pa_s
+    if not times < _MOST_THICKENING:
         yield Fault(
-            path=pointer("resin", "thickening_law" if resin.thickening_law else "cure_law", "fitted_to_mpa_s"),
+            path=at,
+            found=f"a law by which the resin is {times:.1e} times as thick at the gel limit of the gel times",
+            expected="a resin that still runs there: factors per second, energies in kJ/mol",
+            remedy="look at the units of the fit, or at the gel times: one of them is of another resin",
+        )
+    else:
+        yield Fault(
+            path=f"{at}/fitted_to_mpa_s",
             found=f"{law.fitted_to_mpa_s:g} mPa s",
             expected="at least what the law makes of the resin at the gel limit, "
-            f"{math.ceil(1e3 * clock.viscosity_at(limit_s))} mPa s",
+            f"{math.ceil(thickest_mpa_s)} mPa s",
             remedy="fit the law further, or allow a smaller share of the gel time",
         )

@@ -16,12 +16,13 @@ from optimiser.units import kg_min_from_m3_s, min_from_s, mm_from_m
 
 _LEAST_SHARE = 0.5
 """Of the pressure that drives the part, at the line's end of its hoses, once its bays are wet to their full width."""
-_MOST_NAMES = 5
+_MOST_NAMES, _SLACK_M = 5, 0.1
 
 
 def feed_warnings(shot: Shot, network: FlowNetwork, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
     yield from _strangled(shot, layouts)
     yield from _low_cap(shot, network)
+    yield from _too_short(shot, network)
 
 
 def _strangled(shot: Shot, layouts: tuple[LineLayout, ...]) -> Iterator[str]:
@@ -58,6 +59,22 @@ def _hoses_m3(shot: Shot, line: FeedLine) -> float:
     own_m3 = tube_conductance_m3(bore_m=line.hose_bore_m, length_m=line.hose_length_m)
     shared_m3 = shot.supply.hose_conductance_m3
     return own_m3 if shared_m3 is None else in_series_m3((shared_m3, own_m3))
+
+
+def _too_short(shot: Shot, network: FlowNetwork) -> Iterator[str]:
+    """The manifold stands at the supply where no hose leads to it."""
+    if shot.supply.hose_conductance_m3 is not None:
+        return
+    height_m = network.height_m
+    for line, gauges in zip(shot.part.feed_lines, network.line_gauges, strict=True):
+        rise_m = abs(float(height_m[gauges[0]]) - shot.supply.height_m)
+        if line.use is not LineUse.FORBIDDEN and rise_m > line.hose_length_m + _SLACK_M:
+            yield (
+                f"the hose of {line.label}, {mm_from_m(line.hose_length_m):.0f} mm, is shorter than the "
+                f"{mm_from_m(rise_m):.0f} mm between the height of its inlet and that of the supply: is a supply_hose "
+                "left out, or are the two measured from different heights?"
+            )
+            return
 
 
 def _low_cap(shot: Shot, network: FlowNetwork) -> Iterator[str]:

@@ -3,11 +3,41 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+
+import numpy as np
 
 from optimiser.case.proof_document import FinerCellsRun
+from optimiser.filling.fill_run import FillRun
 from optimiser.plan.in_time import margin_on_finer_s
 from optimiser.plan.result import PlanResult
 from optimiser.units import min_from_s, mm_from_m
+
+_SETTLED = 0.1
+"""Of wet-out, our choice: half the size moves it by a few percent, and by more where resin creeps into a corner."""
+
+
+def unsettled_wet_out(result: PlanResult) -> Iterator[str]:
+    """Where the last place to be wet is one that resin creeps into ever more slowly, finer cells tell a later end."""
+    chosen, scene = result.chosen, result.scenes.finer
+    if scene is None or chosen.finer_run is None or not math.isfinite(chosen.run.wet_out_s):
+        return
+    finer_run, network = chosen.finer_run, scene.network
+    if not math.isfinite(finer_run.wet_out_s) or not _unsettled(chosen.run, finer_run.wet_out_s):
+        return
+    arrival_s = network.latest(finer_run.arrival_s)
+    last = int(np.argmax(arrival_s))
+    dry_m2 = float(network.area_m2[: network.cell_count][arrival_s > chosen.run.wet_out_s].sum())
+    yield (
+        f"wet-out hangs on one place, x {network.x_m[last]:.2f} m, y {network.y_m[last]:.2f} m: cells of half the size "
+        f"say minute {min_from_s(finer_run.wet_out_s):.1f}, not {min_from_s(chosen.run.wet_out_s):.1f}, at which "
+        f"{1e4 * dry_m2:.0f} cm2 would still be dry; finer cells may say another still: a vent or a line there "
+        "would settle it"
+    )
+
+
+def _unsettled(run: FillRun, finer_wet_out_s: float) -> bool:
+    return abs(finer_wet_out_s - run.wet_out_s) > _SETTLED * run.wet_out_s
 
 
 def finer_cells_run(result: PlanResult) -> FinerCellsRun | None:
@@ -28,6 +58,8 @@ def finer_cells_run(result: PlanResult) -> FinerCellsRun | None:
     holds = chosen.clean_on_finer and margin_on_finer_s(result.scenes, chosen) >= 0
     wet_out_s = chosen.finer_run.wet_out_s if math.isfinite(chosen.finer_run.wet_out_s) else None
     wet = "" if wet_out_s is None else f", the last place is wet at minute {min_from_s(wet_out_s):.1f}"
+    if wet_out_s is not None and math.isfinite(chosen.run.wet_out_s) and _unsettled(chosen.run, wet_out_s):
+        wet += f" and not {min_from_s(chosen.run.wet_out_s):.1f}"
     return FinerCellsRun(
         cell_mm=mm_from_m(finer.cell_m),
         cells=scene.network.cell_count,

@@ -29,8 +29,8 @@ def _dry_gaps(shot: Shot, network: FlowNetwork, run: FillRun) -> Iterator[str]:
         if filled < _FULL_SHARE:
             litres = litres_from_m3(float(volume_m3.sum()))
             yield (
-                f"gap {gap.name}, {litres:.2g} litres, is filled to {100 * filled:.0f} % at the end: the rest stays a "
-                "channel of air along it, though the cells beside it are wet"
+                f"gap {gap.name}, {litres:.2g} litres, stands full of resin along {100 * filled:.0f} % of it at the "
+                "end: the rest stays a channel of air, though the cells beside it are wet"
             )
 
 

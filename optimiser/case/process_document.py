@@ -208,6 +208,7 @@ class SearchDocument(DocumentShape):
 
     cell_mm: Annotated[Number, Field(ge=5, le=MOST_CELL_MM)] = 50.0
     coarse_cell_mm: Annotated[Number, Field(ge=10, le=1000)] = 100.0
+    """Orders are looked for on these; smaller ones than cell_mm are taken as large as cell_mm."""
     most_zones: Annotated[Whole, Field(ge=10, le=1000)] = 180
     tick_s: Annotated[Number, Field(ge=1, le=120)] = 5.0
     rounds: Annotated[Whole, Field(ge=1, le=50)] = 5

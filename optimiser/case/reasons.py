@@ -13,7 +13,7 @@ from optimiser.case.lock_remedy import remedy_of
 from optimiser.case.lock_words import near_lock, place_of_lock
 from optimiser.case.plan_document import Reason
 from optimiser.case.planned_mixes import mixes_too_old
-from optimiser.case.vent_results import pots_overflow, vent_results
+from optimiser.case.vent_results import pots_overflow, vent_results, vents_choke
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FloatArray, FlowNetwork
 from optimiser.network.least_climb import least_climb_m
@@ -32,6 +32,8 @@ from optimiser.units import c_from_k, litres_from_m3, mbar_from_pa, min_from_s
 
 _MOST_OVER_THE_AIR_PA = 10e3
 """Of a supply above the part: about a metre of resin. A safety rule of this program."""
+_STIFF = 20.0
+"""Times as thick as fresh: thicker resin is what a front comes to rest by. Our choice."""
 IN_SPREAD = " with the stated spread of permeability"
 ON_FINER = " on cells of half the size"
 
@@ -55,7 +57,8 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
         found += failing_on_finer(shot, sequence, finer.network, finer_run, zones)
     found += mixes_too_old(shot, run, result.scenes.resin_clock)
     found += _lifts_the_bag(shot)
-    found += islice(pots_overflow(vent_results(shot, result.scenes.full, run)), 1)
+    vents = vent_results(shot, result.scenes.full, run)
+    found += [*islice(pots_overflow(vents), 1), *islice(vents_choke(shot, vents), 1)]
     if not math.isfinite(run.wet_out_s):
         found.append(_never_wet(shot, result, run))
     else:
@@ -236,15 +239,22 @@ def _never_wet(shot: Shot, result: PlanResult, run: FillRun) -> Reason:
         remedy = "look first whether hoses, cap and viscosity are as laid in, else bring a feed line nearer to it"
     elif (too_high := _too_high(shot, least_climb_m(network)[: len(dry)][dry])) is not None:
         why, remedy = too_high, "set the supply higher, never so high that resin presses harder than the air"
+    elif (times := _times_as_thick(result.scenes.resin_clock, run.end_s)) > _STIFF:
+        why = f"the front comes to rest: the resin is {times:.0f} times as thick by then"
+        remedy = "a resin that stays thin for longer, or feed lines closer together"
     else:
-        why = "the front comes to rest: no open line feeds it, or the laminate hardly lets it pass"
-        remedy = "bring a feed line nearer to it"
+        why = "the front comes to rest: no open line feeds it, or hoses, pressure or laminate hardly let it pass"
+        remedy = "look first whether hoses and pressures are as laid in, else bring a feed line nearer to it"
     return Reason(
         requirement="all of the part must be wet",
         where=f"zone {result.zones.names[int(np.argmax(zones))]}",
         by_how_much=f"{area_m2:.2f} m2 stay dry; {why}",
         remedy=remedy,
     )
+
+
+def _times_as_thick(clock: ResinClock, time_s: float) -> float:
+    return clock.viscosity_at(time_s) / clock.fresh_pa_s
 
 
 def _all_shut(run: FillRun) -> bool:

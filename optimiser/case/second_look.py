@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from optimiser.case.build_laminate import contents_used
 from optimiser.case.build_ply import ratio_to_test
 from optimiser.case.case_document import CaseDocument
-from optimiser.case.laminate_document import FlowMeshLayer, MeasuredPermeability
+from optimiser.case.laminate_document import FlowMeshLayer, MeasuredPermeability, PlyLayer
 from optimiser.case.pointer import pointer
+from optimiser.case.resin_document import ResinDocument
 
 _STYRENE_BOILS_MBAR = 7.0
 """At 20 degrees C, from memory; higher when warmer."""
@@ -46,9 +47,14 @@ def _values(document: CaseDocument) -> Iterator[tuple[str, float, str, float, fl
     for name, cloth in document.reinforcements.items():
         at = pointer("reinforcements", name)
         yield f"{at}/areal_weight_g_m2", cloth.areal_weight_g_m2, "g/m2", 80, 2500
+        yield f"{at}/fibre_density_kg_m3", cloth.fibre_density_kg_m3, "kg/m3", 1300, 2900
         if isinstance(cloth.permeability, MeasuredPermeability):
             measured = cloth.permeability.measured
             yield f"{at}/permeability/measured/along_m2", measured.along_m2, "m2", 2e-12, 8e-10
+    for name, laminate in document.laminates.items():
+        for place, layer in enumerate(laminate.layers):
+            if isinstance(layer, PlyLayer):
+                yield f"{pointer('laminates', name, 'layers', place)}/count", layer.count, "plies", 1, 30
     for name, core in document.cores.items():
         at = pointer("cores", name)
         yield f"{at}/thickness_mm", core.thickness_mm, "mm", 2, 80
@@ -59,6 +65,17 @@ def _values(document: CaseDocument) -> Iterator[tuple[str, float, str, float, fl
     for place, line in enumerate(document.feed_lines):
         yield f"{pointer('feed_lines', place)}/bore_mm", line.bore_mm, "mm", 4, 40
     yield "/supply/manifold_volume_litres", document.supply.manifold_volume_litres, "litres", 0, 20
+    yield "/process/vacuum_mbar_abs", document.process.vacuum_mbar_abs, "mbar", 0, 100
+    yield "/process/ambient_mbar_abs", document.process.ambient_mbar_abs, "mbar", 800, 1080
+    yield from _resin_values(document.resin)
+
+
+def _resin_values(resin: ResinDocument) -> Iterator[tuple[str, float, str, float, float]]:
+    yield "/resin/density_kg_m3", resin.density_kg_m3, "kg/m3", 950, 1350
+    for place, test in enumerate(resin.viscosity_points):
+        yield f"{pointer('resin', 'viscosity_points', place)}/viscosity_mpa_s", test.viscosity_mpa_s, "mPa s", 50, 1500
+    for place, gel in enumerate(resin.gel_time_points):
+        yield f"{pointer('resin', 'gel_time_points', place)}/gel_time_min", gel.gel_time_min, "min", 3, 900
 
 
 def _deep_vacuum(document: CaseDocument) -> Iterator[str]:

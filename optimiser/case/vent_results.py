@@ -19,6 +19,9 @@ from optimiser.physics.pipe_flow import tube_volume_m3
 from optimiser.physics.vacuum import air_pressure_fall_pa
 from optimiser.units import litres_from_m3, mbar_from_pa
 
+_MOST_FOR_AIR = 0.1
+"""Of the driving pressure, our choice: fronts behind such a vent would be a tenth slower than they were played."""
+
 
 def vent_results(shot: Shot, network: FlowNetwork, run: FillRun) -> list[VentResult]:
     """One for each vent, in the order of the part."""
@@ -34,6 +37,20 @@ def pots_overflow(vents: list[VentResult]) -> Iterator[Reason]:
                 where=f"vent {vent.label}",
                 by_how_much=f"{vent.in_catch_pot_litres:.1f} litres drawn into a pot of {vent.catch_pot_litres:g}",
                 remedy="clamp it sooner, take a larger pot, or close the gap through which it draws",
+            )
+
+
+def vents_choke(shot: Shot, vents: list[VentResult]) -> Iterator[Reason]:
+    """Runs take vents for full vacuum while air goes through them, so this much must not be needed to drive it out."""
+    driving_mbar = mbar_from_pa(shot.supply.most_pressure_pa - shot.process.vacuum_pa)
+    for vent in vents:
+        if vent.air_mbar > _MOST_FOR_AIR * driving_mbar:
+            yield Reason(
+                requirement="vent lines and their hoses carry the air that resin drives out",
+                where=f"vent {vent.label}",
+                by_how_much=f"its far end would stand {min(vent.air_mbar, driving_mbar):.0f} mbar above the pot, of "
+                f"{driving_mbar:.0f} that drive the resin",
+                remedy="give its line and hose more bore, or less length",
             )
 
 

@@ -7,6 +7,7 @@ import numpy as np
 from optimiser import __version__
 from optimiser.case.advice_words import layout_advice
 from optimiser.case.conflict_words import conflict_of_plan
+from optimiser.case.finer_words import unsettled_wet_out
 from optimiser.case.gap_warnings import gap_warnings
 from optimiser.case.gel_clock import gel_clock_of, gel_clock_warnings
 from optimiser.case.idle_steps import idle_steps
@@ -128,6 +129,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *mixes_in_a_rush(shot, mixes),
             *_small_locks(run),
             *gap_warnings(shot, result.scenes.full, run),
+            *unsettled_wet_out(result),
             *starved_lines(shot, result.scenes.full, run),
             *flooded_vents(vents),
             *never_clamped(shot, result.chosen.sequence, run),

@@ -12,12 +12,13 @@ from optimiser.network.flow_network import FloatArray, IntArray
 from optimiser.network.sheet import Sheet
 from optimiser.network.surface_crossings import NO_CROSSINGS, Crossings, surface_crossings
 from optimiser.part.part import Part
-from optimiser.physics.permeability import towards_m3
+from optimiser.physics.permeability import even_transmissibility_m3, square_to_line_m3
 
 _NEAREST_SHARE = 0.01
 """A crossing is kept this share of a link away from its ends, so that no contact conducts without limit."""
 _LOOKS_PER_CELL = 10
 """Places along a run at which it is asked which cell it lies on."""
+_NO_LENGTH_M = 1e-9
 _CLOSEST_TOUCH_SHARE = 0.005
 """A run through the middle of a cell has no distance to it in the plane; this share of a cell stands in for none."""
 OVER_MIDDLE_SHARE = 0.02
@@ -174,7 +175,7 @@ def _touches(sheet: Sheet, points: FloatArray, chainage: FloatArray, link: IntAr
 
 
 def touch_conductance_m3(part: Part, sheet: Sheet, touches: Touches, added_m: float | FloatArray = 0.0) -> FloatArray:
-    """K h length / distance of each touch, in the direction in which it lies.
+    """K h length / distance of each touch, square to the run, along which pressure is the same.
 
     added_m: to the distance, one for all or one for each of the part's areas.
     """
@@ -183,5 +184,8 @@ def touch_conductance_m3(part: Part, sheet: Sheet, touches: Touches, added_m: fl
     along_m = np.linalg.norm(touches.offset_m, axis=1)
     along_m = np.maximum(along_m, _CLOSEST_TOUCH_SHARE * sheet.cell_size_m)
     added = np.broadcast_to(added_m, len(part.areas))[area]
-    towards = towards_m3(tensors[area], touches.offset_m[:, :2])
-    return np.asarray(towards * touches.length_m / (along_m + added))
+    plane_m = np.linalg.norm(touches.offset_m[:, :2], axis=1)
+    square = touches.offset_m[:, :2] / np.maximum(plane_m, _NO_LENGTH_M)[:, None]
+    even, across = even_transmissibility_m3(tensors[area]), square_to_line_m3(tensors[area], square)
+    across = np.where(plane_m < _NO_LENGTH_M, even, across)
+    return np.asarray(across * touches.length_m / (along_m + added))

@@ -139,7 +139,8 @@ def _pair_conductance(
     dx: float,
     dy: float,
 ) -> FloatArray:
-    """Inside one laminate its lattice weight; across a border of two the harmonic mean along the axes."""
+    """Inside one laminate its lattice weight; across a border of two, along which pressure is taken to be the same, the
+    harmonic mean of what they pass square to it."""
     inside = np.array([table.get(offset, 0.0) for table in weights]) * dx * dy
     g = inside[area_a]
     border = area_a != area_b
@@ -148,7 +149,7 @@ def _pair_conductance(
     g = g.copy()
     if offset == (1, 0) or offset == (0, 1):
         axis, factor = (0, dy / dx) if offset == (1, 0) else (1, dx / dy)
-        straight = np.array([1.0 / np.linalg.inv(tensor)[axis, axis] for tensor in tensors])
+        straight = np.array([tensor[axis, axis] for tensor in tensors])
         ka, kb = straight[area_a[border]], straight[area_b[border]]
         g[border] = factor * 2.0 * ka * kb / (ka + kb)
     else:

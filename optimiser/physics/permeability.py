@@ -13,7 +13,6 @@ from optimiser.errors import OutOfRangeError
 from optimiser.in_range import check_positive
 
 FloatArray = NDArray[np.float64]
-_NO_LENGTH_M = 1e-9
 
 
 class Packing(StrEnum):
@@ -56,19 +55,6 @@ def even_transmissibility_m3(tensors_m3: FloatArray) -> FloatArray:
     Adams, Russel and Rebenfeld, Int. J. Multiphase Flow 14(2):203-215, 1988.
     """
     return np.asarray(np.sqrt(np.linalg.det(tensors_m3)))
-
-
-def towards_m3(tensors_m3: FloatArray, offsets_m: FloatArray) -> FloatArray:
-    """(n,): K h, m3, for flow in a direction e, from tensors, (n, 2, 2), m3: T = 1 / (e T^-1 e).
-
-    offsets_m: (n, 2), m, whose directions these are; where one is shorter than 1e-9 m, `even_transmissibility_m3`.
-    Range: positive definite tensors, not checked; flow along the offset, as between two places that lie on it. Source:
-    derived from Darcy's law, h grad p = -mu T^-1 u e, of which only what falls along e counts.
-    """
-    length_m = np.linalg.norm(offsets_m, axis=1)
-    resistance = np.einsum("ni,nij,nj->n", offsets_m, np.linalg.inv(tensors_m3), offsets_m)
-    even = even_transmissibility_m3(tensors_m3)
-    return np.asarray(np.divide(length_m**2, resistance, out=even, where=length_m > _NO_LENGTH_M))
 
 
 def square_to_line_m3(tensors_m3: FloatArray, squares: FloatArray) -> FloatArray:
