@@ -28,11 +28,11 @@ def unsettled_wet_out(result: PlanResult) -> Iterator[str]:
     arrival_s = network.latest(finer_run.arrival_s)
     last = int(np.argmax(arrival_s))
     dry_m2 = float(network.area_m2[: network.cell_count][arrival_s > chosen.run.wet_out_s].sum())
+    dry = f", at which {1e4 * dry_m2:.0f} cm2 would still be dry" if dry_m2 > 0 else ""
     yield (
         f"wet-out hangs on one place, x {network.x_m[last]:.2f} m, y {network.y_m[last]:.2f} m: cells of half the size "
-        f"say minute {min_from_s(finer_run.wet_out_s):.1f}, not {min_from_s(chosen.run.wet_out_s):.1f}, at which "
-        f"{1e4 * dry_m2:.0f} cm2 would still be dry; finer cells may say another still: a vent or a line there "
-        "would settle it"
+        f"say minute {min_from_s(finer_run.wet_out_s):.1f}, not {min_from_s(chosen.run.wet_out_s):.1f}{dry}; "
+        "finer cells may say another still: a vent or a line there would settle it"
     )
 
 

@@ -12,6 +12,9 @@ from numpy.typing import NDArray
 from optimiser.errors import OutOfRangeError
 from optimiser.physics.arrhenius import GAS_CONSTANT_J_MOL_K
 
+_MOST_EXPONENT = 700.0
+"""e^700 is about as large as a number can be; a law that says more is far past gel."""
+
 FloatArray = NDArray[np.float64]
 
 
@@ -73,7 +76,7 @@ def thickening_by_law(
     if not np.all(temperature_k > 0):
         raise OutOfRangeError("temperatures must lie above 0 K")
     rate_1_s = cure_factor_1_s * np.exp(-cure_energy_j_mol / (GAS_CONSTANT_J_MOL_K * temperature_k))
-    return np.exp(at_start + _integral(time_s, rate_1_s * times_as_fast))
+    return np.exp(np.minimum(at_start + _integral(time_s, rate_1_s * times_as_fast), _MOST_EXPONENT))
 
 
 def thickening_by_cure(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -12,7 +13,7 @@ import yaml
 from cases import demo_case_path
 from optimiser.case.leak import leak_of, loose_drop_test
 from optimiser.case.plan_document import PlanDocument, Verdict
-from optimiser.case.planning import check_sequence_of_case
+from optimiser.case.planning import check_sequence_of_case, read_back
 from optimiser.case.quantities import fills_last_mix_kg, made_kg
 from optimiser.case.read_case import DropTestLimit, case_from_mapping
 from optimiser.errors import InputError
@@ -344,3 +345,54 @@ def test_an_outlet_of_a_vent_that_is_no_pipe_is_refused(panels: Any) -> None:
     (fault,) = caught.value.faults
     assert fault.path == "/vents/0/outlet"
     assert "pot_hose_bore_mm" in fault.expected
+
+
+def test_vent_hoses_that_cannot_carry_the_air_are_no_vents(panels: Any) -> None:
+    """20 m of 3 mm: by Hagen-Poiseuille far more than a tenth of the vacuum for the air that resin drives out; 12 mm of
+    the same length do."""
+    data, steps = panels.data(), panels.outward(("1", "2", "3"), ("2",))
+    verdicts = {}
+    for bore_mm in (3, 12):
+        for vent in data["vents"]:
+            vent |= {"hose_length_mm": 20_000, "pot_hose_bore_mm": bore_mm}
+        plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(steps))
+        verdicts[bore_mm] = [one.by_how_much for one in plan.reasons if one.requirement.startswith("vent lines")]
+        assert (max(vent.air_mbar for vent in plan.vents) > 98.8) == (bore_mm == 3)
+    assert verdicts[12] == []
+    (said,) = verdicts[3]
+    assert "of 988 that drive the resin" in said
+
+
+def test_a_hose_shorter_than_the_height_it_spans_is_asked_about(panels: Any) -> None:
+    """3 m above the supply, with hoses of 2.5 m and none before the manifold."""
+    data = panels.data()
+    data["supply"] = {"kind": "open_container", "surface_height_mm": -3000, "manifold_volume_litres": 0.5}
+    warned = [one for one in read_back(case_from_mapping(data)).warnings if "is shorter than the" in one]
+    assert len(warned) == 1
+    assert "the 3000 mm between the height of its inlet and that of the supply" in warned[0]
+    data["supply"]["surface_height_mm"] = -2000
+    assert not any("is shorter than the" in one for one in read_back(case_from_mapping(data)).warnings)
+
+
+def test_a_wet_out_that_hangs_on_a_corner_is_told_with_its_place(panels: Any) -> None:
+    """Strongly directional cloth turned to the line leaves a corner in its lee, where flow goes to nothing: how
+    long that takes is the cells' answer."""
+    data = panels.data(lines_y_mm=(60,), cell_mm=50, coarse_cell_mm=50)
+    cloth = next(iter(data["reinforcements"].values()))
+    cloth["permeability"]["measured"] |= {"along_m2": 8e-10, "across_m2": 4e-11}
+    for laminate in data["laminates"].values():
+        laminate["layers"] = [{**layer, "angle_deg": 60} for layer in laminate["layers"] if "ply" in layer]
+    plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(panels.outward(("1",), ("1",))))
+    (told,) = [one for one in plan.warnings if one.startswith("wet-out hangs on one place")]
+    minutes = re.search(r"say minute (\d+\.\d), not (\d+\.\d)", told)
+    assert minutes is not None
+    finer_min, planned_min = map(float, minutes.groups())
+    assert abs(finer_min / planned_min - 1) > 0.1
+    seconds = (plan.wet_out_s, plan.proof.finer_cells.wet_out_s)
+    assert (60 * planned_min, 60 * finer_min) == pytest.approx(seconds, abs=3.5)
+    assert f"not {planned_min}" in plan.proof.finer_cells.says
+
+
+def test_a_wet_out_that_cells_agree_on_is_not(panels: Any) -> None:
+    """The panel as it is."""
+    assert not any(one.startswith("wet-out hangs") for one in checked(panels, panels.data()).warnings)
