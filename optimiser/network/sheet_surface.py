@@ -7,6 +7,7 @@ import numpy as np
 from optimiser.network.flow_network import FloatArray, IntArray, Links
 from optimiser.network.sheet import Sheet
 from optimiser.network.sheet_lattice import area_index_at
+from optimiser.network.triangles_along_fibres import along_fibres
 from optimiser.part.part import Part
 
 _LEAST_CONDUCTANCE_SHARE = 1e-6
@@ -18,23 +19,21 @@ def cut_surface(part: Part, cell_m: float) -> Sheet:
 
     The conductance between two corners is minus their entry in the linear element stiffness matrix,
     K_ab = sum over triangles of area * grad N_a . T grad N_b (control volumes on a triangle mesh: Bruschke &
-    Advani, Polym. Compos. 11:398-405, 1990). Obtuse corners can make it negative; such a link is closed to
-    almost nothing, so that the system stays an M-matrix.
+    Advani, Polym. Compos. 11:398-405, 1990). Obtuse corners, and fibres that run across an edge, make it
+    negative: such triangles are drawn anew (`along_fibres`), and the few links at borders that are so still are
+    closed to almost nothing, so that the system stays an M-matrix. Volumes are those of the triangles as they lie.
     """
     surface = part.surface
     if surface is None:
         raise ValueError("the part is not a surface")
     corners, triangles = _as_fine_as(cell_m, np.array(surface.vertices_m), np.array(surface.triangles, dtype=np.int64))
     p = corners[triangles]
-    normal = np.cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])
-    double_area = np.linalg.norm(normal, axis=1)
-    normal /= double_area[:, None]
-    area_of_triangle = area_index_at(part, p.mean(axis=1)[:, :2])
-    tensors = _tensors_in_space(part, normal, area_of_triangle)
-    grads = np.stack(
-        [np.cross(normal, p[:, (k + 2) % 3] - p[:, (k + 1) % 3]) / double_area[:, None] for k in range(3)], axis=1
-    )
-    stiffness = np.einsum("t,tai,tij,tbj->tab", double_area / 2, grads, tensors, grads)
+    double_area = np.linalg.norm(np.cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]), axis=1)
+
+    def stiffness(some: IntArray, areas: IntArray) -> FloatArray:
+        return _stiffness(part, corners[some], areas)
+
+    turned, areas = along_fibres(corners, triangles, area_index_at(part, p.mean(axis=1)[:, :2]), stiffness)
     area = np.bincount(triangles.ravel(), weights=np.repeat(double_area / 6, 3), minlength=len(corners)).astype(float)
     return Sheet(
         cell_size_m=float(np.sqrt(double_area.mean())),
@@ -42,9 +41,21 @@ def cut_surface(part: Part, cell_m: float) -> Sheet:
         height_m=corners[:, 2].copy(),
         area_m2=area,
         area_of_cell=area_index_at(part, corners[:, :2]),
-        links=_links(triangles, stiffness, len(corners)),
+        links=_links(turned, stiffness(turned, areas), len(corners)),
         triangles=triangles,
     )
+
+
+def _stiffness(part: Part, p: FloatArray, areas: IntArray) -> FloatArray:
+    """(t, 3, 3): of linear elements with these corners, (t, 3, 3), and the part's areas that they lie in."""
+    normal = np.cross(p[:, 1] - p[:, 0], p[:, 2] - p[:, 0])
+    double_area = np.linalg.norm(normal, axis=1)
+    normal /= double_area[:, None]
+    tensors = _tensors_in_space(part, normal, areas)
+    grads = np.stack(
+        [np.cross(normal, p[:, (k + 2) % 3] - p[:, (k + 1) % 3]) / double_area[:, None] for k in range(3)], axis=1
+    )
+    return np.asarray(np.einsum("t,tai,tij,tbj->tab", double_area / 2, grads, tensors, grads))
 
 
 def _as_fine_as(cell_m: float, corners: FloatArray, triangles: IntArray) -> tuple[FloatArray, IntArray]:
