@@ -70,6 +70,8 @@ def _of_idle(one: IdlePart) -> LayoutAdvice:
         says = f"line {one.label} adds nothing to this plan: without it nothing locks and all is wet {later}"
     else:
         says = f"line {one.label} adds nothing to this plan: it stays shut"
+    if one.not_with:
+        says += f"; not without {' and '.join(one.not_with)} too: one can stand in for another"
     return LayoutAdvice(
         kind="vent_does_nothing" if one.vent else "line_adds_nothing",
         labels=[one.label],

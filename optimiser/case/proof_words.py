@@ -25,7 +25,7 @@ def proof_of(result: PlanResult) -> Proof:
         usual_rules=usual_rules_words(result),
         levels=[_level(level) for level in proof.levels] or None,
         graph_gap_s=_graph_gap_s(result),
-        network_gap_s=_gap_s(result, result.bound_s),
+        network_gap_s=_gap_s(result.chosen.run.wet_out_s, result.bound_s),
         finer_cells=finer_cells_run(result),
     )
 
@@ -44,13 +44,13 @@ def _level(level: GraphLevel) -> ObjectiveLevel:
 
 
 def _graph_gap_s(result: PlanResult) -> float | None:
-    """Against the network's own wet-out, which the rounding of the graph may put before the bound; nothing where the
-    network agrees with the proof."""
-    return 0.0 if result.proof.agreed else _gap_s(result, result.proof.bound_s)
+    """Of the chosen sequence on the coarse network, as the graph was made from that; rounding may put it before the
+    bound. Nothing where the network agrees with the proof."""
+    return 0.0 if result.proof.agreed else _gap_s(result.proof.played_s, result.proof.bound_s)
 
 
-def _gap_s(result: PlanResult, bound_s: float | None) -> float | None:
-    wet_out_s = finite(result.chosen.run.wet_out_s)
+def _gap_s(played_s: float | None, bound_s: float | None) -> float | None:
+    wet_out_s = finite(played_s)
     return None if bound_s is None or wet_out_s is None else max(0.0, wet_out_s - bound_s)
 
 

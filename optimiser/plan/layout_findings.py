@@ -120,9 +120,21 @@ def _idle(chooser: Chooser, chosen: Verified, base_s: float) -> Iterator[IdlePar
         for name, labels in taps.items()
         if not opened & labels
     )
-    for one, later_s in _later_without(chooser, chosen.sequence, asked, base_s):
-        if later_s <= _NO_LATER * base_s:
-            yield IdlePart(label=one.label, vent=one.vent, opened=True, later_s=later_s)
+    found = [pair for pair in _later_without(chooser, chosen.sequence, asked, base_s) if pair[1] <= _NO_LATER * base_s]
+    together = len(found) < 2 or _idle_together(chooser, chosen.sequence, [one for one, _ in found], base_s)
+    for one, later_s in found:
+        others = () if together else tuple(other.label for other, _ in found if other != one)
+        yield IdlePart(label=one.label, vent=one.vent, opened=True, later_s=later_s, not_with=others)
+
+
+def _idle_together(chooser: Chooser, sequence: Sequence, parts: list[_Without], base_s: float) -> bool:
+    """Whether the plan does without all of them at once: two may stand in for each other."""
+    labels = frozenset().union(*(one.labels for one in parts))
+    if labels.issuperset(vent.label for vent in chooser.shot.part.vents):
+        return False
+    all_of_them = _Without(label="", vent=False, labels=labels)
+    later_s = [later_s for _, later_s in _later_without(chooser, sequence, [all_of_them], base_s)]
+    return bool(later_s) and later_s[0] <= _NO_LATER * base_s
 
 
 def _taps_of_lines(part: Part) -> dict[str, set[str]]:

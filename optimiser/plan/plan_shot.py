@@ -89,7 +89,11 @@ def plan_shot(
             zones=zones,
             graph=_graph_on_full(shot, scenes, zones, chosen.sequence),
             chosen=chosen,
-            proof=replace(proof, agreed=said.agreed and network_agrees(proof, chooser.best(), tick_s=tick_s)),
+            proof=replace(
+                proof,
+                agreed=said.agreed and network_agrees(proof, chooser.best(), tick_s=tick_s),
+                played_s=_on_coarse_s(chooser, chosen.sequence),
+            ),
             tried=_tried(chooser, verified, said.usual),
             usual_rules=said.usual,
             bound_s=_bound_s(shot, scenes, open_run),
@@ -202,6 +206,13 @@ def _holds_in_time(chooser: Chooser, chosen: Verified) -> bool:
 def _limit_s(chooser: Chooser, chosen: Verified) -> float:
     """By when the last place must be wet."""
     return judge_gel(chooser.shot, chooser.scenes.resin_clock, chooser.scenes.full, chosen.run).limit_s
+
+
+def _on_coarse_s(chooser: Chooser, sequence: Sequence) -> float | None:
+    """Wet-out there; of the best where this one was not played there: close steps in another order."""
+    same = (one for one in chooser.candidates if one.sequence == sequence)
+    found = next(same, chooser.best())
+    return None if found is None else found.run.wet_out_s
 
 
 def _mistakes(chooser: Chooser, tell: Report) -> Play:

@@ -140,6 +140,8 @@ class GraphProof:
     """No sequence on the graph of the last turn is faster; equal to the optimum where that is proven."""
     levels: tuple[GraphLevel, ...] = ()
     """Of the last turn, in their order."""
+    played_s: float | None = None
+    """Wet-out of the chosen sequence on the coarse network, which is what the graph was made from and learnt from."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -206,6 +208,8 @@ class IdlePart:
     """False: the sequence leaves it shut anyway."""
     later_s: float
     """Wet-out without it against wet-out with it."""
+    not_with: tuple[str, ...] = ()
+    """Others of which this is said too, where it does not hold without all of them together."""
 
 
 @dataclass(frozen=True, kw_only=True)

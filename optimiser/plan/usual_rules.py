@@ -9,8 +9,9 @@ from optimiser.plan.merit import rank
 from optimiser.plan.result import Candidate, Verified
 from optimiser.plan.rules_of_taps import broken_rule
 from optimiser.plan.scenes import FULL
+from optimiser.sequencing.by_hand import ALL_AT_ONCE
 
-_AT_ONCE, _OUTWARD, _OWN = "all taps at once", "outward on reach", "your own"
+_OUTWARD, _OWN = "outward on reach", "your own"
 
 
 def usual_rules(chooser: Chooser, verified: list[Verified], tell: Report) -> tuple[Verified, ...]:
@@ -41,5 +42,5 @@ def _usual(candidates: list[Candidate]) -> list[Candidate]:
     """Whether they lock anything or not."""
     own = [one for one in candidates if one.name.startswith(_OWN)]
     outward = [one for one in candidates if one.name.startswith(_OUTWARD) and not one.name.endswith(ACROSS_VENTS)]
-    at_once = [one for one in candidates if one.name == _AT_ONCE]
+    at_once = [one for one in candidates if one.name == ALL_AT_ONCE]
     return [*own, *sorted(outward, key=rank)[:1], *at_once]

@@ -8,6 +8,8 @@ from optimiser.part.part import LineUse, Part
 from optimiser.part.sequence import Sequence, Step
 from optimiser.sequencing.triggers import clamps_of, open_at_start, open_when_reached, open_when_wet_up_to
 
+ALL_AT_ONCE = "all taps at once"
+
 
 @dataclass(frozen=True, kw_only=True)
 class Named:
@@ -30,7 +32,7 @@ def line_groups(part: Part) -> dict[str, tuple[str, ...]]:
 
 def all_at_once(part: Part) -> Named:
     opens = [open_at_start(label) for label in usable_labels(part)]
-    return Named(name="all taps at once", sequence=_with_clamps(part, opens))
+    return Named(name=ALL_AT_ONCE, sequence=_with_clamps(part, opens))
 
 
 def on_reach_from(part: Part, start: tuple[str, ...], name: str, *, share: float = 1.0) -> Named:

@@ -13,6 +13,7 @@ from optimiser.case.remedies.free_names import free_names
 from optimiser.case.remedies.proposal import Edit, Effort, Failing, Proposal
 from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.network.flow_network import FlowNetwork
+from optimiser.sequencing.by_hand import ALL_AT_ONCE
 from optimiser.units import mm_from_m
 
 _MOST_VENTS = 3
@@ -27,13 +28,41 @@ def vents_at_locks(failing: Failing) -> Iterator[Proposal]:
     if found is None:
         return
     network, run = found
-    locks = sorted((lock for lock in run.locks if lock.fails), key=lambda lock: -lock.pore_m3)[:_MOST_VENTS]
-    ends = [end for lock in locks if (end := _last_to_fill(network, run, lock)) is not None]
+    ends = [end for lock in _largest(run) if (end := _last_to_fill(network, run, lock)) is not None]
     if not ends:
         return
     if failing.result.scenes.full.triangles is None and any(_length_mm(one) >= _SHORTEST_MM for one in ends):
         yield _vents(failing, [one if _length_mm(one) >= _SHORTEST_MM else one[1:] for one in ends])
     yield _vents(failing, [one[1:] for one in ends])
+
+
+def vents_where_all_at_once_locks(failing: Failing) -> Iterator[Proposal]:
+    """Of an order that is late only, on a sheet laid flat: nothing is faster than all taps at once, and what that locks
+    a vent along the whole of it may drain."""
+    network = failing.result.scenes.full
+    if failing.locks or not failing.late or network.triangles is not None:
+        return
+    for one in failing.result.usual_rules:
+        runs = [_all_along(network, one.run, lock) for lock in _largest(one.run)]
+        if one.name == ALL_AT_ONCE and runs:
+            yield _vents(failing, runs)
+
+
+def _largest(run: FillRun) -> list[Lock]:
+    return sorted((lock for lock in run.locks if lock.fails), key=lambda lock: -lock.pore_m3)[:_MOST_VENTS]
+
+
+def _all_along(network: FlowNetwork, run: FillRun, lock: Lock) -> list[list[float]]:
+    """The straight line through what fills last in a lock, as far as the lock goes that way."""
+    cells = network.cells_of(lock.nodes)
+    place_m = np.column_stack([network.x_m, network.y_m])[cells]
+    order = np.argsort(network.latest(run.arrival_s)[cells], kind="stable")
+    late_m = place_m[order[-max(2, len(cells) // 10) :]]
+    middle_m = late_m.mean(axis=0)
+    along = np.linalg.svd(late_m - middle_m, full_matrices=False)[2][0]
+    ways_m = (place_m - middle_m) @ along
+    ends_m = [middle_m + way_m * along for way_m in (ways_m.min(), ways_m.max())]
+    return sorted([[round(float(mm_from_m(value)), 1) for value in end_m] for end_m in ends_m])
 
 
 def _vents(failing: Failing, runs: list[list[list[float]]]) -> Proposal:

@@ -7,7 +7,12 @@ from collections.abc import Callable, Iterator
 
 from optimiser.case.read_case import Case
 from optimiser.case.remedies.another_line import line_midway
-from optimiser.case.remedies.at_the_mould import mesh_where_late, vents_at_locks, wider_bores
+from optimiser.case.remedies.at_the_mould import (
+    mesh_where_late,
+    vents_at_locks,
+    vents_where_all_at_once_locks,
+    wider_bores,
+)
 from optimiser.case.remedies.demands_left_out import demands_left_out
 from optimiser.case.remedies.on_the_day import higher_flow_cap
 from optimiser.case.remedies.proposal import Failing, Proposal, changed, edits_of
@@ -54,6 +59,7 @@ def _proposals(failing: Failing) -> Iterator[Proposal]:
         other_settings,
         higher_flow_cap,
         vents_at_locks,
+        vents_where_all_at_once_locks,
         mesh_where_late,
         starved_line_split,
         wider_bores,

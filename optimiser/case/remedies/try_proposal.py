@@ -16,7 +16,7 @@ from optimiser.plan.plan_shot import check_shot
 from optimiser.plan.result import Candidate
 from optimiser.plan.scenes import scenes_of
 from optimiser.plan.shop_rules import starts_as_given
-from optimiser.sequencing.by_hand import Named
+from optimiser.sequencing.by_hand import ALL_AT_ONCE, Named
 
 _MOST_SEQUENCES = 4
 MOST_RUNS_EACH = 3 * (_MOST_SEQUENCES + 1) * 2 + 7
@@ -65,7 +65,8 @@ def try_shot(failing: Failing, shot: Shot, *, workers: int | None, carrier: RunC
 
 
 def _worth_playing(failing: Failing, chooser: Chooser) -> list[Named]:
-    """The best sequence of the failing case if its taps and vents are all, and the rules of thumb: new lines first."""
+    """The best sequence of the failing case if its taps and vents are all, all taps at once where time fails, and the
+    rules of thumb: new lines first."""
     hand = by_hand(chooser.shot)
     order = [one.name for one in sorted(failing.result.tried, key=lambda one: (one.locked_m3, one.wet_out_s))]
     kept = [one for one in hand if starts_as_given(chooser.shot, one.sequence)]
@@ -76,7 +77,8 @@ def _worth_playing(failing: Failing, chooser: Chooser) -> list[Named]:
     part = chooser.shot.part
     everything = {line.label for line in part.feed_lines} | {vent.label for vent in part.vents}
     own = [Named(name=chosen.name, sequence=chosen.sequence)] if labels == everything else []
-    return [*own, *(one for one in careful if one.sequence != chosen.sequence)][:_MOST_SEQUENCES]
+    at_once = [one for one in kept if one.name == ALL_AT_ONCE and failing.late]
+    return [*own, *at_once, *(one for one in careful if one.sequence != chosen.sequence)][:_MOST_SEQUENCES]
 
 
 def _merit(one: Candidate) -> tuple[bool, float, Rank]:
