@@ -26,10 +26,10 @@ class Links:
 
 
 @dataclass(frozen=True, kw_only=True)
-class LinkRows:
-    """The links in the order of the nodes where they start: the rows of a graph."""
+class AirRows:
+    """Links along which air passes, each both ways, in the order of the nodes where they start: rows of a graph."""
 
-    link: IntArray
+    start: IntArray
     end: IntArray
     row_ends: IntArray
     """(nodes + 1,): those of node k lie from `row_ends[k]` on and before `row_ends[k + 1]`."""
@@ -187,12 +187,15 @@ class FlowNetwork:
         return out
 
     @cached_property
-    def link_rows(self) -> LinkRows:
-        order = np.argsort(self.links.start, kind="stable")
-        return LinkRows(
-            link=order,
-            end=self.links.end[order].astype(np.int32),
-            row_ends=np.concatenate([[0], np.cumsum(np.bincount(self.links.start, minlength=self.node_count))]),
+    def air_rows(self) -> AirRows:
+        """All links but those of the taps, which pass resin only."""
+        one, other = np.delete(self.links.start, self.tap_links), np.delete(self.links.end, self.tap_links)
+        start, end = np.concatenate([one, other]), np.concatenate([other, one])
+        order = np.argsort(start, kind="stable")
+        return AirRows(
+            start=start[order],
+            end=end[order],
+            row_ends=np.concatenate([[0], np.cumsum(np.bincount(start, minlength=self.node_count))]),
         )
 
     @cached_property
