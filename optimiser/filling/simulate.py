@@ -145,7 +145,7 @@ class _Filling:
         wanted = share * taken_s / stored_m3 if stored_m3 > 0 else 10.0 * taken_s
         least = max(0.02 * taken_s, _LEAST_SHARE * self.clock.as_fresh_s(0.0, self.now_s), 1e-3)
         most = 1.5 * taken_s if self._only_air_is_left() else max(4.0 * taken_s, 0.25 * self.longest_step_s)
-        fresh_s = float(np.clip(wanted, least, most))
+        fresh_s = min(max(wanted, least), most)
         return self.clock.lasting_s(self.now_s, fresh_s)
 
     def _rests(self, taken_s: float) -> bool:
@@ -215,7 +215,7 @@ class _Filling:
         calls = [self.play.fired_at(self.play.sequence.steps[index], seen) for index in self.play.waiting]
         first = min(calls, default=np.inf) + self.play.crew.action_s - self.now_s
         if first < dt_s - least:
-            return float(np.clip(first, least, 0.5 * dt_s))
+            return min(max(first, least), 0.5 * dt_s)
         closed_s = closing_pocket_s(
             self.network,
             self.state,
@@ -228,7 +228,7 @@ class _Filling:
             step_s=dt_s,
         )
         if closed_s is not None:
-            return float(np.clip(closed_s - self.now_s + least, least, 0.5 * dt_s))
+            return min(max(closed_s - self.now_s + least, least), 0.5 * dt_s)
         if step.flow_capped != self.capped_now and dt_s > _CAP_SHARE * self.now_s and self._cap_matters(step, dt_s):
             return dt_s / 4
         return None

@@ -12,6 +12,9 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
 
+_CRUMB_SHARE = 0.4
+"""A cell at a vent smaller than this share of the largest there is a crumb at the slanting edge of the part."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Links:
@@ -206,6 +209,13 @@ class FlowNetwork:
     def clamp_links(self) -> IntArray:
         """Of each vent that is a pipe, in the order of the vents; -1 for the others."""
         return np.array([-1 if vent.pipe is None else vent.pipe.clamp_link for vent in self.vents], dtype=np.int64)
+
+    @cached_property
+    def whole_cells_at_vents(self) -> tuple[IntArray, ...]:
+        """Cells of each vent but for crumbs."""
+        areas = (self.area_m2[vent.cells] for vent in self.vents)
+        whole = (area >= _CRUMB_SHARE * area.max(initial=0.0) for area in areas)
+        return tuple(vent.cells[kept] for vent, kept in zip(self.vents, whole, strict=True))
 
     @cached_property
     def vent_gauges(self) -> IntArray:
