@@ -2,40 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components
 
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
-
-
-@dataclass(frozen=True, kw_only=True)
-class DryPieces:
-    """Connected pieces of unfilled nodes, and which of them an open vent stands on."""
-
-    dry: BoolArray
-    count: int
-    piece: IntArray
-    """Of each node; wet nodes are pieces of their own."""
-    drained: BoolArray
-    """By piece. A vent cell, or a hose of a vent, that resin has filled drains no more, clamped or not."""
-
-    @property
-    def draining(self) -> BoolArray:
-        """Of each node: whether it is dry with a way out."""
-        return np.asarray(self.dry & self.drained[self.piece])
-
-
-def dry_pieces(network: FlowNetwork, dry: BoolArray, vent_open: BoolArray) -> DryPieces:
-    """Pieces of these nodes; vent_open: by vent."""
-    count, piece = pieces_of(network, air_passes(network, dry))
-    drained = np.zeros(count, dtype=bool)
-    for vent, is_open in zip(network.vents, vent_open, strict=True):
-        if is_open:
-            drained[piece[vent.outlets[dry[vent.outlets]]]] = True
-    return DryPieces(dry=dry, count=count, piece=piece, drained=drained)
 
 
 def air_passes(network: FlowNetwork, dry: BoolArray) -> BoolArray:
@@ -45,19 +16,19 @@ def air_passes(network: FlowNetwork, dry: BoolArray) -> BoolArray:
     return passes
 
 
-def pieces_of(network: FlowNetwork, passes: BoolArray) -> tuple[int, IntArray]:
-    """Number of pieces that these links leave, and the piece of each node.
-
-    Asked after every step, so the rows of the graph are laid out once for the network. The graph is undirected: strong
-    components of links laid both ways would spare turning it over, but SciPy's take the square of the nodes on some.
-    """
-    rows = network.link_rows
-    kept = passes[rows.link]
-    row_ends = np.concatenate([[0], np.cumsum(kept)])[rows.row_ends]
-    to = rows.end[kept]
+def pieces_of(network: FlowNetwork, dry: BoolArray) -> tuple[int, IntArray]:
+    """Number of pieces in which air is joined through these nodes, and the piece of each; all others are their own."""
+    to, row_ends = air_rows(network, dry)
     graph = csr_array((np.ones(len(to)), to, row_ends), shape=(network.node_count,) * 2)
     count, piece = connected_components(graph, directed=False)
     return int(count), np.asarray(piece, dtype=np.int64)
+
+
+def air_rows(network: FlowNetwork, dry: BoolArray) -> tuple[IntArray, IntArray]:
+    """For each node those to which air passes, and the ends of these rows: of a graph with every link both ways."""
+    rows = network.air_rows
+    kept = dry[rows.start] & dry[rows.end]
+    return rows.end[kept], np.concatenate([[0], np.cumsum(kept)])[rows.row_ends]
 
 
 def unfilled_areas_m2(

@@ -6,8 +6,9 @@ from collections.abc import Callable
 
 import numpy as np
 
-from optimiser.filling.air_pieces import DryPieces, air_passes, pieces_of, unfilled_areas_m2
+from optimiser.filling.air_pieces import air_passes, pieces_of, unfilled_areas_m2
 from optimiser.filling.front_state import FrontState
+from optimiser.filling.ways_out import open_outlets
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
 _MOST_SWEEPS = 2000
@@ -22,7 +23,7 @@ def closing_pocket_s(
     arrival_s: FloatArray,
     vent_open: BoolArray,
     known: BoolArray,
-    pieces_after: Callable[[], DryPieces],
+    drains_after: Callable[[], BoolArray],
     *,
     smallest_m2: float,
     step_s: float,
@@ -31,25 +32,26 @@ def closing_pocket_s(
 
     A node has a way out until the latest moment at which some path from it to an open vent is dry along its whole
     length: the widest path, by arrivals as widths. Where that ends well before the node itself is wet, air is locked.
-    known: nodes of regions that have been seen to be locked; pieces_after: what is dry after the step.
+    known: nodes of regions that have been seen to be locked; drains_after: those dry with a way out
+    after the step.
     """
     fresh = after.wet & ~before.wet & ~known
     if not (fresh & (network.area_m2 > 0)).any():
         return None
     dry = ~after.wet
-    drains = pieces_after().draining
+    drains = drains_after()
     late_s = np.where(dry, np.inf, arrival_s)
     inside = fresh | (dry & ~drains)
     passes = air_passes(network, ~before.wet)
     start, end = network.links.start[passes], network.links.end[passes]
-    out_s = np.where(_open_vent_cells(network, vent_open) & fresh, late_s, -np.inf)
+    out_s = np.where(open_outlets(network, vent_open) & fresh, late_s, -np.inf)
     for one, other in ((start, end), (end, start)):
         beside = one[fresh[one] & drains[other]]
         out_s[beside] = late_s[beside]
     within = inside[start] & inside[end]
     out_s = _widest(out_s, late_s, start[within], end[within])
     pocket = fresh & (out_s < late_s - _SLACK_SHARE * step_s) & np.isfinite(out_s)
-    return _earliest_that_matters(network, before, pocket, out_s, passes, smallest_m2)
+    return _earliest_that_matters(network, before, pocket, out_s, smallest_m2)
 
 
 def _widest(out_s: FloatArray, late_s: FloatArray, start: IntArray, end: IntArray) -> FloatArray:
@@ -69,19 +71,11 @@ def _earliest_that_matters(
     before: FrontState,
     pocket: BoolArray,
     out_s: FloatArray,
-    passes: BoolArray,
     smallest_m2: float,
 ) -> float | None:
     if not pocket.any():
         return None
-    count, piece = pieces_of(network, passes & pocket[network.links.start] & pocket[network.links.end])
+    count, piece = pieces_of(network, pocket)
     areas = unfilled_areas_m2(network, 1.0 - before.saturation, np.flatnonzero(pocket), piece, count)
     matters = pocket & (areas[np.where(pocket, piece, piece[pocket][0])] >= max(smallest_m2, 1e-12))
     return float(out_s[matters].min()) if matters.any() else None
-
-
-def _open_vent_cells(network: FlowNetwork, vent_open: BoolArray) -> BoolArray:
-    cells = np.zeros(network.node_count, dtype=bool)
-    for vent, is_open in zip(network.vents, vent_open, strict=True):
-        cells[vent.outlets] |= is_open
-    return cells

@@ -73,5 +73,5 @@ class FluidityClock:
 
 
 def _straight(x: float, xs: FloatArray, ys: FloatArray) -> float:
-    k = int(np.clip(np.searchsorted(xs, x, side="right") - 1, 0, len(xs) - 2))
+    k = min(max(int(xs.searchsorted(x, side="right")) - 1, 0), len(xs) - 2)
     return float(ys[k] + (x - xs[k]) * (ys[k + 1] - ys[k]) / (xs[k + 1] - xs[k]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -44,7 +45,7 @@ class FrontState:
     pressure_pa: FloatArray | None = None
     """At the end of the last step, where the bag gives."""
 
-    @property
+    @cached_property
     def filled(self) -> FloatArray:
         """Filled share of each node's pores, all of them where it is wet, however thick it has grown."""
         return np.where(self.wet, 1.0, self.saturation)

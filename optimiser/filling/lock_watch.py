@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from optimiser.filling.air_pieces import DryPieces
 from optimiser.filling.fill_run import Lock
 from optimiser.filling.front_state import FrontState
 from optimiser.filling.locked_regions import LockedPiece, locked_pieces
@@ -25,9 +24,9 @@ class LockWatch:
         self._borders: list[IntArray] = []
         """Nodes of resin round each of the locks when it closed."""
 
-    def look(self, state: FrontState, pieces: DryPieces, source: IntArray, now_s: float) -> None:
-        """Record regions that have lost their last open vent since the last look; pieces: what is dry in this state."""
-        for piece in locked_pieces(self.network, state.saturation, pieces):
+    def look(self, state: FrontState, lost: BoolArray, source: IntArray, now_s: float) -> None:
+        """Record regions that have lost their last open vent since the last look; lost: nodes dry without a way out."""
+        for piece in locked_pieces(self.network, state.saturation, lost):
             known = self.locked[piece.nodes]
             if known.any():
                 self.locked[piece.nodes] = True

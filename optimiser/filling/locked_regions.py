@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optimiser.filling.air_pieces import DryPieces, unfilled_areas_m2
-from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray
+from optimiser.filling.air_pieces import pieces_of, unfilled_areas_m2
+from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -21,13 +21,11 @@ class LockedPiece:
     """Unfilled pore volume."""
 
 
-def locked_pieces(network: FlowNetwork, saturation: FloatArray, pieces: DryPieces) -> list[LockedPiece]:
-    """Unfilled pieces that no open vent stands on, largest first."""
-    count, piece = pieces.count, pieces.piece
-    lost = pieces.dry & ~pieces.drained[piece]
-    lost[network.manifold] = False
+def locked_pieces(network: FlowNetwork, saturation: FloatArray, lost: BoolArray) -> list[LockedPiece]:
+    """Unfilled pieces that no open vent stands on, largest first; lost: nodes that are dry without a way out."""
     if not lost.any():
         return []
+    count, piece = pieces_of(network, lost)
     unfilled = 1.0 - saturation
     areas = unfilled_areas_m2(network, unfilled, np.flatnonzero(lost), piece, count)
     volumes = np.bincount(piece[lost], weights=(unfilled * network.volume_m3)[lost], minlength=count)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.errors import NotConvergedError
-from optimiser.filling.air_pieces import DryPieces, dry_pieces
 from optimiser.filling.closing_pockets import closing_pocket_s
 from optimiser.filling.fill_run import FillRun, History, RunsOn
 from optimiser.filling.fluidity_time import FluidityClock
@@ -17,6 +16,7 @@ from optimiser.filling.front_trace import FrontTrace
 from optimiser.filling.lock_watch import LockWatch
 from optimiser.filling.tap_play import DueStep, TapPlay
 from optimiser.filling.trapped_air import TrappedAir, trapped_air
+from optimiser.filling.ways_out import WaysOut
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Crew
@@ -82,7 +82,7 @@ class _Filling:
         self.vent_open = np.ones(len(network.vents), dtype=bool)
         self.trace = FrontTrace(network, self.state)
         self.watch = LockWatch(network, limits.smallest_lock_m2)
-        self._pieces: tuple[FrontState, BoolArray, DryPieces] | None = None
+        self.ways_out = WaysOut.found(network, ~self.state.wet, self.vent_open.copy())
         self.air: TrappedAir | None = None
         self.given_up_s = np.full(network.node_count, np.inf)
         """When the air that each node holds came to rest: nobody waits for such a place to be wet."""
@@ -145,7 +145,7 @@ class _Filling:
         wanted = share * taken_s / stored_m3 if stored_m3 > 0 else 10.0 * taken_s
         least = max(0.02 * taken_s, _LEAST_SHARE * self.clock.as_fresh_s(0.0, self.now_s), 1e-3)
         most = 1.5 * taken_s if self._only_air_is_left() else max(4.0 * taken_s, 0.25 * self.longest_step_s)
-        fresh_s = float(np.clip(wanted, least, most))
+        fresh_s = min(max(wanted, least), most)
         return self.clock.lasting_s(self.now_s, fresh_s)
 
     def _rests(self, taken_s: float) -> bool:
@@ -215,7 +215,7 @@ class _Filling:
         calls = [self.play.fired_at(self.play.sequence.steps[index], seen) for index in self.play.waiting]
         first = min(calls, default=np.inf) + self.play.crew.action_s - self.now_s
         if first < dt_s - least:
-            return float(np.clip(first, least, 0.5 * dt_s))
+            return min(max(first, least), 0.5 * dt_s)
         closed_s = closing_pocket_s(
             self.network,
             self.state,
@@ -223,12 +223,12 @@ class _Filling:
             arrival,
             self.vent_open,
             self.watch.locked,
-            lambda: self._dry_pieces(step.state),
+            lambda: self._drains(step.state),
             smallest_m2=self.limits.smallest_lock_m2,
             step_s=dt_s,
         )
         if closed_s is not None:
-            return float(np.clip(closed_s - self.now_s + least, least, 0.5 * dt_s))
+            return min(max(closed_s - self.now_s + least, least), 0.5 * dt_s)
         if step.flow_capped != self.capped_now and dt_s > _CAP_SHARE * self.now_s and self._cap_matters(step, dt_s):
             return dt_s / 4
         return None
@@ -286,18 +286,18 @@ class _Filling:
             self._look_for_locks()
 
     def _look_for_locks(self) -> None:
-        self.watch.look(self.state, self._dry_pieces(self.state), self.trace.source, self.now_s)
+        lost = ~self.state.wet & ~self._drains(self.state)
+        self.watch.look(self.state, lost, self.trace.source, self.now_s)
         closed_in_pa = self.stepper.drive.trapped_air_pa
         if closed_in_pa:
             self.air = trapped_air(self.network, self.state, self.watch.holds_air, self.air, closed_in_pa)
 
-    def _dry_pieces(self, state: FrontState) -> DryPieces:
-        """Asked of each state more than once."""
-        vents = self.vent_open.copy()
-        known = self._pieces
-        if known is None or known[0] is not state or not np.array_equal(known[1], vents):
-            known = self._pieces = state, vents, dry_pieces(self.network, ~state.wet, vents)
-        return known[2]
+    def _drains(self, state: FrontState) -> BoolArray:
+        """Of each node: whether it is dry with a way out."""
+        dry = ~state.wet
+        if not self.ways_out.hold(dry, self.vent_open):
+            self.ways_out = WaysOut.found(self.network, dry, self.vent_open.copy())
+        return self.ways_out.drains & dry
 
     # ---- the end -------------------------------------------------------------------------------------------
 

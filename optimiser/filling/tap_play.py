@@ -13,8 +13,6 @@ from optimiser.part.shot import Crew
 _ONE_MOMENT_S = 1.0
 """Two triggers that fire within it look as one to whoever watches the part."""
 _SHARE_SLACK = 1e-9
-_CRUMB_SHARE = 0.4
-"""A cell at a vent smaller than this share of the largest there is a crumb at the slanting edge of the part."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -167,10 +165,8 @@ def reached_at(network: FlowNetwork, place: str, share: float, arrival_s: FloatA
     if index is not None:
         line = network.lines[index]
         return _share_at(arrival_s[line.nodes], line.node_length_m, share)
-    cells = network.vents[network.vent_index[place]].cells
-    area = network.area_m2[cells]
-    whole = area >= _CRUMB_SHARE * area.max()
-    return _share_at(arrival_s[cells[whole]], np.ones(np.count_nonzero(whole)), share)
+    cells = network.whole_cells_at_vents[network.vent_index[place]]
+    return _share_at(arrival_s[cells], np.ones(len(cells)), share)
 
 
 def wet_up_to_at(network: FlowNetwork, place: str, share: float, arrival_s: FloatArray) -> float:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optimiser.filling.air_pieces import air_passes, pieces_of
+from optimiser.filling.air_pieces import pieces_of
 from optimiser.filling.front_state import FrontState
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 from optimiser.physics.trapped_gas import gas_pressure_pa
@@ -66,7 +66,7 @@ def trapped_air(
 
 def _pieces(network: FlowNetwork, dry: BoolArray, unfilled_m3: FloatArray) -> IntArray:
     """Region of each dry node, numbered from 0; what has no room left, as a node may hold too much, is none."""
-    count, piece = pieces_of(network, air_passes(network, dry))
+    count, piece = pieces_of(network, dry)
     room_m3 = np.bincount(piece[dry], unfilled_m3[dry], count)
     nodes = np.flatnonzero(dry & (room_m3[piece] > LEAST_ROOM * network.volume_m3))
     out = np.full(network.node_count, -1)

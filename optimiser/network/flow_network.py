@@ -12,6 +12,9 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
 
+_CRUMB_SHARE = 0.4
+"""A cell at a vent smaller than this share of the largest there is a crumb at the slanting edge of the part."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Links:
@@ -26,10 +29,10 @@ class Links:
 
 
 @dataclass(frozen=True, kw_only=True)
-class LinkRows:
-    """The links in the order of the nodes where they start: the rows of a graph."""
+class AirRows:
+    """Links along which air passes, each both ways, in the order of the nodes where they start: rows of a graph."""
 
-    link: IntArray
+    start: IntArray
     end: IntArray
     row_ends: IntArray
     """(nodes + 1,): those of node k lie from `row_ends[k]` on and before `row_ends[k + 1]`."""
@@ -187,12 +190,15 @@ class FlowNetwork:
         return out
 
     @cached_property
-    def link_rows(self) -> LinkRows:
-        order = np.argsort(self.links.start, kind="stable")
-        return LinkRows(
-            link=order,
-            end=self.links.end[order].astype(np.int32),
-            row_ends=np.concatenate([[0], np.cumsum(np.bincount(self.links.start, minlength=self.node_count))]),
+    def air_rows(self) -> AirRows:
+        """All links but those of the taps, which pass resin only."""
+        one, other = np.delete(self.links.start, self.tap_links), np.delete(self.links.end, self.tap_links)
+        start, end = np.concatenate([one, other]), np.concatenate([other, one])
+        order = np.argsort(start, kind="stable")
+        return AirRows(
+            start=start[order],
+            end=end[order],
+            row_ends=np.concatenate([[0], np.cumsum(np.bincount(start, minlength=self.node_count))]),
         )
 
     @cached_property
@@ -203,6 +209,13 @@ class FlowNetwork:
     def clamp_links(self) -> IntArray:
         """Of each vent that is a pipe, in the order of the vents; -1 for the others."""
         return np.array([-1 if vent.pipe is None else vent.pipe.clamp_link for vent in self.vents], dtype=np.int64)
+
+    @cached_property
+    def whole_cells_at_vents(self) -> tuple[IntArray, ...]:
+        """Cells of each vent but for crumbs."""
+        areas = (self.area_m2[vent.cells] for vent in self.vents)
+        whole = (area >= _CRUMB_SHARE * area.max(initial=0.0) for area in areas)
+        return tuple(vent.cells[kept] for vent, kept in zip(self.vents, whole, strict=True))
 
     @cached_property
     def vent_gauges(self) -> IntArray:

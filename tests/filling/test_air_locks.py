@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from optimiser.filling.air_pieces import dry_pieces
 from optimiser.filling.locked_regions import locked_pieces
+from optimiser.filling.ways_out import WaysOut
 from optimiser.part.part import LaminateArea, Outline, Part, Vent
 from optimiser.part.sequence import Action
 from optimiser.physics import closed_form, parallel_lines
@@ -177,9 +177,9 @@ def test_pieces_are_found_largest_first_and_only_without_an_open_vent(mould: Any
     saturation = wet.astype(float)
     saturation[0] = 0.5
     open_vent, shut_vent = np.array([True]), np.array([False])
-    found = locked_pieces(network, saturation, dry_pieces(network, ~wet, open_vent))
+    found = locked_pieces(network, saturation, ~wet & ~WaysOut.found(network, ~wet, open_vent).drains)
     assert [piece.nodes.tolist() for piece in found] == [[3, 4], [0, 1]]
     assert [piece.area_m2 for piece in found] == pytest.approx([0.02, 0.015])
     assert [piece.pore_m3 for piece in found] == pytest.approx([0.02 * PORE_DEPTH_M, 0.015 * PORE_DEPTH_M])
-    clamped = locked_pieces(network, saturation, dry_pieces(network, ~wet, shut_vent))
+    clamped = locked_pieces(network, saturation, ~wet & ~WaysOut.found(network, ~wet, shut_vent).drains)
     assert [piece.nodes.tolist() for piece in clamped] == [[7, 8, 9], [3, 4], [0, 1]]
