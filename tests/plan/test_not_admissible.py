@@ -12,7 +12,7 @@ from optimiser.case.plan_document import PlanDocument, Reason, Verdict
 from optimiser.case.planning import check_sequence_of_case, plan_case
 from optimiser.case.read_case import case_from_mapping
 
-LATE = {"lines_y_mm": (150,), "length_mm": 1800, "cell_mm": 150, "coarse_cell_mm": 150}
+LATE = {"lines_y_mm": (150,), "length_mm": 900, "cell_mm": 150, "coarse_cell_mm": 150}
 """One line along one edge of a panel 0.9 m wide: it takes most of an hour and the resin gels in five minutes."""
 QUICK_GEL = [{"temperature_c": t, "initiator_percent": 1.5, "gel_time_min": g} for t, g in ((15, 7), (25, 4))]
 
@@ -131,7 +131,7 @@ def test_trapped_air_is_pressed_together_as_boyle_says(panels: Any) -> None:
 
 def test_a_plan_for_the_same_start_is_refused_for_the_same_place(panels: Any) -> None:
     """With both outer lines asked for at the start, edge to edge, nothing can help: the plan says where it locks."""
-    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1, edge_to_edge=True)
+    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1, mistakes=None, edge_to_edge=True, length_mm=600)
     reason = the_reason(plan)
     assert reason.requirement == "no region may be cut off from its vent"
     assert re.search(r"closed by 1 and 3 at minute \d+\.\d", reason.where)
@@ -156,21 +156,21 @@ def test_a_part_that_resin_cannot_climb_stays_dry_in_the_plan_too(panels: Any) -
 
 
 def test_what_lies_lower_behind_a_ridge_that_resin_cannot_climb_is_out_of_reach(panels: Any) -> None:
-    """988 mbar lift resin to 0.33 m above the table; a ridge of 0.6 m lies across the panel, and half of what stays dry
-    lies below 0.33 m, on its far side."""
+    """988 mbar lift resin to 0.33 m above the table; a ridge of 0.54 m lies across the panel, and a third of what stays
+    dry lies below 0.33 m, on its far side."""
     data = panels.data(lines_y_mm=(150,), supply=None)
     data["supply"] = {"kind": "open_container", "surface_height_mm": -9000, "manifold_volume_litres": 0.5}
     data["sheet"]["heights"] = [
         {"at_mm": [x_mm, y_mm], "height_mm": height_mm}
         for x_mm in (0, 1200)
-        for y_mm, height_mm in ((0, 0), (450, 600), (900, -300))
+        for y_mm, height_mm in ((0, 100), (450, 540), (900, 100))
     ]
     plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(panels.outward(("1",), ("1",))))
     reason = the_reason(plan)
     assert "resin cannot reach it: the pressure lifts it 9.33 m above the supply" in reason.by_how_much
     lowest_m, highest_m = map(float, re.search(r"climbs (.+) to (.+) m above it", reason.by_how_much).groups())
     assert 9.33 <= lowest_m < highest_m
-    assert highest_m == pytest.approx(9.6, abs=0.07), "the ridge, within half a cell"
+    assert highest_m == pytest.approx(9.54, abs=0.05), "the ridge, within half a cell"
     assert reason.remedy.startswith("set the supply higher")
 
 
