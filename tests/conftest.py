@@ -232,7 +232,9 @@ class PlannedOnce:
             with file.with_suffix(".lock").open("w") as lock:
                 fcntl.flock(lock, fcntl.LOCK_EX)
                 if not file.exists():
-                    file.write_text(make().model_dump_json(), encoding="utf-8")
+                    begun = file.with_suffix(".part")
+                    begun.write_text(make().model_dump_json(), encoding="utf-8")
+                    begun.replace(file)
             self._read[name] = PlanDocument.model_validate_json(file.read_text(encoding="utf-8"))
         return self._read[name]
 
