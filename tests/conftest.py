@@ -5,8 +5,12 @@ One fixture hands out the builders, for a session, so that property tests may ca
 
 from __future__ import annotations
 
+import fcntl
+import hashlib
+import json
 import os
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
@@ -14,6 +18,10 @@ from typing import Any
 import pytest
 from xdist.scheduler import LoadScopeScheduling
 
+from optimiser.case.plan_document import PlanDocument
+from optimiser.case.planning import check_sequence_of_case, plan_case
+from optimiser.case.read_case import case_from_mapping
+from optimiser.case.read_sequence import sequence_from_mapping
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.fluidity_time import FluidityClock
 from optimiser.filling.front_state import Drive
@@ -197,6 +205,47 @@ class Mould:
 @pytest.fixture(scope="session")
 def mould() -> Mould:
     return Mould()
+
+
+class PlannedOnce:
+    """Plans and checks of equal documents: made once in a session and shared between its processes.
+
+    Who asks for what another process is about to make waits for it. Nothing is kept for the next session. Tests that
+    plan anew to compare, or with a part of the program exchanged, call `plan_case` themselves.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._read: dict[str, PlanDocument] = {}
+
+    def plan(self, data: dict[str, Any]) -> PlanDocument:
+        return self._once(["plan", data], lambda: plan_case(case_from_mapping(data)))
+
+    def check(self, data: dict[str, Any], steps: list[dict[str, Any]]) -> PlanDocument:
+        sequence = sequence_from_mapping({"schema_version": 1, "steps": steps})
+        return self._once(["check", data, steps], lambda: check_sequence_of_case(case_from_mapping(data), sequence))
+
+    def _once(self, asked: list[Any], make: Callable[[], PlanDocument]) -> PlanDocument:
+        name = hashlib.sha256(json.dumps(asked).encode()).hexdigest()
+        if name not in self._read:
+            file = self._folder / f"{name}.json"
+            with file.with_suffix(".lock").open("w") as lock:
+                fcntl.flock(lock, fcntl.LOCK_EX)
+                if not file.exists():
+                    begun = file.with_suffix(".part")
+                    begun.write_text(make().model_dump_json(), encoding="utf-8")
+                    begun.replace(file)
+            self._read[name] = PlanDocument.model_validate_json(file.read_text(encoding="utf-8"))
+        return self._read[name]
+
+
+@pytest.fixture(scope="session")
+def planned_once(tmp_path_factory: pytest.TempPathFactory) -> PlannedOnce:
+    """In the folder that the processes of a session share: that above their own, where there are several."""
+    base = tmp_path_factory.getbasetemp()
+    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "planned_once"
+    folder.mkdir(exist_ok=True)
+    return PlannedOnce(folder)
 
 
 _DEAR_FOLDERS = {"acceptance", "engine"}

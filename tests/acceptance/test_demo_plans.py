@@ -44,11 +44,12 @@ def test_a_verified_demo_is_clean_and_in_time(demos: Any, name: str) -> None:
     assert plan.wet_out_s < plan.gel_limit_s
 
 
-@pytest.mark.parametrize("name", [name for name in VERIFIED if name != "hull_side"])
+@pytest.mark.parametrize("name", ["deck_cutout", "hatch_cover"])
 def test_a_verified_demo_passes_check_with_its_own_plan(demos: Any, name: str) -> None:
     """plan.json is a sequence that anybody can have checked; the second run knows nothing of the first.
 
-    On the hull side the same costs six runs of the large network; `tests/plan/test_plans_hold.py` has capped supplies.
+    Those with a cut-out, a bag that gives and a gap; the others differ from panels that `tests/plan/test_plans_hold.py`
+    plays again only in size, a slow patch among them.
     """
     planned = demos.plan(name)
     checked = demos.check(name, planned.folder / "plan.json")

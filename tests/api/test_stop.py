@@ -116,7 +116,7 @@ def outcomes(data: Path) -> list[tuple[str, str, str]]:
 def long_source() -> bytes:
     """A case with so many cells that it is planned on several processes, and for longer than the tests here take."""
     source = demo_case_path("flat_panel").read_bytes()
-    fine = source.replace(b"cell_mm: 50, coarse_cell_mm: 100", b"cell_mm: 25, coarse_cell_mm: 25")
+    fine = source.replace(b"cell_mm: 50, coarse_cell_mm: 100", b"cell_mm: 33, coarse_cell_mm: 33")
     assert fine != source
     return fine
 

@@ -31,11 +31,16 @@ def tiny() -> Case:
     return read_case(TINY.read_bytes())
 
 
-def test_one_process_two_and_a_cluster_write_the_same_bytes(carrier: DaskRuns) -> None:
+@pytest.fixture(scope="module")
+def alone() -> str:
+    """Planned by one process."""
+    return plan_case(tiny(), workers=1).model_dump_json()
+
+
+def test_one_process_two_and_a_cluster_write_the_same_bytes(carrier: DaskRuns, alone: str) -> None:
     """The whole plan document, effort counted too: no run is counted twice or left out."""
-    one = plan_case(tiny(), workers=1).model_dump_json()
-    assert plan_case(tiny(), workers=2).model_dump_json() == one
-    assert plan_case(tiny(), carrier=carrier).model_dump_json() == one
+    assert plan_case(tiny(), workers=2).model_dump_json() == alone
+    assert plan_case(tiny(), carrier=carrier).model_dump_json() == alone
 
 
 def test_a_checked_sequence_is_the_same_from_the_cluster(carrier: DaskRuns) -> None:
@@ -46,7 +51,9 @@ def test_a_checked_sequence_is_the_same_from_the_cluster(carrier: DaskRuns) -> N
     assert check_sequence_of_case(case, sequence, carrier=carrier).model_dump_json() == here.model_dump_json()
 
 
-def test_workers_killed_amid_the_runs_of_a_plan_change_nothing(cluster: Any, carrier: DaskRuns) -> None:
+def test_workers_killed_amid_the_runs_of_a_plan_change_nothing(
+    cluster: Any, carrier: DaskRuns, alone: str
+) -> None:
     """Every worker gets SIGKILL with runs under way, and takes along all scenes and results that it held."""
     told = list[float]()
 
@@ -57,4 +64,4 @@ def test_workers_killed_amid_the_runs_of_a_plan_change_nothing(cluster: Any, car
 
     plan = plan_case(tiny(), carrier=carrier, progress=kill_once)
     assert max(told) > 0.3
-    assert plan.model_dump_json() == plan_case(tiny(), workers=1).model_dump_json()
+    assert plan.model_dump_json() == alone

@@ -158,11 +158,12 @@ def test_the_blocks_of_a_case_are_named() -> None:
 
 
 def test_the_program_runs(tmp_path: Path) -> None:
-    """Ten lines at most, run as they stand but for a case of larger cells."""
+    """Ten lines at most, run as they stand but for a case of larger cells without mistakes."""
     (program,) = blocks("python")
     assert len(program.splitlines()) <= 10
     text = demo_case_path("flat_panel").read_text(encoding="utf-8")
-    coarse = text.replace("cell_mm: 50, coarse_cell_mm: 100", "cell_mm: 150, coarse_cell_mm: 200, rounds: 1")
+    quick = "cell_mm: 150, coarse_cell_mm: 200, rounds: 1, mistakes: false"
+    coarse = text.replace("cell_mm: 50, coarse_cell_mm: 100", quick)
     assert coarse != text
     (tmp_path / "case.yaml").write_text(coarse, encoding="utf-8")
     (tmp_path / "program.py").write_text(

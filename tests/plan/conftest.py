@@ -6,7 +6,6 @@ here does not depend on their size.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from copy import deepcopy
 from typing import Any
@@ -16,7 +15,6 @@ import yaml
 
 from cases import demo_case_path
 from optimiser.case.plan_document import PlanDocument
-from optimiser.case.planning import check_sequence_of_case, plan_case
 from optimiser.case.read_case import Case, case_from_mapping
 from optimiser.case.read_sequence import sequence_from_mapping
 from optimiser.part.sequence import Sequence
@@ -37,8 +35,8 @@ class Panels:
     layouts = LAYOUTS
     vents = ("V-NEAR", "V-FAR")
 
-    def __init__(self) -> None:
-        self._plans: dict[str, PlanDocument] = {}
+    def __init__(self, planned_once: Any) -> None:
+        self._planned_once = planned_once
 
     def data(
         self,
@@ -58,10 +56,11 @@ class Panels:
         crew: Mapping[str, Any] | None = None,
         edge_to_edge: bool = False,
         mistakes: bool | None = False,
+        remedies: bool | None = False,
     ) -> dict[str, Any]:
         """The demo's data with the panel, its lines and its vents moved; lines '1', '2', '3' along it.
 
-        mistakes: played or not; None: as the case has it that says nothing.
+        mistakes, remedies: played and tried or not; None: as the case has it that says nothing.
         """
         data = _demo()
         data["sheet"]["outlines"][0]["border_mm"] = _box(0, 0, length_mm, width_mm)
@@ -92,8 +91,8 @@ class Panels:
             "rounds": rounds,
             "solver_effort": 0.2,
         }
-        if mistakes is not None:
-            data["search"]["mistakes"] = mistakes
+        asked = {"mistakes": mistakes, "remedies": remedies}
+        data["search"] |= {name: wanted for name, wanted in asked.items() if wanted is not None}
         return data
 
     def case(self, **layout: Any) -> Case:
@@ -101,13 +100,18 @@ class Panels:
 
     def plan(self, **layout: Any) -> PlanDocument:
         """Planned once for each layout; that equal inputs give equal plans is proven apart."""
-        key = json.dumps(self.data(**layout), sort_keys=True)
-        if key not in self._plans:
-            self._plans[key] = plan_case(self.case(**layout))
-        return self._plans[key]
+        return self.plan_of(self.data(**layout))
+
+    def plan_of(self, data: dict[str, Any]) -> PlanDocument:
+        planned: PlanDocument = self._planned_once.plan(data)
+        return planned
 
     def check(self, steps: list[dict[str, Any]], **layout: Any) -> PlanDocument:
-        return check_sequence_of_case(self.case(**layout), self.sequence(steps))
+        return self.check_of(self.data(**layout), steps)
+
+    def check_of(self, data: dict[str, Any], steps: list[dict[str, Any]]) -> PlanDocument:
+        checked: PlanDocument = self._planned_once.check(data, steps)
+        return checked
 
     def sequence(self, steps: list[dict[str, Any]]) -> Sequence:
         return sequence_from_mapping({"schema_version": 1, "steps": steps})
@@ -143,8 +147,8 @@ def _step(action: str, label: str, when: dict[str, Any]) -> dict[str, Any]:
 
 
 @pytest.fixture(scope="session")
-def panels() -> Panels:
-    return Panels()
+def panels(planned_once: Any) -> Panels:
+    return Panels(planned_once)
 
 
 @pytest.fixture(params=LAYOUTS)

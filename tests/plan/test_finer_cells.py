@@ -22,12 +22,12 @@ CLAMP_MIDDLE = {"action": "clamp", "label": "V-MID", "when": {"reached": "V-MID"
 
 def four_cells_apart(panels: Any, *, vent_between: bool = False, **layout: Any) -> Case:
     """Two lines with exactly four cells between them, that end a cell short of the edge."""
-    data = panels.data(length_mm=1200, width_mm=800, lines_y_mm=(300, 500), cell_mm=50, coarse_cell_mm=50, **layout)
+    data = panels.data(length_mm=600, width_mm=800, lines_y_mm=(300, 500), cell_mm=50, coarse_cell_mm=50, **layout)
     for line in data["feed_lines"]:
         ((_, y_mm), _) = line["sections"][0]["run_mm"]
-        line["sections"][0]["run_mm"] = [[50, y_mm], [1150, y_mm]]
+        line["sections"][0]["run_mm"] = [[50, y_mm], [550, y_mm]]
     if vent_between:
-        data["vents"].append({**data["vents"][0], "name": "V-MID", "run_mm": [[50, 400], [1150, 400]]})
+        data["vents"].append({**data["vents"][0], "name": "V-MID", "run_mm": [[50, 400], [550, 400]]})
     return case_from_mapping(data)
 
 
@@ -48,7 +48,7 @@ def test_fronts_that_meet_on_a_border_of_cells_lock_air(panels: Any) -> None:
     laminate, dp = shot.part.areas[0].laminate, shot.supply.most_pressure_pa - shot.process.vacuum_pa
     across_m3 = laminate.transmissibility_m3[1, 1]
     meet_s = laminate.pore_depth_m * result.scenes.viscosity_pa_s * (APART_M / 2) ** 2 / (2 * across_m3 * dp)
-    assert (lock.x_m, lock.y_m) == pytest.approx((0.6, 0.4), abs=CELL_M / 2)
+    assert (lock.x_m, lock.y_m) == pytest.approx((0.3, 0.4), abs=CELL_M / 2)
     assert set(lock.closed_by) == set(TOGETHER)
     assert 0.25 * meet_s < lock.at_s < 1.5 * meet_s
     assert not result.chosen.holds
@@ -60,7 +60,7 @@ def test_a_check_says_where_and_what_closes_it(panels: Any) -> None:
     (reason,) = plan.reasons
     assert plan.verdict is Verdict.NOT_ADMISSIBLE
     assert reason.requirement == ON_FINER
-    assert re.fullmatch(r"zone .*, x 0\.60 m, y 0\.40 m, closed by 1 and 2 at minute 0\.\d", reason.where)
+    assert re.fullmatch(r"zone .*, x 0\.30 m, y 0\.40 m, closed by 1 and 2 at minute 0\.\d", reason.where)
     assert reason.by_how_much.endswith("litres locked in 1 place")
     assert plan.proof.finer_cells is not None
     assert (plan.proof.finer_cells.played, plan.proof.finer_cells.holds) == (True, False)
@@ -104,7 +104,7 @@ def as_chosen(plan: PlanDocument) -> dict[str, Any]:
 
 def test_a_plan_that_holds_there_is_as_it_was(panels: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     """Cells fine enough for their lines, twelve between: one run more, and no other digit."""
-    layout = {"width_mm": 1200, "lines_y_mm": (300, 900), "cell_mm": 50}
+    layout = {"length_mm": 450, "width_mm": 1200, "lines_y_mm": (300, 900), "cell_mm": 50}
     played = plan_case(panels.case(**layout))
     assert played.proof.finer_cells is not None
     assert played.proof.finer_cells.holds
@@ -115,7 +115,7 @@ def test_a_plan_that_holds_there_is_as_it_was(panels: Any, monkeypatch: pytest.M
     assert as_chosen(played) == as_chosen(without)
     assert played.effort.network_runs > without.effort.network_runs
     assert [said for said in without.warnings if said not in played.warnings] == [
-        "not played on cells of half the size, 25 mm: these would be about 2304, more than 0; what shows there only "
+        "not played on cells of half the size, 25 mm: these would be about 864, more than 0; what shows there only "
         "may still be locked"
     ]
 

@@ -17,7 +17,6 @@ from optimiser.case.planning import check_sequence_of_case, plan_case
 from optimiser.case.read_case import Case, case_from_mapping
 
 LAYOUTS: dict[str, Any] = yaml.safe_load(Path(__file__).with_name("known_best.yaml").read_text("utf-8"))
-LENGTH_MM = 600.0
 VENT = {"bore_mm": 12, "hose_length_mm": 1000, "catch_pot_litres": 2}
 SECOND = 1.0
 
@@ -51,13 +50,15 @@ def by_hand(panels: Any, case: Case, known: dict[str, Any]) -> PlanDocument:
 def case_data(known: dict[str, Any]) -> dict[str, Any]:
     """The demo's data with the layout in place of its own."""
     data = dict(yaml.safe_load(demo_case_path("flat_panel").read_text("utf-8")))
-    line, width = data["feed_lines"][0], known["width_mm"]
-    data["sheet"]["outlines"][0]["border_mm"] = [[0, 0], [LENGTH_MM, 0], [LENGTH_MM, width], [0, width]]
+    line, length, width = data["feed_lines"][0], known.get("length_mm", 300), known["width_mm"]
+    data["sheet"]["outlines"][0]["border_mm"] = [[0, 0], [length, 0], [length, width], [0, width]]
     data["feed_lines"] = [
-        {**line, "name": str(n), "sections": [{**line["sections"][0], "run_mm": along(y_mm)}]}
+        {**line, "name": str(n), "sections": [{**line["sections"][0], "run_mm": along(y_mm, length)}]}
         for n, y_mm in enumerate(known["lines_y_mm"], 1)
     ]
-    data["vents"] = [{**VENT, "name": f"V{n}", "run_mm": along(y_mm)} for n, y_mm in enumerate(known["vents_y_mm"], 1)]
+    data["vents"] = [
+        {**VENT, "name": f"V{n}", "run_mm": along(y_mm, length)} for n, y_mm in enumerate(known["vents_y_mm"], 1)
+    ]
     data["search"] = {"cell_mm": 50, "coarse_cell_mm": 50, "most_zones": 12, "rounds": 1, "solver_effort": 0.2}
     data["search"]["mistakes"] = False
     for block in ("crew", "supply", "race_tracks"):
@@ -77,8 +78,8 @@ def case_data(known: dict[str, Any]) -> dict[str, Any]:
     return data
 
 
-def along(y_mm: float) -> list[list[float]]:
-    return [[5, y_mm], [LENGTH_MM - 5, y_mm]]
+def along(y_mm: float, length_mm: float) -> list[list[float]]:
+    return [[5, y_mm], [length_mm - 5, y_mm]]
 
 
 def opened(plan: PlanDocument) -> list[tuple[float, str]]:

@@ -84,5 +84,5 @@ def test_a_line_and_a_vent_that_make_no_difference(panels: Any) -> None:
 
 def test_a_layout_that_is_in_use_all_over_is_left_in_peace(panels: Any) -> None:
     """And nothing of it stands in the written plan."""
-    plan = panels.plan(lines_y_mm=(250, 650), rounds=1, mistakes=None)
+    plan = panels.plan(lines_y_mm=(250, 650), length_mm=450, rounds=1, mistakes=None)
     assert "advice" not in plan.model_dump()

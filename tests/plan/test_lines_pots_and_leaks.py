@@ -23,8 +23,8 @@ MIXES = {"kind": "mixes", "mix_kg": 2.0, "surface_height_mm": -600, "manifold_vo
 
 
 def checked(panels: Any, data: dict[str, Any]) -> PlanDocument:
-    steps = panels.outward(TAPS, ("2",))
-    return check_sequence_of_case(case_from_mapping(data), panels.sequence(steps))
+    found: PlanDocument = panels.check_of(data, panels.outward(TAPS, ("2",)))
+    return found
 
 
 # ---- pressure along lines ------------------------------------------------------------------------------------

@@ -16,7 +16,7 @@ from optimiser.case.mistake_results import draws_on_of
 from optimiser.case.mistake_words import does, moment_of_gel, past_stop_time
 from optimiser.case.mistakes_document import MistakeResult, Mistakes
 from optimiser.case.plan_document import PlanDocument, Verdict
-from optimiser.case.planning import check_sequence_of_case, plan_case
+from optimiser.case.planning import check_sequence_of_case
 from optimiser.case.read_case import case_from_mapping
 from optimiser.case.shown_label import shown_label
 from optimiser.filling.fill_run import RunsOn
@@ -34,7 +34,7 @@ from optimiser.plan.mistakes import LATE_BY_S, Mistake, MistakeKind, mistakes_in
 from optimiser.plan.play_mistakes import MistakePlayer, PlayedMistakes, worst_of_each_step
 from optimiser.plan.scenes import Scenes
 
-PANEL = {"lines_y_mm": (250, 650), "rounds": 1, "mistakes": None}
+PANEL = {"lines_y_mm": (250, 650), "length_mm": 450, "rounds": 1, "mistakes": None}
 METRE_S = 0.5 * 0.25 / (2 * 1e-9 * 9e4)
 """One metre from an open line: phi mu L2 / (2 K dp), Darcy's law and volume balance; derived."""
 
@@ -203,7 +203,7 @@ def test_the_setting_leaves_them_out(panels: Any) -> None:
     """And out of the written plan, as in plans of earlier versions; unsaid, it stands in no digest."""
     data = panels.data(**PANEL)
     data["search"]["mistakes"] = False
-    without = plan_case(case_from_mapping(data))
+    without = panels.plan_of(data)
     assert "mistakes" not in without.model_dump()
     told = {"effort", "mistakes", "case_digest"}
     assert without.model_dump(exclude=told) == panels.plan(**PANEL).model_dump(exclude=told)
@@ -222,7 +222,7 @@ def test_a_check_plays_them_when_asked(panels: Any) -> None:
 
 def test_a_plan_that_is_not_verified_has_none(panels: Any) -> None:
     """It has no orders to be mistaken in."""
-    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1, mistakes=None, edge_to_edge=True)
+    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1, mistakes=None, edge_to_edge=True, length_mm=600)
     assert plan.verdict is Verdict.NOT_ADMISSIBLE
     assert plan.mistakes is None
 

@@ -33,6 +33,7 @@ SCATTER = Scatter(
     track_width_variation=0.0,
 )
 LIMIT_S = 1050.0
+PANEL = {"lines_y_mm": (250, 650), "length_mm": 450, "rounds": 1}
 
 
 def sequence(name: str, wet_out_s: float, *, clean: bool = True, in_spread: bool = True) -> Verified:
@@ -191,7 +192,7 @@ def test_one_that_can_no_longer_be_better_is_given_up(monkeypatch: pytest.Monkey
 
 
 def with_scenarios(panels: Any, count: int, *, process: dict[str, Any] | None = None, **search: Any) -> Any:
-    data = panels.data(lines_y_mm=(250, 650), rounds=1, process=process)
+    data = panels.data(**PANEL, process=process)
     data["search"] |= {"scenarios": count, **search}
     return case_from_mapping(data)
 
@@ -207,7 +208,7 @@ def test_one_worker_and_two_play_the_variations_alike(panels: Any, monkeypatch: 
 
 def test_a_plan_without_variations_says_nothing_of_them(panels: Any) -> None:
     """Nor does its document, so that plans written before are written again to the byte."""
-    plan = panels.plan(lines_y_mm=(250, 650), rounds=1)
+    plan = panels.plan(**PANEL)
     assert plan.robustness is None
     assert "robustness" not in plan.model_dump(mode="json")
     assert '"robustness"' not in plan.model_dump_json()
@@ -215,13 +216,13 @@ def test_a_plan_without_variations_says_nothing_of_them(panels: Any) -> None:
 
 def test_the_plan_says_what_it_was_held_against(panels: Any) -> None:
     """With a gel limit of nine minutes no sequence is in time on every day, so all that are near compete."""
-    plan = plan_case(with_scenarios(panels, 40, process={"gel_fraction_percent": 10}, near_percent=50))
+    plan = plan_case(with_scenarios(panels, 20, process={"gel_fraction_percent": 10}, near_percent=50))
     found = plan.robustness
     assert found is not None
     assert len(found.compared) > 1
     assert [one.chosen for one in found.compared] == [True] + [False] * (len(found.compared) - 1)
     assert found.clean == found.compared[0].clean == max(one.clean for one in found.compared)
-    assert found.clean + found.locked + found.late + found.never_wet + found.out_of_order == 40
+    assert found.clean + found.locked + found.late + found.never_wet + found.out_of_order == 20
     fastest_s = min(one.wet_out_s or 0.0 for one in found.compared)
     assert found.gave_up_s == pytest.approx((plan.wet_out_s or 0.0) - fastest_s)
     assert plan.wet_out_s == found.compared[0].wet_out_s

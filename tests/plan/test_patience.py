@@ -42,14 +42,18 @@ def test_stopped_wherever_it_is_a_verified_plan_comes_back(panels: Any, phase: s
         assert plan.proof.status == "best_found"
 
 
-def test_a_time_limit_does_the_same(panels: Any) -> None:
+@pytest.fixture(scope="module")
+def hurried(panels: Any) -> PlanDocument:
+    return plan_case(panels.case(**PANEL), patience=Patience(0.001))
+
+
+def test_a_time_limit_does_the_same(hurried: PlanDocument) -> None:
     """A thousandth of a second is over before anything is played; what is written by hand is played all the same."""
-    plan = plan_case(panels.case(**PANEL), patience=Patience(0.001))
-    assert plan.verdict is Verdict.VERIFIED
-    assert plan.cut_short == "the time limit of 0.001 s came"
+    assert hurried.verdict is Verdict.VERIFIED
+    assert hurried.cut_short == "the time limit of 0.001 s came"
 
 
-def test_variations_that_were_asked_for_and_left_out_are_named(panels: Any) -> None:
+def test_variations_that_were_asked_for_and_left_out_are_named(panels: Any, hurried: PlanDocument) -> None:
     """Else who asked for them would look for them in vain; where none were asked for none are named."""
     data = panels.data(**PANEL)
     data["search"] |= {"scenarios": 40}
@@ -57,8 +61,7 @@ def test_variations_that_were_asked_for_and_left_out_are_named(panels: Any) -> N
     assert plan.robustness is None
     (warning,) = (one for one in plan.warnings if plan.cut_short is not None and one.startswith(plan.cut_short))
     assert "left out, also the 40 variations asked for" in warning
-    without = plan_case(panels.case(**PANEL), patience=Patience(0.001))
-    assert not [one for one in without.warnings if "variations" in one]
+    assert not [one for one in hurried.warnings if "variations" in one]
 
 
 def test_patience_that_is_not_needed_changes_nothing(panels: Any) -> None:

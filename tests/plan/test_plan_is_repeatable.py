@@ -16,7 +16,7 @@ from optimiser.filling import many_runs
 from optimiser.plan.plan_shot import plan_shot
 from optimiser.plan.result import Progress
 
-PANEL = {"lines_y_mm": (250, 650), "rounds": 1}
+PANEL = {"lines_y_mm": (250, 650), "length_mm": 450, "rounds": 1}
 PLAN = """
 import json, sys
 from optimiser.case.planning import plan_case

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from typing import Any
 
 import pytest
@@ -10,6 +11,8 @@ import pytest
 from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.planning import check_sequence_of_case
 from optimiser.case.read_sequence import read_sequence
+from optimiser.filling.many_runs import run_scene
+from optimiser.plan.scenes import FULL, limits_of, scenes_of
 
 SAME_S = 1e-6
 """A second run of the same sequence takes the same steps."""
@@ -35,15 +38,21 @@ def test_a_plan_read_back_as_a_sequence_gives_the_same_shot(panels: Any, layout:
 
 
 def test_no_rule_by_hand_is_better(panels: Any, layout: dict[str, Any]) -> None:
-    """All taps at once, and outward from each line by reach or by bay: none that holds is faster than the plan."""
-    plan = panels.plan(**layout)
+    """All taps at once, and outward from each line by reach or by bay: none that holds is faster than the plan.
+
+    Each is played as planned, which is the run that its wet-out is of; only one that stays clean there and would be
+    faster has to be checked with the spread and on finer cells, for only that could be better.
+    """
+    plan, shot = panels.plan(**layout), panels.case(**layout).shot
+    scenes = scenes_of(shot)
     labels = tuple(line["name"] for line in panels.data(**layout)["feed_lines"])
     by_hand = [panels.outward(labels, labels)]
     by_hand += [panels.outward(labels, (first,), on=on) for first in labels for on in ("reached", "wet_up_to")]
-    holding = [one for one in (panels.check(steps, **layout) for steps in by_hand) if one.verdict is Verdict.VERIFIED]
-    assert plan.verdict is Verdict.VERIFIED or not holding
-    for one in holding:
-        assert plan.wet_out_s <= one.wet_out_s + WHOLE_SECOND_S
+    to_beat_s = plan.wet_out_s - WHOLE_SECOND_S if plan.verdict is Verdict.VERIFIED else math.inf
+    for steps in by_hand:
+        run = run_scene(scenes.all[FULL], panels.sequence(steps), limits_of(shot, scenes.gel_time_s))
+        if run.clean and run.wet_out_s < to_beat_s:
+            assert panels.check(steps, **layout).verdict is not Verdict.VERIFIED, steps
 
 
 def test_the_bound_is_not_beaten(panels: Any, layout: dict[str, Any]) -> None:

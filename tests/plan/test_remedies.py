@@ -15,7 +15,7 @@ from optimiser.case.pointer import keys_of
 from optimiser.case.read_case import case_from_mapping
 from optimiser.case.remedies_document import Remedies, Remedy
 
-WIDE = {"lines_y_mm": (150,), "width_mm": 1200, "length_mm": 1200, "rounds": 1}
+WIDE = {"lines_y_mm": (150,), "width_mm": 1200, "length_mm": 600, "rounds": 1, "remedies": None}
 """One line along one edge of a panel 1.2 m wide."""
 
 
@@ -130,7 +130,7 @@ def test_a_level_of_initiator_is_the_nearest_that_will_do(panels: Any, wet_out_m
 def test_a_rule_that_locks_is_left_out(panels: Any) -> None:
     """Both outer lines at the start lock the bay between them; free to choose, the plan holds. The start is named as
     what is in conflict by itself. From edge to edge, so that air has no way round the ends."""
-    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1, edge_to_edge=True)
+    plan = panels.plan(rules={"start": ["1", "3"]}, rounds=1, edge_to_edge=True, remedies=None, length_mm=600)
     first = remedies_of(plan).found[0]
     assert first.effort == 1
     assert first.change == "leave out start: 1, 3"
@@ -142,9 +142,9 @@ def test_a_rule_that_locks_is_left_out(panels: Any) -> None:
 def test_a_line_that_may_not_open_and_a_gel_limit_are_in_conflict(panels: Any) -> None:
     """Without the middle line it takes 923 s and the limit is 420 s: the two fields, no order that is no matter, and
     the first remedy is to let the line open."""
-    gel_min = 10.0
-    data = with_gel(panels.data(uses={"2": "forbidden"}, rules={"order": ["1", "3"]}, rounds=1), {1.5: gel_min})
-    plan = planned(data)
+    gel_min, asked = 10.0, {"uses": {"2": "forbidden"}, "rules": {"order": ["1", "3"]}}
+    layout = {**asked, "length_mm": 600, "rounds": 1, "remedies": None}
+    plan = planned(with_gel(panels.data(**layout), {1.5: gel_min}))
     assert plan.conflict is not None
     assert plan.conflict.smallest
     assert [(one.path, one.asks) for one in plan.conflict.fields] == [
@@ -160,9 +160,8 @@ def test_a_line_that_may_not_open_and_a_gel_limit_are_in_conflict(panels: Any) -
 
 def test_a_line_that_starves_its_far_end_is_split(panels: Any) -> None:
     """5 mm of bore over 2.8 m, fed at one end. Halves fed in their middles have a quarter of the way to their ends."""
-    data = panels.data(
-        lines_y_mm=(300,), length_mm=3000, width_mm=600, cell_mm=150, rounds=1, rules={"start": ["1"]}
-    )
+    layout = {"lines_y_mm": (300,), "length_mm": 3000, "width_mm": 600, "cell_mm": 150, "remedies": None}
+    data = panels.data(**layout, rounds=1, rules={"start": ["1"]})
     data["feed_lines"][0]["bore_mm"] = 5
     data["feed_lines"][0]["sections"][0]["inlet"] = "start"
     plan = planned(with_gel(data, {1.5: 20.0}))
@@ -186,14 +185,16 @@ def test_the_setting_leaves_them_out(late_data: dict[str, Any]) -> None:
 
 
 def test_a_plan_that_holds_needs_none(panels: Any) -> None:
-    """Nothing is tried and nothing written."""
-    assert "remedies" not in panels.plan(lines_y_mm=(250, 650), rounds=1).model_dump()
+    """Nothing is tried and nothing written: the wide panel with time enough."""
+    plan = panels.plan(**WIDE)
+    assert plan.verdict is Verdict.VERIFIED
+    assert "remedies" not in plan.model_dump()
 
 
 def test_a_side_without_a_vent_gets_one_where_it_fills_last(panels: Any) -> None:
     """One line midway and a vent along one edge: whatever the order, the other half is shut off. It fills from the
     line outward, so the vent belongs along the far edge: within a tenth of that half, 45 mm, and a cell of 50 mm."""
-    data = panels.data(lines_y_mm=(450,), cell_mm=50, coarse_cell_mm=50, rounds=1)
+    data = panels.data(lines_y_mm=(450,), length_mm=600, cell_mm=50, coarse_cell_mm=50, rounds=1, remedies=None)
     data["vents"] = data["vents"][:1]
     plan = planned(data)
     assert plan.reasons[0].requirement == "no region may be cut off from its vent"

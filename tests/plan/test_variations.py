@@ -36,10 +36,10 @@ COUNT = 100
 
 def bay_case(panels: Any, *, scenarios: int = COUNT, scatter: dict[str, Any] | None = None, **process: Any) -> Case:
     """One bay of 600 mm: a line along one edge, a vent along the other, level, nothing spread but what is asked for."""
-    data = panels.data(length_mm=300, width_mm=600, lines_y_mm=(0,), cell_mm=50, coarse_cell_mm=50)
-    data["feed_lines"][0]["sections"][0] = {"run_mm": [[0, 0], [300, 0]], "hose_length_mm": 100, "inlet": "middle"}
+    data = panels.data(length_mm=200, width_mm=600, lines_y_mm=(0,), cell_mm=50, coarse_cell_mm=50)
+    data["feed_lines"][0]["sections"][0] = {"run_mm": [[0, 0], [200, 0]], "hose_length_mm": 100, "inlet": "middle"}
     data["feed_lines"][0] |= {"bore_mm": 40, "hose_bore_mm": 40}
-    data["vents"] = [data["vents"][1] | {"run_mm": [[0, 600], [300, 600]]}]
+    data["vents"] = [data["vents"][1] | {"run_mm": [[0, 600], [200, 600]]}]
     data["supply"] |= {"surface_height_mm": 0}
     spread = {"permeability_spread_percent": 0, "permeability_patchy_percent": 0}
     data["process"] |= spread | process | {"scatter": {**STILL, **(scatter or {})}}
@@ -226,7 +226,7 @@ def test_the_statement_names_only_what_the_case_varies(
 
 def test_places_that_lock_are_named_with_how_often(panels: Any) -> None:
     """All taps at once close air in between the lines whatever the day; every zone named is one of the plan's."""
-    data = panels.data()
+    data = panels.data(length_mm=600)
     data["search"] |= {"scenarios": 20}
     steps = panels.outward(("1", "2", "3"), ("1", "2", "3"))
     plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(steps))

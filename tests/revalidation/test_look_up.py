@@ -59,9 +59,9 @@ def test_where_no_hands_are_needed_any_temperature_is_looked_up(yard: Any, mould
 
 
 def test_the_demo_is_looked_up_for_its_gel_clock_and_without_hands_for_its_viscosity(yard: Any) -> None:
-    """The flat panel whole, on cells of 100 mm: the full run to the last bit, and to 0.01 % of wet-out."""
+    """The flat panel whole, on cells of 150 mm: the full run to the last bit, and to 0.01 % of wet-out."""
     data: Any = deepcopy(read_data(demo_case_path("flat_panel")))
-    data["search"] = {"cell_mm": 100, "coarse_cell_mm": 200}
+    data["search"] = {"cell_mm": 150, "coarse_cell_mm": 300}
     agrees(yard.stored(yard.outward(), data), gel_test(70), off=1e-15)
     agrees(yard.stored(yard.middle_alone(), data), resin(1.15), off=LITTLE / 10)
 

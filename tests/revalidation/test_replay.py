@@ -73,9 +73,12 @@ def test_a_lock_on_finer_cells_ends_a_plan(yard: Any) -> None:
     """Two lines opened together with four cells between them: by symmetry no vent drains where their fronts meet."""
     data = yard.data()
     data["search"] |= {"cell_mm": 50, "coarse_cell_mm": 50}
+    data["sheet"]["outlines"][0]["border_mm"] = [[0, 0], [600, 0], [600, 900], [0, 900]]
     data["feed_lines"] = data["feed_lines"][:2]
     for line, y_mm in zip(data["feed_lines"], (350, 550), strict=True):
-        line["sections"][0]["run_mm"] = [[50, y_mm], [1150, y_mm]]
+        line["sections"][0]["run_mm"] = [[50, y_mm], [550, y_mm]]
+    for vent, y_mm in zip(data["vents"], (20, 880), strict=True):
+        vent["run_mm"] = [[20, y_mm], [580, y_mm]]
     steps = [{"action": "open", "label": label, "when": {"start": True}} for label in ("1", "2")]
     steps += [{"action": "clamp", "label": vent, "when": {"reached": vent}} for vent in ("V-NEAR", "V-FAR")]
     stored = yard.stored(steps, data)

@@ -100,6 +100,7 @@ def test_a_failure_while_writing_leaves_nothing(
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.usefixtures("quick")
 def test_a_file_in_the_way_is_refused_with_a_reason(plan: PlanDocument, tmp_path: Path) -> None:
     """The file that stands where the directory should be is left alone."""
     (tmp_path / "shot").write_bytes(b"mine")
