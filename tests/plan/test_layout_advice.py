@@ -68,7 +68,8 @@ def test_one_side_alone_may_be_too_slow_where_both_are_not(panels: Any) -> None:
 
 def test_a_line_and_a_vent_that_make_no_difference(panels: Any) -> None:
     """A line 60 mm from the far edge, and a vent in the middle of an edge that has one all along, so that either of the
-    two will do by itself: the plan without that line and the added vent is verified too and hardly later."""
+    two will do by itself, and not neither: the plan without that line and the added vent is verified too and hardly
+    later."""
     data = panels.data(lines_y_mm=(450, 840), length_mm=450, cell_mm=75, coarse_cell_mm=75, rounds=1, mistakes=None)
     data["vents"].append({**data["vents"][0], "name": "V-MORE", "run_mm": [[225, 20]]})
     plan = planned(data)
@@ -77,6 +78,8 @@ def test_a_line_and_a_vent_that_make_no_difference(panels: Any) -> None:
         ("vent_does_nothing", ["V-NEAR"]),
         ("vent_does_nothing", ["V-MORE"]),
     ]
+    says = {one.labels[0]: one.says for one in plan.advice}
+    assert says["V-NEAR"].endswith("not without 2 and V-MORE too: one can stand in for another")
     without = planned(panels.data(lines_y_mm=(450,), length_mm=450, cell_mm=75, coarse_cell_mm=75, rounds=1))
     assert without.verdict == plan.verdict == "verified"
     assert without.wet_out_s <= 1.02 * plan.wet_out_s

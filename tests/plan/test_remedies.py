@@ -202,3 +202,17 @@ def test_a_side_without_a_vent_gets_one_where_it_fills_last(panels: Any) -> None
     value: Any = vent.edits[0].value
     assert all(corner[1] > 900 - 45 - 50 for corner in value["run_mm"])
     assert planned(written_in(data, vent)).verdict is Verdict.VERIFIED
+
+
+def test_a_vent_midway_lets_two_lines_open_together(panels: Any) -> None:
+    """From one line to the other the panel is late, both at once lock what lies between: a vent all along it drains that,
+    and half the run from each side takes a quarter of the time (Darcy 1856, linear front)."""
+    wide = {"lines_y_mm": (150, 1050), "width_mm": 1200, "length_mm": 600, "rounds": 1, "cell_mm": 75, "remedies": None}
+    slow_s = panels.plan(**{**wide, "remedies": False}).wet_out_s
+    data = with_gel(panels.data(**wide), {1.5: slow_s / 60 / 0.7 * 0.6})
+    found = [one for one in remedies_of(planned(data)).found if one.change.startswith("a vent")]
+    assert len(found) == 1
+    assert found[0].wet_out_s < 0.5 * slow_s
+    again = planned(written_in(data, found[0]))
+    assert again.verdict is Verdict.VERIFIED
+    assert again.wet_out_s < 0.5 * slow_s
