@@ -138,6 +138,8 @@ def before_zero_m3(shot: Shot) -> float:
 def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
     """The manifold is filled from the first mix before the first tap. Empty: the supply is not mixed in batches.
 
+    How old what stands in it is then goes by no more than its filling: less may have been let through it.
+
     Begun soon enough for a day on which all of the part is as much more open as the case says it may be.
     """
     supply, history, density = shot.supply, run.history, shot.resin.density_kg_m3
@@ -149,6 +151,6 @@ def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
         mix_kg=supply.mix_kg,
         mix_s=supply.mix_s or 0.0,
         fastest=1.0 + shot.process.permeability_spread_fraction,
-        manifold_kg=supply.manifold_volume_m3 * density,
+        manifold_kg=before_zero_m3(shot) * density,
         left_share=_LEFT_SHARE,
     )
