@@ -31,9 +31,13 @@ class WhatIf:
     do: str
 
 
+_FILLING = WhatIf(
+    happens="Filling: bubbles in the hose do not end",
+    do=f"Shut the {FLUSH_VALVE}, open no tap: air comes in somewhere, or the resin foams. CALL.",
+)
 _FLUSH = (
     WhatIf(
-        happens="Bubbles come IN THE HOSE while it is filled or bled into the flush pot",
+        happens="Bubbles come IN THE HOSE while the manifold is bled into the flush pot",
         do=f"Shut the {FLUSH_VALVE}, open nothing new. Air that is in does not come out. CALL.",
     ),
     WhatIf(
@@ -53,7 +57,7 @@ def what_ifs(plan: PlanDocument) -> list[WhatIf]:
     """Front and taps first, then bag and pump, the supply of this shot, what hurts people, last the clock."""
     supply = supply_is(plan)
     stop = "STOP THE MACHINE. " if supply is SupplyIs.MACHINE else ""
-    flush = _FLUSH if is_bled(plan) else _FLUSH[:1]
+    flush = (_FILLING, *_FLUSH) if is_bled(plan) else (_FILLING,)
     return [*_front(plan), *_bag(stop), *_supply(supply), *flush, *_people(), *_clock(plan, stop)]
 
 

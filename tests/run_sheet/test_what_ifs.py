@@ -87,3 +87,10 @@ def test_a_bag_is_cut_off_from_a_pump_that_fails(plan: PlanDocument, machine_pla
     valve = "Shut the valve between pump and pots AT ONCE"
     assert found(plan, "Pump or power").startswith(valve)
     assert found(machine_plan, "Pump or power").startswith(f"STOP THE MACHINE. {valve}")
+
+
+def test_bubbles_that_do_not_end_are_asked_about(plan: PlanDocument, machine_plan: PlanDocument) -> None:
+    """On every sheet, since every manifold is filled; the first of them are the air that must out. Common practice, no
+    source."""
+    for one in (plan, machine_plan):
+        assert found(one, "bubbles in the hose do not end").startswith("Shut the FLUSH VALVE, open no tap")
