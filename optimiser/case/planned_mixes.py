@@ -11,7 +11,7 @@ from optimiser.case.plan_document import Reason
 from optimiser.case.quantities import made_kg
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.shot import GelRule, Shot
-from optimiser.plan.gel_judgement import age_limits_of_mixes_s, clocks_of_mixes
+from optimiser.plan.gel_judgement import age_limits_of_mixes_s, before_zero_m3, clocks_of_mixes
 from optimiser.plan.mix_clocks import MixClock
 from optimiser.plan.resin_clock import ResinClock
 from optimiser.units import min_from_s
@@ -26,7 +26,7 @@ def planned_mixes(shot: Shot, run: FillRun, clock: ResinClock, *, total_kg: floa
     """Empty: the supply is not mixed in batches. total_kg: all resin to have ready."""
     mixes, mix_kg = clocks_of_mixes(shot, run), shot.supply.mix_kg or 0.0
     made = [max(one.kg, made_kg(k, total_kg=total_kg, mix_kg=mix_kg)) for k, one in enumerate(mixes, start=1)]
-    manifold_kg = shot.supply.manifold_volume_m3 * shot.resin.density_kg_m3
+    before_kg = before_zero_m3(shot) * shot.resin.density_kg_m3
     return [
         PlannedMix(
             number=number,
@@ -34,10 +34,10 @@ def planned_mixes(shot: Shot, run: FillRun, clock: ResinClock, *, total_kg: floa
             made_kg=made[number - 1],
             initiator_kg=made[number - 1] * shot.resin.initiator_fraction,
             initiator_in_at_s=one.begun_s,
-            begin_at_drawn_kg=None if one.begun_at_kg is None else max(0.0, one.begun_at_kg - manifold_kg),
+            begin_at_drawn_kg=None if one.begun_at_kg is None else max(0.0, one.begun_at_kg - before_kg),
             pour_by_drawn_kg=None
             if shot.supply.mix_s is None or number == 1
-            else max(0.0, one.poured_by_kg - manifold_kg),
+            else max(0.0, one.poured_by_kg - before_kg),
             wanted_at_s=one.wanted_s,
             used_up_at_s=one.used_up_s,
             gel_limit_at_s=one.begun_s + limit_s,

@@ -11,6 +11,7 @@ from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.laminate import LayerKind
 from optimiser.part.shot import Shot
 from optimiser.physics.resin_volumes import layer_resin_m3, reserve_kg, resin_to_mix_kg
+from optimiser.plan.gel_judgement import before_zero_m3
 
 _LEAST_MIX_SHARE = 0.25
 """Of a full mix, our choice: initiator for less is hard to weigh on the scale of a full pot, and too little or too much
@@ -71,6 +72,12 @@ def resin_quantities(
         drums=None if shot.process.drum_kg is None else math.ceil(total / shot.process.drum_kg),
         mixes=None if mix_kg is None else math.ceil(total / mix_kg),
     )
+
+
+def for_the_part_m3(shot: Shot, resin: ResinQuantities) -> float:
+    """What a run can draw: of all that is bought, some stands in hose and manifold or is in the flush pot."""
+    total_m3 = (resin.total_kg - (resin.bled_kg or 0.0)) / shot.resin.density_kg_m3
+    return total_m3 - before_zero_m3(shot)
 
 
 def made_kg(number: int, *, total_kg: float, mix_kg: float) -> float:

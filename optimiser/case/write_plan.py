@@ -32,7 +32,7 @@ from optimiser.case.plan_document import (
 )
 from optimiser.case.planned_mixes import mixes_in_a_rush, planned_mixes, too_large_a_mix
 from optimiser.case.proof_words import candidate_of, finite, proof_of
-from optimiser.case.quantities import resin_quantities
+from optimiser.case.quantities import for_the_part_m3, resin_quantities
 from optimiser.case.read_case import Case
 from optimiser.case.reasons import gel_judgement, reasons
 from optimiser.case.resin_document import ResinDocument
@@ -152,9 +152,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         robustness=robustness,
         advice=layout_advice(result.layout, layouts),
         conflict=conflict_of_plan(case, result),
-        mistakes=mistakes_of(
-            shot, result, limit_s=judged.limit_s, resin_m3=resin.total_kg / shot.resin.density_kg_m3
-        ),
+        mistakes=mistakes_of(shot, result, limit_s=judged.limit_s, resin_m3=for_the_part_m3(shot, resin)),
     )
 
 

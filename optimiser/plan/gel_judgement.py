@@ -127,8 +127,18 @@ def _bled_m3(shot: Shot, run: FillRun) -> FloatArray:
     return np.asarray(count * shot.supply.manifold_volume_m3, dtype=np.float64)
 
 
+def before_zero_m3(shot: Shot) -> float:
+    """Out of the container when the first tap is opened: what fills hose and manifold, and as much again let through
+    them into the flush pot where they are bled by marks on it.
+    """
+    volume_m3 = shot.supply.manifold_volume_m3
+    return 2 * volume_m3 if shot.supply.bled_before_each_tap else volume_m3
+
+
 def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
     """The manifold is filled from the first mix before the first tap. Empty: the supply is not mixed in batches.
+
+    How old what stands in it is then goes by no more than its filling: less may have been let through it.
 
     Begun soon enough for a day on which all of the part is as much more open as the case says it may be.
     """
@@ -137,10 +147,10 @@ def clocks_of_mixes(shot: Shot, run: FillRun) -> tuple[MixClock, ...]:
         return ()
     return mix_clocks(
         time_s=history.time_s,
-        drawn_kg=(history.injected_m3 + supply.manifold_volume_m3 + _bled_m3(shot, run)) * density,
+        drawn_kg=(history.injected_m3 + before_zero_m3(shot) + _bled_m3(shot, run)) * density,
         mix_kg=supply.mix_kg,
         mix_s=supply.mix_s or 0.0,
         fastest=1.0 + shot.process.permeability_spread_fraction,
-        manifold_kg=supply.manifold_volume_m3 * density,
+        manifold_kg=before_zero_m3(shot) * density,
         left_share=_LEFT_SHARE,
     )

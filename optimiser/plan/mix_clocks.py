@@ -42,8 +42,8 @@ def mix_clocks(
     is wanted and before the next one begins: ready_k = min(wanted_k, begun_k+1), begun_k = ready_k - mix_s.
     fastest: the same may be drawn so many times as fast, at least 1. Then a mix is wanted at wanted_k / fastest, and
     begins by what is drawn, which in this run is `fastest` times as late: so it is ready in the one and in the other.
-    manifold_kg: what comes out of the manifold was drawn so much before. left_share: of a mix, what must be left in the
-    container when the next is poured in.
+    manifold_kg: what comes out of the manifold was drawn so much before, or less. left_share: of a mix, what must be
+    left in the container when the next is poured in.
     """
     total_kg = float(drawn_kg[-1])
     count = max(1, int(np.ceil(total_kg / mix_kg - 1e-9)))

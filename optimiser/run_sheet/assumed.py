@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optimiser.case.plan_document import PlanDocument
+from optimiser.case.plan_document import Assumption, PlanDocument
 from optimiser.run_sheet.wording import number
 
 
@@ -14,7 +14,14 @@ def assumption_lines(plan: PlanDocument) -> list[str]:
         f"and latest of those runs{_and_variations(plan)})"
     )
     resin = (f"resin, as stated: {sentence}" for sentence in plan.conditions.resin_taken_from)
-    return [spread, *resin, *(f"{item.value}: {item.why} [{item.path or '/'}]" for item in plan.assumptions)]
+    return [spread, *resin, *(_left_out(item) for item in plan.assumptions)]
+
+
+def _left_out(item: Assumption) -> str:
+    """Of which field, in words and not as a path of the case file."""
+    field = item.path.rpartition("/")[2].replace("_", " ")
+    why = item.why.replace("_", " ")
+    return f"{field}: {item.value}; {why}" if field and not field.isdigit() else f"{item.value}; {why}"
 
 
 def _and_variations(plan: PlanDocument) -> str:

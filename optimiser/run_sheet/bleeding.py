@@ -16,7 +16,7 @@ import numpy as np
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.case.trigger_words import span
-from optimiser.run_sheet.supply import SupplyIs, supply_is
+from optimiser.run_sheet.supply import SupplyIs, left_kg, supply_is
 from optimiser.run_sheet.wording import is_short, kilograms, listed, minutes, number
 
 FLUSH_VALVE = "FLUSH VALVE"
@@ -70,6 +70,18 @@ def drawn_with_bled_kg(plan: PlanDocument) -> list[float]:
     ]
 
 
+def shared_kg(plan: PlanDocument, by_s: float) -> float:
+    """Bled by then by the plan, which counts a bleeding for every tap, and not by a crew that bleeds once for several.
+    """
+    litres = sum(
+        step.bled_before_litres or 0.0
+        for share in bled_once_for(plan)
+        for step in share[1:]
+        if step.expected_at_s is not None and step.expected_at_s <= by_s
+    )
+    return litres * plan.conditions.resin_density_kg_per_m3 * 1e-3
+
+
 def bleedings(plan: PlanDocument) -> dict[int, Bleeding]:
     """By the number of the step before which each is done."""
     return {share[0].order: _bleeding(plan, share) for share in bled_once_for(plan)}
@@ -82,8 +94,9 @@ def _bleeding(plan: PlanDocument, share: tuple[PlannedStep, ...]) -> Bleeding:
     else:
         what = f"BLEED ONCE for steps {listed(orders)}, due together, BEFORE the trigger of step {step.order} comes"
     return Bleeding(
-        do=f"{what}: begin {_cue(plan, step)}. {FLUSH_VALVE} ({AT_THE_FAR_END}) open A LITTLE until the pot has risen "
-        f"by one mark, {step.bled_before_litres:.1f} l, about ____ s, valve SHUT again.",
+        do=f"{what}: begin {_cue(plan, step)}. {_container_first(plan, share)}{FLUSH_VALVE} ({AT_THE_FAR_END}) open A "
+        f"LITTLE until the FLUSH POT has risen by ONE MARK, {step.bled_before_litres:.1f} l (the mark rules; "
+        "____ s at filling), valve SHUT again.",
         notes="Not sooner: what stands there grows old. Bleeding takes time that is NOT in the expected minute: if the "
         "trigger comes meanwhile, finish, then open. Only a little, so that open taps go on drawing. The pot is under "
         f"vacuum; NEVER INTO AN OPEN BUCKET: it draws air in. {_taken_off(plan, step)}",
@@ -92,20 +105,65 @@ def _bleeding(plan: PlanDocument, share: tuple[PlannedStep, ...]) -> Bleeding:
 
 def _cue(plan: PlanDocument, step: PlannedStep) -> str:
     """Kilograms, by the clock a time, and else something to see."""
-    before = next((one for one in plan.steps if one.order == step.order - 1), None)
     after = f"when step {step.order - 1} is done"
     at_s = step.trigger.at_s
     if step.trigger.kind == "clock" and at_s is not None:
         return after if at_s <= _AHEAD_S else f"{span(_AHEAD_S)} before its time, and {after}"
     if step.expected_at_s is None or not plan.consumption.time_s:
         return f"{after} and resin is a finger's width short of what it names"
-    begin_s = step.expected_at_s - plan.conditions.seconds_per_action - _AHEAD_S
-    if begin_s <= 0.0 or (before is not None and begin_s <= (before.expected_at_s or 0.0)):
+    begin_s = _begin_s(plan, step)
+    if begin_s is None:
         return f"at once {after}"
-    in_kg = float(np.interp(begin_s, plan.consumption.time_s, plan.consumption.drawn_kg))
-    kg = number(math.floor(10 * (in_kg + bled_kg(plan, step.order - 1)) + 1e-6) / 10)
+    kg = number(_begin_kg(plan, step))
     at_min = minutes(begin_s, short=is_short(plan.wet_out_s), rounded=math.floor)
     return f"at {kg} kg {_reads(plan)} (about min {at_min}), step {step.order - 1} done"
+
+
+def _begin_s(plan: PlanDocument, step: PlannedStep) -> float | None:
+    """None: as soon as the step before is done."""
+    before = next((one for one in plan.steps if one.order == step.order - 1), None)
+    begin_s = (step.expected_at_s or 0.0) - plan.conditions.seconds_per_action - _AHEAD_S
+    early = begin_s <= 0.0 or (before is not None and begin_s <= (before.expected_at_s or 0.0))
+    return None if early else begin_s
+
+
+def _begin_kg(plan: PlanDocument, step: PlannedStep) -> float:
+    """Drawn since the first tap when its bleeding begins, in tenths, rounded down."""
+    before = next((one for one in plan.steps if one.order == step.order - 1), None)
+    begin_s = _begin_s(plan, step)
+    if begin_s is None:
+        begin_s = 0.0 if before is None else before.expected_at_s or 0.0
+    in_kg = float(np.interp(begin_s, plan.consumption.time_s, plan.consumption.drawn_kg))
+    return math.floor(10 * (in_kg + bled_kg(plan, step.order - 1)) + 1e-6) / 10
+
+
+def poured_before_bleeding_kg(plan: PlanDocument, pour_by_kg: float) -> float:
+    """A mix that falls due while it is bled is in before: no valve is opened over a container that runs empty."""
+    if not plan.consumption.time_s:
+        return pour_by_kg
+    for share in bled_once_for(plan):
+        begin_kg, end_kg = _from_to_kg(plan, share)
+        if begin_kg < pour_by_kg <= end_kg:
+            return begin_kg
+    return pour_by_kg
+
+
+def _from_to_kg(plan: PlanDocument, share: tuple[PlannedStep, ...]) -> tuple[float, float]:
+    """Drawn when a bleeding begins, and when its step is done."""
+    step = share[0]
+    in_kg = float(np.interp(step.expected_at_s or 0.0, plan.consumption.time_s, plan.consumption.drawn_kg))
+    return _begin_kg(plan, step), in_kg + bled_kg(plan, step.order)
+
+
+def _container_first(plan: PlanDocument, share: tuple[PlannedStep, ...]) -> str:
+    """What must stand in the container before the valve is touched: all that leaves it until the step, and the rest."""
+    if supply_is(plan) is SupplyIs.MACHINE or share[0].expected_at_s is None or not plan.consumption.time_s:
+        return ""
+    begin_kg, end_kg = _from_to_kg(plan, share)
+    least = number(math.ceil(round(10 * (end_kg - begin_kg + left_kg(plan)), 4)) / 10)
+    due = [one.number for one in plan.mixes if one.pour_by_drawn_kg is not None and one.pour_by_drawn_kg <= end_kg]
+    mix = f"MIX {max(due)} IN, " if due else ""
+    return f"{mix}AT LEAST {least} kg IN THE CONTAINER before the valve is touched. "
 
 
 def _reads(plan: PlanDocument) -> str:

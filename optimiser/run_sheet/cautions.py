@@ -30,8 +30,10 @@ CAUTIONS: tuple[Caution, ...] = (
         hazard="Peroxide initiator",
         text="NEVER let it touch promoter or accelerator directly: fire, explosion. Never add one straight "
         "after the other without mixing in between. Store it apart, cool, in its own container, as "
-        "its safety data sheet says. Nothing goes back into the bottle. Rags wet with it may catch fire: "
-        "out of the shop, as that sheet says. In the eye: rinse at once and get a doctor.",
+        "its safety data sheet says. NEVER let it or its drips meet acetone or flushing solvent, metal chips, rust, "
+        "brass or copper: clean plastic measuring ware, for initiator only. Nothing goes back into the bottle. Rags "
+        "wet with it may catch fire: out of the shop, as that sheet says. In the eye: AT ONCE, eyelids open, rinse 15 "
+        "min or as that sheet says, and get a doctor.",
     ),
     Caution(
         hazard="Styrene vapour",
@@ -60,13 +62,14 @@ CAUTIONS: tuple[Caution, ...] = (
 UNDER_PRESSURE = Caution(
     hazard="Pressure",
     text="A hose or joint under pressure can burst and spray resin. Stop the machine and let its pressure down, as its "
-    "maker says, before any joint or hose is undone. Never bend over a hose that is pumped through.",
+    "maker says, before any joint or hose is undone. Never bend over a hose that is pumped through. Initiator pump and "
+    "line are under pressure too: a leak sprays peroxide, face shield on.",
 )
 FLUSHING_SOLVENT = Caution(
     hazard="Flushing solvent",
     text="Its vapour burns and creeps along the floor: no flame, no spark, more air. Machine and metal pail earthed, "
     "lid on the pail. Gloves, goggles and breathing protection as its safety data sheet asks. What comes out of the "
-    "machine still cures and gets hot.",
+    "machine still cures and gets hot. Solvent and peroxide never on one trolley.",
 )
 """Both common practice, no source."""
 

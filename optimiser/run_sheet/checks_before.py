@@ -14,7 +14,7 @@ from optimiser.run_sheet.bleeding import AT_THE_FAR_END, FLUSH_VALVE, bled_once_
 from optimiser.run_sheet.headline import may_be_later
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.mixes import initiator_in_all
-from optimiser.run_sheet.supply import SUPPLY_HOSE, SupplyIs, is_bled, supply_is, without_supply_hose
+from optimiser.run_sheet.supply import SUPPLY_HOSE, SupplyIs, is_bled, left_kg, supply_is, without_supply_hose
 from optimiser.run_sheet.taps import taps_of
 from optimiser.run_sheet.wording import number, to_have
 from optimiser.units import min_from_s
@@ -47,25 +47,34 @@ BEFORE_INITIATOR, BEFORE_FIRST_TAP = "Before initiator goes in", "Just before th
 
 
 def check_groups(plan: PlanDocument) -> list[CheckGroup]:
-    """In the order of the morning: people, bag, climate, resin and taps are dry work, before anything gels."""
+    """In the order of the morning: people, taps, bag, climate and resin are dry work, before anything gels. Taps stand
+    as in the shot while the bag is tested, and the pump is on again before any resin is mixed.
+    """
     dry = (
         *_people(plan.conditions),
+        *_taps(plan),
         *_bag(plan),
         *_climate(plan.conditions),
         *_resin(plan),
-        *_taps(plan),
+        *_empty_container(plan),
         *_machine(plan),
         Check(what="Under the last step of the tap table: the yard's decision filled in", planned="", blank=""),
     )
-    wet = (_vacuum_again(plan.conditions), _INTO_THE_POT, *_age(plan), *_supply(plan))
+    wet = (_vacuum_again(plan.conditions), _into_the_pot(plan), *_age(plan), *_supply(plan))
     return [CheckGroup(head=BEFORE_INITIATOR, rows=dry), CheckGroup(head=BEFORE_FIRST_TAP, rows=wet)]
 
 
-_INTO_THE_POT = Check(
-    what="Went into the flush pot while hose and manifold were filled",
-    planned="weighed: it comes off the reserve, not off 'kg in'",
-    blank="kg",
-)
+def _into_the_pot(plan: PlanDocument) -> Check:
+    """Counted where the plan bleeds as often as the pot has marks; a pot on the pump is read, not weighed."""
+    density, bled = plan.conditions.resin_density_kg_per_m3 * 1e-3, bled_once_for(plan)
+    marks_kg = (len(bled) + 1) * max((share[0].bled_before_litres or 0.0 for share in bled), default=0.0) * density
+    counted = bool(bled) and marks_kg <= (plan.resin.bled_kg or 0.0) + 0.05
+    off = "is in 'Let into the flush pot' below" if counted else "comes off the reserve"
+    return Check(
+        what="Went into the flush pot while hose and manifold were filled",
+        planned=f"read at the mark: it {off}, not off 'kg in'",
+        blank="kg",
+    )
 
 
 def checks(plan: PlanDocument) -> list[Check]:
@@ -84,14 +93,25 @@ def _bag(plan: PlanDocument) -> list[Check]:
         ),
         Check(what="Drop test, pump shut off", planned=_drop_limit(at, plan.leak), blank="mbar in … min"),
         *_leak(plan.leak, at),
-        Check(what="Catch pots empty, lids and seals whole, rated for vacuum", planned="", blank=""),
+        Check(what="Catch pots empty, lids and seals whole, rated for vacuum", planned=_pots_hold(plan), blank=""),
+        Check(
+            what="PUMP ON again after the drop test, LEFT ON; FLUSH POT under vacuum",
+            planned=f"{number(at.vacuum_mbar_abs)} mbar abs or lower under the bag, BEFORE any initiator",
+            blank="mbar abs",
+        ),
     ]
+
+
+def _pots_hold(plan: PlanDocument) -> str:
+    """What runs into them as planned; how much more after a mistake is for the person in charge."""
+    vents_kg = plan.resin.drawn_into_vents_kg
+    return f"each holds {to_have(vents_kg)} or more" if vents_kg > 0 else ""
 
 
 def _vacuum_again(at: Conditions) -> Check:
     """Between the drop test and the first tap a bag may have begun to leak, and a pump may stand."""
     planned = f"{number(at.vacuum_mbar_abs)} mbar abs or lower"
-    return Check(what="PUMP ON, vacuum under the bag again", planned=planned, blank="mbar abs")
+    return Check(what="Second reading of the vacuum, PUMP STILL ON", planned=planned, blank="mbar abs")
 
 
 def _leak(leak: Leak | None, at: Conditions) -> list[Check]:
@@ -155,7 +175,8 @@ def _resin(plan: PlanDocument) -> list[Check]:
         Check(what="Resin temperature", planned=f"{number(at.resin_temperature_c)} °C{_ALLOWED}", blank="°C"),
         Check(
             what="Resin on hand",
-            planned=f"{to_have(plan.resin.total_kg)} or more, as bought, before the initiator{_drums(plan.resin)}",
+            planned=f"{to_have(plan.resin.total_kg)} or more, as bought, before the initiator{_drums(plan.resin)}"
+            f"{_and_the_machine(plan)}",
             blank="kg",
         ),
         Check(what="Initiator level, as per the data sheet of this batch", planned=_level(at), blank="%"),
@@ -171,6 +192,16 @@ def _resin(plan: PlanDocument) -> list[Check]:
             blank="min",
         ),
     ]
+
+
+def _and_the_machine(plan: PlanDocument) -> str:
+    """Resin that a machine wants and the part never gets; how much is its maker's to say."""
+    if supply_is(plan) is not SupplyIs.MACHINE:
+        return ""
+    return (
+        ", PLUS what the part never gets: ratio sample ____ kg, filling into the flush pot ____ kg, what the machine "
+        "cannot draw from the drum ____ kg"
+    )
 
 
 def _gel_min(plan: PlanDocument) -> int:
@@ -227,7 +258,7 @@ def _flush_valve(plan: PlanDocument) -> list[Check]:
     marked where something is bled by it."""
     valve = Check(
         what=f"{FLUSH_VALVE} SHUT, its name on it",
-        planned=f"{AT_THE_FAR_END}, to the flush pot: empty, lid whole, under vacuum, rated for vacuum and heat",
+        planned=f"{AT_THE_FAR_END}, to the flush pot: empty, lid whole, on the pump, rated for vacuum and heat",
         blank="",
     )
     if not is_bled(plan):
@@ -235,9 +266,9 @@ def _flush_valve(plan: PlanDocument) -> list[Check]:
     bled = bled_once_for(plan)
     litres = max(share[0].bled_before_litres or 0.0 for share in bled)
     marked = Check(
-        what="Flush pot MARKED for each bleeding, with water, the day before, then DRY",
-        planned=f"{len(bled) + 1} marks, one every {litres:.1f} l, the first for filling; holds more. Try how "
-        "many seconds the valve takes for one",
+        what="Flush pot MARKED with water, OFF the line, the day before, then DRY",
+        planned=f"{len(bled) + 2} marks, one every {litres:.1f} l: filling, {len(bled)} x bleeding, one spare; holds "
+        "more. NO water through the valve. Take the seconds with RESIN at the first mark; the mark rules",
         blank="who works it (no tap)",
     )
     return [valve, marked]
@@ -251,12 +282,21 @@ def _machine(plan: PlanDocument) -> list[Check]:
     cap = at.pressure_cap_mbar_abs
     return [
         Check(what="SET ONCE: flow cap", planned=f"{number(at.flow_cap_kg_per_min)} kg/min", blank="kg/min"),
+        Check(what="Pressure cap, SET ONCE, but only after ratio and hose", planned=_cap(cap, at), blank="on the dial"),
+        Check(what="Supply hose NOT yet joined: the ratio is weighed first", planned="", blank=""),
+    ]
+
+
+def _empty_container(plan: PlanDocument) -> list[Check]:
+    """Where mixes are poured in by kilograms one reading of the scale holds, whatever ran where."""
+    if not any(mix.pour_by_drawn_kg for mix in plan.mixes) or not left_kg(plan):
+        return []
+    return [
         Check(
-            what="SET ONCE: pressure cap",
-            planned=_cap(cap, at),
-            blank="mbar abs",
-        ),
-        Check(what="Hoses joined to the machine, without a kink", planned="", blank=""),
+            what="EMPTY container on the scale: WRITE what it reads, do not press tare",
+            planned=f"this + {number(left_kg(plan))} kg = LOW ____ kg. The next mix is in BEFORE the scale reads LOW",
+            blank="kg",
+        )
     ]
 
 
@@ -315,7 +355,7 @@ def _people(at: Conditions) -> list[Check]:
             planned=f"{hands}, about {number(at.seconds_per_action)} s for each tap{who}",
             blank="names",
         ),
-        Check(what="At resin and pots: nobody who turns a tap or clamps a vent", planned="", blank="names"),
+        Check(what="At resin and flush pot: nobody who turns a tap or clamps a vent", planned="", blank="names"),
         *stands,
         Check(what="One clock that all can see", planned="", blank=""),
     ]
@@ -345,4 +385,8 @@ def quantities(plan: PlanDocument) -> list[Quantity]:
         "Reserve": resin.reserve_kg,
     }
     counted = [Quantity(use=use, amount=f"{mass_kg:.1f} kg") for use, mass_kg in uses.items()]
-    return [*counted, Quantity(use=SUPPLY_HOSE, amount="NOT COUNTED")] if without_supply_hose(plan) else counted
+    if without_supply_hose(plan):
+        counted.append(Quantity(use=f"{SUPPLY_HOSE}, ____ m, bore ____ mm", amount="NOT COUNTED"))
+    if supply_is(plan) is SupplyIs.MACHINE:
+        counted.append(Quantity(use="Ratio sample, filling into the flush pot, left in the drum", amount="NOT COUNTED"))
+    return counted

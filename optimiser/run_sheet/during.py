@@ -28,7 +28,8 @@ def log_blanks(plan: PlanDocument) -> tuple[str, ...]:
     """Heads of the columns to write in. Off a scale what has gone in is a sum; a machine counts it."""
     machine = supply_is(plan) is SupplyIs.MACHINE
     drawn = ("Counter, kg" if machine else "Kg drawn",) if is_bled(plan) else ()
-    return (*(() if machine else ("Poured in, kg", "Scale, kg")), *drawn, "Kg in", "What happened")
+    bled = ("Bled, kg",) if is_bled(plan) else ()
+    return (*(() if machine else ("Poured in, kg", "Scale, kg")), *drawn, *bled, "Kg in", "What happened")
 
 
 def log_rows(plan: PlanDocument) -> list[LogRow]:
@@ -40,7 +41,8 @@ def log_rows(plan: PlanDocument) -> list[LogRow]:
     step_s = even_step_s(last_s, LOG_ROWS)
     marks_s = [step_s * i for i in range(1, math.ceil(last_s / step_s) + 1)]
     expected = [LogRow(minute=minutes(mark_s, short=short), expected=_expected(plan, mark_s)) for mark_s in marks_s]
-    return expected + [LogRow(minute="", expected="")] * BLANK_LOG_ROWS
+    zero = [] if supply_is(plan) is SupplyIs.MACHINE else [LogRow(minute="0", expected="the reading at zero")]
+    return zero + expected + [LogRow(minute="", expected="")] * BLANK_LOG_ROWS
 
 
 def latest_s(plan: PlanDocument) -> float | None:

@@ -20,6 +20,11 @@ _MACHINE_OFF = (
     "ONLY THEN FLUSH the machine, before it gels, as its maker says: into a pail, NEVER toward the manifold",
 )
 """In this order: solvent must find no way into the part. Common practice, no source."""
+_MIXED_LEFT = (
+    f"MIXED RESIN LEFT in container and pails {BOX}: no hose draws from it unless so decided; out, spread shallow, "
+    "watched"
+)
+"""It goes on curing and gets hot where it stands deep. Common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,7 +42,7 @@ class Ending:
 def ending(plan: PlanDocument) -> Ending:
     """What is ticked after the last step."""
     by_machine = supply_is(plan) is SupplyIs.MACHINE
-    left_open = f"LEFT OPEN {BOX} until {BLANK}" + (f", drawing from {BLANK}, not from air" if by_machine else "")
+    left_open = f"LEFT OPEN {BOX} until {BLANK}, drawing from {BLANK}, not from air"
     return Ending(
         wait=wait_at_the_end(plan),
         all_wet=f"ALL WET: seen end to end, person in charge says so {BLANK} at {CLOCK_BLANK}",
@@ -47,6 +52,7 @@ def ending(plan: PlanDocument) -> Ending:
             f"Feeds after the last vent: SHUT {BOX} / {left_open}",
             f"Vents after that: BACK ON VACUUM {BOX} at {SHORT_BLANK} mbar abs until {BLANK} / CLAMPED {BOX}, "
             "if the bag holds by itself",
+            *(() if by_machine else (_MIXED_LEFT,)),
             f"FLUSH POT, where resin is in it: {FLUSH_VALVE} and its line to the pump shut, vacuum let go slowly, "
             "emptied before it gels: deep resin gets hot",
         ),

@@ -7,8 +7,8 @@ from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import FLUSH_VALVE
 from optimiser.run_sheet.checks_before import BEFORE_FIRST_TAP
 from optimiser.run_sheet.mixes import MIXING, begun_before_zero
-from optimiser.run_sheet.supply import SupplyIs, supply_is
-from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK, number
+from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is, without_supply_hose
+from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK, SHORT_BLANK, number
 
 GO_HEAD = "STOP before step 1"
 TURN_NOW = "TURN NOW: next step is due in the same minute"
@@ -24,10 +24,16 @@ def go_ticks(*, checks_at: str, cautions_at: str, start: tuple[str, ...]) -> tup
         *start,
     )
 
-_FILL = (
-    f"hose and manifold FULL up to the SHUT taps: {FLUSH_VALVE} open A LITTLE until no bubbles IN THE HOSE, SHUT"
-)
-"""With every tap shut the manifold is a dead end, and the air in it stays. Common practice, no source."""
+
+def _fill(plan: PlanDocument) -> str:
+    """With every tap shut the manifold is a dead end, and the air in it stays. It ends also where fresh resin foams.
+    Common practice, no source.
+    """
+    ends = "at the FIRST MARK at the latest" if is_bled(plan) else "at ____ l in the pot at the latest"
+    return (
+        f"hose and manifold FULL up to the SHUT taps: {FLUSH_VALVE} open A LITTLE until no bubbles IN THE HOSE, "
+        f"{ends}, SHUT; still bubbles: CALL"
+    )
 
 
 def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
@@ -35,25 +41,40 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
     it is not left to press against shut taps.
     """
     opens = min((step for step in plan.steps if step.action == "open"), key=lambda step: step.order, default=None)
-    first = "STEP 1" if opens is None else f"FIRST OPENS {shown_label(opens.label, opens.kind)}"
+    first = "STEP 1" if opens is None else f"Step {opens.order} = OPEN {shown_label(opens.label, opens.kind)}"
     by_clock = any(step.trigger.kind == "clock" for step in plan.steps)
     clock = (f"{BLANK} writes the time of day into each step marked CLOCK when step 1 opens",) if by_clock else ()
     later = [one for one in begun_before_zero(plan) if one[0] > 1]
     if supply_is(plan) is SupplyIs.MACHINE:
         return (
+            *_unstated_hose(plan),
+            f"RATIO {number(plan.resin.initiator_percent)} % WEIGHED ('{MIXING}'), hose NOT joined yet. If not: CALL",
+            f"hose JOINED; THEN cap set{_cap_mbar(plan)}, signed {SHORT_BLANK}",
             "START MACHINE as its maker says: initiator in, times filled in above",
-            f"RATIO WEIGHED, as '{MIXING}' says: {number(plan.resin.initiator_percent)} %. If not: STOP, CALL",
-            f"{_FILL}; machine STOPPED, counter at zero",
+            f"{_fill(plan)}; machine STOPPED, counter at zero",
             *clock,
-            f"checks '{BEFORE_FIRST_TAP}' ticked; machine ON again. {first}, at once",
+            f"checks '{BEFORE_FIRST_TAP}' ticked. On ONE WORD: {first}, machine ON; never more than ____ s on shut "
+            "taps",
         )
     return (
-        "FIRST POT MIXED: initiator in, times filled in above",
-        f"{_FILL}; scale WRITTEN, no tare",
+        *_unstated_hose(plan),
+        "FIRST MIX MADE: initiator in, times filled in above",
+        f"{_fill(plan)}; scale WRITTEN, no tare",
         *(f"MIX {mix} BEGUN {minutes} min before step 1, initiator in at {CLOCK_BLANK}" for mix, minutes in later),
         *clock,
-        f"checks '{BEFORE_FIRST_TAP}' ticked. {first}; at step 1 WRITE its time above",
+        f"checks '{BEFORE_FIRST_TAP}' ticked. {first}; WRITE its time above",
     )
+
+
+def _unstated_hose(plan: PlanDocument) -> tuple[str, ...]:
+    """Before anything is mixed: a hose that is in no figure of the plan is somebody's decision."""
+    if not without_supply_hose(plan):
+        return ()
+    return (f"SUPPLY HOSE not counted: ____ kg more, allowed by {BLANK}",)
+
+
+def _cap_mbar(plan: PlanDocument) -> str:
+    return f" to {number(plan.conditions.pressure_cap_mbar_abs)} mbar abs"
 
 
 HOW_TO_READ: tuple[str, ...] = (

@@ -64,15 +64,13 @@ def facts(plan: PlanDocument) -> list[Fact]:
 def clock_facts(plan: PlanDocument) -> list[Fact]:
     """When all is wet, and the gel limit."""
     short, limit = is_short(plan.wet_out_s), _limit(plan)
-    first_tap = from_first_tap(plan)
-    begins = "the first tap" if first_tap else "initiator in"
     wet = "not all wet" if plan.wet_out_s is None else f"min {minutes(plan.wet_out_s, short=short, rounded=math.ceil)}"
     spread = minute_range(*wet_out_range(plan), short=short)
     return [
         Fact(
             name="GEL CLOCK LIMIT",
             value=f"min {limit}",
-            note=f"from {begins}: resin everywhere before this. {_gel_sum(plan)}",
+            note=f"from initiator in: resin everywhere before this. {_gel_sum(plan)}",
         ),
         Fact(name="All wet, expected", value=wet, note="from the first tap" + (f", range {spread}" if spread else "")),
     ]
@@ -81,20 +79,16 @@ def clock_facts(plan: PlanDocument) -> list[Fact]:
 def _gel_sum(plan: PlanDocument) -> str:
     """Where the limit comes from, as a sum that comes out on paper."""
     short, share = is_short(plan.wet_out_s), f"{number(100 * plan.conditions.gel_fraction)}{NO_BREAK}%"
-    age_s = _age_s(plan) if from_first_tap(plan) else 0.0
-    used_s = plan.gel_time_s * plan.conditions.gel_fraction
     gel = minutes(plan.gel_time_s, short=short, rounded=math.floor)
-    if age_s <= 0.0 or abs(used_s - age_s - plan.gel_limit_s) > 1.0:
-        return f"Gel {gel} min after initiator, of which {share} may be used."
-    used, age, limit = (minutes(one_s, short=short, rounded=math.floor) for one_s in (used_s, age_s, plan.gel_limit_s))
-    return f"Gel {gel} min after initiator; {share} of it = {used}; less {age} to the first tap = {limit}."
+    return f"Gel {gel} min after initiator, of which {share} may be used."
 
 
 def stop_time(plan: PlanDocument) -> str:
-    """The sum that the crew does on paper, with the clock on the wall."""
-    if from_first_tap(plan):
-        return f"First tap at {CLOCK_BLANK} + {_limit(plan)} min = STOP TIME {CLOCK_BLANK}"
-    return f"Initiator in at {CLOCK_BLANK} + {_limit(plan)} min = STOP TIME {CLOCK_BLANK}"
+    """The sum that the crew does on paper, with the clock on the wall. One zero on every sheet: initiator in, whatever
+    comes between that and the first tap.
+    """
+    first = " (MIX 1)" if supply_is(plan) is SupplyIs.MIXES else ""
+    return f"Initiator in{first} at {CLOCK_BLANK} + {_limit(plan)} min = STOP TIME {CLOCK_BLANK}"
 
 
 def latest_first_tap(plan: PlanDocument) -> str:
@@ -112,16 +106,9 @@ def latest_first_tap(plan: PlanDocument) -> str:
             "Do not mix. CALL."
         )
     given = f"LATEST FIRST TAP: initiator + {{}} min = {CLOCK_BLANK}. Past it: do not open, CALL."
-    if from_first_tap(plan):  # the line above has no room for when the initiator went in
-        given = f"Initiator in at {CLOCK_BLANK} + {{}} min = LATEST FIRST TAP {CLOCK_BLANK}. Past it: CALL."
     counted = math.floor(min_from_s(age_s))
     if may_be_later(plan) and spare_s >= 60.0:
-        latest = math.floor(min_from_s(age_s + spare_s))
-        older = math.floor(min_from_s(age_s + plan.gel_limit_s))
-        return (
-            f"{given.format(latest)} Counted with: + {counted} min. Later than that ONLY if the person in charge says "
-            f"so, and then STOP TIME = initiator + {older} min."
-        )
+        return given.format(math.floor(min_from_s(age_s + spare_s)))
     latest = math.floor(min_from_s(spare_s)) if plan.gel_clock is None else counted
     return given.format(latest)
 
@@ -160,9 +147,7 @@ def _age_s(plan: PlanDocument) -> float:
 def clock_rule(plan: PlanDocument) -> str:
     """The table's minutes and the resin's minutes start at different moments."""
     machine = supply_is(plan) is SupplyIs.MACHINE
-    begins = "first mixed resin out of the machine" if machine else "first mix or pot of this shot"
-    if from_first_tap(plan):
-        return f"Min 0 of the table is the FIRST TAP. Initiator in: {begins}, {_counted(plan)}"
+    begins = "first mixed resin out of the machine" if machine else "first mix of this shot"
     if plan.gel_clock is not None:
         return f"Initiator in: {begins}. Min 0 of the table is the FIRST TAP, at {CLOCK_BLANK}, {_counted(plan)}"
     return (
@@ -175,22 +160,19 @@ def _counted(plan: PlanDocument) -> str:
     """What the run counts with: resin that is older at the first tap is thicker and gels sooner."""
     at_most = math.floor(min_from_s(_age_s(plan)))
     if may_be_later(plan):
-        return f"counted {at_most} min after initiator in, never past LATEST FIRST TAP."
+        scarce = " THAT IS SHORT: only when all else stands ready." if _age_s(plan) < TO_FIRST_TAP_S else ""
+        return f"counted {at_most} min after initiator in, never past LATEST FIRST TAP.{scarce}"
     return (
         f"at most {at_most} min after initiator in. "
         "MORE THAN THAT: DO NOT OPEN, resin out as the cautions say, plan again."
     )
 
 
-def from_first_tap(plan: PlanDocument) -> bool:
-    """The limit is that of several mixes or of resin out of a machine, so no one pot's clock tells it."""
-    return plan.gel_clock is not None and plan.gel_clock.judged_by == "each_place"
-
-
 def _limit(plan: PlanDocument) -> str:
-    """From initiator in, or from the first tap."""
-    age_s = 0.0 if from_first_tap(plan) else _age_s(plan)
-    return minutes(plan.gel_limit_s + age_s, short=is_short(plan.wet_out_s), rounded=math.floor)
+    """From initiator in: the limit of the plan, from the first tap, and the age that it counts with by then. A later
+    first tap only takes from the minutes in hand.
+    """
+    return minutes(plan.gel_limit_s + _age_s(plan), short=is_short(plan.wet_out_s), rounded=math.floor)
 
 
 READ_FIRST = "Read the cautions on this sheet before anything is mixed."

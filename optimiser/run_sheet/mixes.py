@@ -13,10 +13,10 @@ import numpy as np
 from optimiser.case.amounts_document import PlannedMix
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.trigger_words import span
-from optimiser.run_sheet.bleeding import drawn_with_bled_kg
-from optimiser.run_sheet.reserve_mixes import LEFT_SHARE, reserve_mixes
-from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
-from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, grams_up, number, to_have_kg, weighed
+from optimiser.run_sheet.bleeding import drawn_with_bled_kg, poured_before_bleeding_kg, shared_kg
+from optimiser.run_sheet.reserve_mixes import reserve_mixes
+from optimiser.run_sheet.supply import SupplyIs, is_bled, left_kg, supply_is
+from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, grams_up, is_short, minutes, number, to_have_kg, weighed
 from optimiser.units import min_from_s
 
 MIXING = "Mixing"
@@ -30,8 +30,8 @@ WHEN_SHORT = (
     "before the container runs low."
 )
 CUPS = "GEL CUP: one of each mix, its number and the minute on it, beside the part. Thick sooner than planned: CALL."
-BEGIN, POURED = "Begin at", "In the container by"
-HEADS = ("Resin, kg", "Initiator, g", "Weighed / seen by", "Initiator in at", "Used up at")
+BEGIN, POURED = "Initiator in when", "In the container by"
+HEADS = ("Resin, kg", "Initiator, g", "Weighed / seen by", "Initiator in, time", "Used up at")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,10 +88,10 @@ def _mixed_g(plan: PlanDocument) -> float:
 
 
 def _by_pot(plan: PlanDocument) -> tuple[str, ...]:
-    """What is weighed into a pot, whatever its size: the total is what to have, not what to pour."""
+    """What is weighed into a pail, whatever its size: the total is what to have, not what to pour."""
     grams = {kg: f"{kg} kg: {number(10 * plan.resin.initiator_percent * kg)} g" for kg in _POTS_KG}
     return (
-        f"{grams[1].removeprefix('1 kg: ')} of initiator for each 1 kg of resin in a pot; NEVER all into one pot. "
+        f"{grams[1].removeprefix('1 kg: ')} of initiator for each 1 kg of resin in a pail; NEVER all into one pail. "
         f"{' · '.join(grams.values())}. By SCALE in grams, never by millilitres; a second one looks on and signs.",
     )
 
@@ -104,7 +104,8 @@ def _machine(plan: PlanDocument) -> tuple[str, ...]:
     grams = number(10 * plan.resin.initiator_percent)
     return (
         f"DO NOT BATCH MIX: machine ratio {number(plan.resin.initiator_percent)} %, to 1000 g resin {grams} g "
-        f"initiator, accept {SHORT_BLANK} to {SHORT_BLANK} g, as the person in charge has decided. Weighed "
+        "initiator, streams apart or at the sample tap as its maker says, all into a pail, never into the hose; "
+        f"accept {SHORT_BLANK} to {SHORT_BLANK} g, as the person in charge has decided. Weighed "
         f"{SHORT_BLANK} g resin, {SHORT_BLANK} g initiator, by {BLANK}, seen by {BLANK}.",
     )
 
@@ -121,7 +122,7 @@ def _counted(plan: PlanDocument) -> Mixes:
         when = f"Mixes: {count}. Mix the next only when the one before runs low.{more}"
         return Mixes(says=(when, *says), heads=heads, rows=rows)
     at = "kg drawn" if is_bled(plan) else "kg in"
-    begins = [(_begin(one, at), _pour_by(one, at)) for one in plan.mixes]
+    begins = [(_begin(plan, one, at), _pour_by(plan, one, at)) for one in plan.mixes]
     reserve = reserve_mixes(plan)
     begins += [
         (f"{_floor_kg(one.begin_at_kg)} {at}, {IF_SHORT}", f"{_floor_kg(one.pour_by_kg)} {at}")
@@ -131,10 +132,10 @@ def _counted(plan: PlanDocument) -> Mixes:
     begins += [(IF_SHORT, "")] * count
     return Mixes(
         says=(
-            f"Mixes: {count}.{more} Each begins when '{at}' is what stands here, not by the minute, and is in the "
-            f"container by the second figure{_then_left(plan)}: A HOSE END THAT COMES FREE DRAWS AIR. Poured on a "
-            "rest, all in the container is as old as its OLDEST resin: past its gel limit it stays out of the line and "
-            "goes where the cautions say.",
+            f"Mixes: {count}.{more} Initiator in when '{at}' is what stands here, not by the minute; in the container "
+            f"by the second figure and before the scale reads LOW{_then_left(plan)}. A HOSE END THAT COMES FREE DRAWS "
+            "AIR. Poured on a rest, all in the container is as old as its OLDEST resin: past its gel limit it stays "
+            "out of the line and goes where the cautions say.",
             *((WHEN_SHORT.format(at=look_at),) if count > len(plan.mixes) else ()),
             *says,
         ),
@@ -143,12 +144,20 @@ def _counted(plan: PlanDocument) -> Mixes:
     )
 
 
-def _begin(mix: PlannedMix, at: str) -> str:
-    """When its initiator goes in. at: what the kilograms are read from."""
+def _begin(plan: PlanDocument, mix: PlannedMix, at: str) -> str:
+    """When its initiator goes in, the first as long before the first tap as is counted. at: what the kilograms are
+    read from.
+
+    The plan counts a bleeding for every tap; where steps share one the scale reads less by then.
+    """
     if mix.begin_at_drawn_kg is None:
-        return f"{ceil(min_from_s(-mix.initiator_in_at_s))} min before 1st tap"
-    at_min = floor(min_from_s(mix.initiator_in_at_s))
-    return f"{_floor_kg(mix.begin_at_drawn_kg)} {at} (min {at_min})"
+        before_min = ceil(min_from_s(-mix.initiator_in_at_s))
+        if mix.number == 1 and plan.gel_clock is not None:
+            before_min = max(before_min, floor(min_from_s(plan.gel_clock.age_at_first_tap_s)))
+        return f"{before_min} min before 1st tap"
+    begin_kg = mix.begin_at_drawn_kg - shared_kg(plan, mix.initiator_in_at_s)
+    at_min = minutes(mix.initiator_in_at_s, short=is_short(plan.wet_out_s), rounded=floor)
+    return f"{_floor_kg(begin_kg)} {at} (min {at_min})"
 
 
 def begun_before_zero(plan: PlanDocument) -> list[tuple[int, int]]:
@@ -162,24 +171,30 @@ def begun_before_zero(plan: PlanDocument) -> list[tuple[int, int]]:
 
 def _then_left(plan: PlanDocument) -> str:
     """How long what is left in the container lasts on the fast day, where shortest: that is the last moment."""
-    time_s, left_kg = plan.consumption.time_s, LEFT_SHARE * (plan.conditions.mix_kg or 0.0)
+    time_s, rest_kg = plan.consumption.time_s, left_kg(plan)
     drawn_kg = drawn_with_bled_kg(plan)
-    wanted_kg = [one.pour_by_drawn_kg for one in plan.mixes if one.pour_by_drawn_kg is not None]
+    wanted_kg = [poured_by_kg(plan, one) for one in plan.mixes]
     lasts_s = [
-        float(np.interp(kg + left_kg, drawn_kg, time_s) - np.interp(kg, drawn_kg, time_s))
+        float(np.interp(kg + rest_kg, drawn_kg, time_s) - np.interp(kg, drawn_kg, time_s))
         for kg in wanted_kg
-        if drawn_kg and kg + left_kg < drawn_kg[-1]
+        if kg is not None and drawn_kg and kg + rest_kg < drawn_kg[-1]
     ]
     if not lasts_s:
         return ""
     lasts = span(floor(min(lasts_s) / (1 + plan.permeability_spread_percent / 100)))
-    return f", SOONER where it has room: what is left then lasts {lasts}"
+    return f", SOONER where it has room: what is left then, {number(rest_kg)} kg, lasts {lasts}"
 
 
-def _pour_by(mix: PlannedMix, at: str) -> str:
+def _pour_by(plan: PlanDocument, mix: PlannedMix, at: str) -> str:
     if mix.number == 1:
         return "before zero"
-    return "" if mix.pour_by_drawn_kg is None else f"{_floor_kg(mix.pour_by_drawn_kg)} {at}"
+    kg = poured_by_kg(plan, mix)
+    return "" if kg is None else f"{_floor_kg(kg)} {at}"
+
+
+def poured_by_kg(plan: PlanDocument, mix: PlannedMix) -> float | None:
+    """As the plan says, but never while it is bled."""
+    return None if mix.pour_by_drawn_kg is None else poured_before_bleeding_kg(plan, mix.pour_by_drawn_kg)
 
 
 def _floor_kg(kg: float) -> str:
@@ -215,11 +230,11 @@ def _initiator_g(plan: PlanDocument, resin_kg: float) -> float:
 def _pots(plan: PlanDocument) -> Mixes:
     return Mixes(
         says=(
-            f"Largest pot {SHORT_BLANK} kg, as the data sheet allows. Mix no more than is used before it gels.",
+            f"Largest pail {SHORT_BLANK} kg, as the data sheet allows. Mix no more than is used before it gels.",
             _in_all(plan),
             *_by_pot(plan),
             CUPS,
         ),
-        heads=("Pot", *HEADS),
+        heads=("Mix", *HEADS),
         rows=tuple((str(one), *[""] * len(HEADS)) for one in range(1, POT_ROWS + 1)),
     )

@@ -76,7 +76,8 @@ def during(sheet: Contents) -> list[Flowable]:
     heads = ("Min", "Expected in (low–high)", *sheet.log_blanks)
     log: list[list[Cell]] = [[words(head, 10, bold=True) for head in heads]]
     log += [[words(row.minute, 11, bold=True), words(row.expected, 11), *[""] * blanks] for row in sheet.log_rows]
-    fixed = (16 * mm, 45 * mm, *[25 * mm] * (blanks - 1))
+    each = 25 * mm if blanks <= _WIDE_BLANKS else 18 * mm
+    fixed = (16 * mm, 45 * mm, *[each] * (blanks - 1))
     widths = (*fixed, WIDTH - sum(fixed))
     return [
         heading("During the shot: what if"),
@@ -158,6 +159,8 @@ def granted(sheet: Contents) -> list[Flowable]:
     ]
 
 
+_WIDE_BLANKS = 5
+"""More columns to write in than this are narrower."""
 _GRID = [("INNERGRID", (0, 0), (-1, -1), 0.7, BLACK)]
 
 

@@ -82,6 +82,8 @@ def _trigger(group: StepGroup) -> list[Cell]:
     cells = [words(said, 13, bold=True)]
     if group.backup:
         cells.append(words(f"Cannot see it? {group.backup}.", 11))
+    if group.if_together:
+        cells.append(words(f"{group.if_together}.", 11, bold=True))
     if len(group.rows) > 1:
         cells.append(words(group.count, 10))
     return cells

@@ -7,14 +7,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.case.plan_document import PlanDocument
-
-LEFT_SHARE = 0.1
-"""Of a mix, left in the container when the next is poured in, as in the plan. Common practice, no source."""
+from optimiser.run_sheet.bleeding import drawn_with_bled_kg
+from optimiser.run_sheet.supply import left_kg
 
 
 @dataclass(frozen=True, kw_only=True)
 class ReserveMix:
-    """Kilograms since the first tap."""
+    """Kilograms drawn since the first tap, what is bled among them."""
 
     begin_at_kg: float
     """Not before all wet is expected, unless the mix would come too late then."""
@@ -27,11 +26,12 @@ def reserve_mixes(plan: PlanDocument) -> list[ReserveMix]:
     mix_kg, count, course = plan.conditions.mix_kg, plan.resin.mixes or 0, plan.consumption
     if not plan.mixes or mix_kg is None or plan.wet_out_s is None or not course.time_s:
         return []
-    last, in_all_kg = plan.mixes[-1], course.drawn_kg[-1]
+    last, drawn_kg = plan.mixes[-1], drawn_with_bled_kg(plan)
+    in_all_kg = drawn_kg[-1]
     poured_kg = last.pour_by_drawn_kg
     if poured_kg is None:
-        poured_kg = -LEFT_SHARE * mix_kg - plan.resin.hoses_and_manifold_kg
-    lead_kg = in_all_kg - float(np.interp(plan.wet_out_s - _lead_s(plan), course.time_s, course.drawn_kg))
+        poured_kg = -left_kg(plan) - plan.resin.hoses_and_manifold_kg
+    lead_kg = in_all_kg - float(np.interp(plan.wet_out_s - _lead_s(plan), course.time_s, drawn_kg))
     found: list[ReserveMix] = []
     earliest_kg = last.begin_at_drawn_kg or 0.0
     for after in range(1, count - last.number + 1):
@@ -45,6 +45,6 @@ def reserve_mixes(plan: PlanDocument) -> list[ReserveMix]:
 def _lead_s(plan: PlanDocument) -> float:
     """From initiator in until the last mix of the plan is in the container, on the plan's clock of the fast day."""
     last, course = plan.mixes[-1], plan.consumption
-    poured_s = float(np.interp(last.pour_by_drawn_kg or 0.0, course.drawn_kg, course.time_s))
+    poured_s = float(np.interp(last.pour_by_drawn_kg or 0.0, drawn_with_bled_kg(plan), course.time_s))
     fastest = 1.0 + plan.permeability_spread_percent / 100 if last.initiator_in_at_s < 0 else 1.0
     return poured_s - last.initiator_in_at_s * fastest

@@ -15,7 +15,17 @@ from optimiser.run_sheet.gaps_beside import gaps_beside
 from optimiser.run_sheet.ranges import step_range
 from optimiser.run_sheet.tool_side_wait import ToolSideWait, wait_before
 from optimiser.run_sheet.typeface import NO_BREAK
-from optimiser.run_sheet.wording import CLOCK_BLANK, SHORT_BLANK, is_short, kilograms, minute_range, minutes, sentence
+from optimiser.run_sheet.wording import (
+    CLOCK_BLANK,
+    SHORT_BLANK,
+    is_short,
+    kilograms,
+    listed,
+    minute_range,
+    minutes,
+    sentence,
+)
+from optimiser.units import min_from_s
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,14 +67,26 @@ class StepGroup:
     rows: tuple[StepRow, ...]
     ahead: Bleeding | None
     """What is done before the trigger comes, with a box of its own to tick."""
+    hands: int
+    if_together: str = ""
+    """Which of several steps comes first where they call at once; empty: as they call."""
 
     @property
     def count(self) -> str:
-        return "1 action" if len(self.rows) == 1 else f"{len(self.rows)} actions, one after the other"
+        """All of them on the one sign, also where the place by another tap looks dry yet."""
+        actions = len(self.rows)
+        if actions == 1:
+            return "1 action"
+        sign = " on this one sign" if self.call == "WAIT" else ""
+        if self.hands == 1:
+            return f"{actions} actions{sign}, one after the other"
+        at_once = "at once" if self.hands >= actions else f"{self.hands} at a time, in this order"
+        return f"{actions} actions{sign}, {at_once}"
 
 
 _CALLS = {"start": "START", "reached": "WAIT", "wet_up_to": "WAIT", "clock": "CLOCK"}
 _WEIGHT = re.compile(r"After (\d+(?:\.\d+)?) kg")
+_IF_TOGETHER = re.compile(r"If they call [^.]*")
 NEVER_BY_KG = "Do NOT go by kg. CALL"
 ALL_ABOVE_ON_TIME = ", only if all steps above are done and none was late; else CALL"
 """A weight counts what every tap before it let in."""
@@ -90,7 +112,8 @@ def step_groups(plan: PlanDocument) -> list[StepGroup]:
 def _told_apart(group: StepGroup, before: list[StepGroup]) -> StepGroup:
     """Once the tap of an earlier step is open its weight is soon passed, so the same weight calls for nothing more."""
     by_weight = group.backup.startswith("After ")
-    twins = by_weight and any(one.backup == group.backup for one in before)
+    weight = group.backup.partition(",")[0]
+    twins = by_weight and any(one.backup.partition(",")[0] == weight for one in before)
     return replace(group, backup=NEVER_BY_KG) if twins else group
 
 
@@ -107,11 +130,11 @@ def _same_trigger(step: PlannedStep) -> tuple[object, ...]:
 def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> StepGroup:
     triggers = [step.trigger for step in steps]
     says = _shared([_says(plan, step) for step in steps])
-    backup = _shared([_backup(plan, step) for step in steps])
+    backup = _shared([_backup(plan, step, steps[0].order) for step in steps])
     bled, call = bleedings(plan), _CALLS[triggers[0].kind]
     ahead = next((step for step in steps if step.order in bled), None)
     rows = [
-        _row(plan, step, short=short, says=says, backup=backup, first=None if step is ahead else again)
+        _row(plan, step, short=short, says=says, backup=backup, first=None if step is ahead else again, of=steps[0])
         for step, again in ((one, bled.get(one.order)) for one in steps)
     ]
     return StepGroup(
@@ -120,7 +143,17 @@ def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> Step
         backup=backup,
         rows=tuple(rows),
         ahead=None if ahead is None else bled[ahead.order],
+        hands=plan.conditions.hands,
+        if_together=_if_together(plan, steps),
     )
+
+
+def _if_together(plan: PlanDocument, steps: list[PlannedStep]) -> str:
+    """Said where the first of them calls: nobody turns to another page with several taps due."""
+    close = [] if plan.mistakes is None else plan.mistakes.close
+    orders = {step.order for step in steps}
+    found = [_IF_TOGETHER.search(one.says) for one in close if min(one.steps, default=0) in orders]
+    return ". ".join(one[0] for one in found if one is not None)
 
 
 def _what(plan: PlanDocument, step: PlannedStep) -> str:
@@ -163,11 +196,16 @@ def _amount(plan: PlanDocument, step: PlannedStep) -> str:
         return ""
     bled = bled_kg(plan, step.order)
     said = f"{kilograms(step.drawn_kg)} in"
-    return f"{said} = {kilograms(step.drawn_kg + bled).removesuffix(' kg')} DRAWN" if bled else said
+    if not bled:
+        return said
+    sum_kg = round(step.drawn_kg, 1) + round(bled, 1)  # as it is added up on paper
+    return f"{said} = {kilograms(sum_kg).removesuffix(' kg')} DRAWN"
 
 
-def _backup(plan: PlanDocument, step: PlannedStep) -> str:
-    """Never a weight for a clamp: it shuts for good, and what is behind it stays dry."""
+def _backup(plan: PlanDocument, step: PlannedStep, first: int) -> str:
+    """Never a weight for a clamp: it shuts for good, and what is behind it stays dry. Nor one that is there before
+    anybody is free of the steps above. first: the order of the first step on its trigger.
+    """
     if step.action == "clamp":
         return NEVER_CLAMP_BLIND if step.trigger.kind in ("reached", "wet_up_to") else ""
     if step.trigger.backup is None and step.trigger.kind in ("reached", "wet_up_to"):
@@ -178,6 +216,13 @@ def _backup(plan: PlanDocument, step: PlannedStep) -> str:
         return said
     bled = bled_kg(plan, step.order)
     drawn = f" = {math.ceil(round(10 * (float(weight[1]) + bled), 4)) / 10:.1f} DRAWN" if bled else ""
+    busy = [one.order for one in plan.steps if one.order < first and (one.drawn_kg or 0.0) > float(weight[1])]
+    if len(busy) >= plan.conditions.hands:
+        return NEVER_BY_KG
+    if busy:
+        which = f"step{'s' if len(busy) > 1 else ''} {listed([str(order) for order in sorted(busy)])}"
+        by_a_mate = ALL_ABOVE_ON_TIME.replace("done", f"done ({which}: your mate may still be at it)", 1)
+        return f"{said} in{drawn}{by_a_mate}"
     return f"{said} in{drawn}{ALL_ABOVE_ON_TIME}"
 
 
@@ -189,9 +234,18 @@ def _flow(step: PlannedStep) -> str:
 
 
 def _row(
-    plan: PlanDocument, step: PlannedStep, *, short: bool, says: str, backup: str, first: Bleeding | None
+    plan: PlanDocument,
+    step: PlannedStep,
+    *,
+    short: bool,
+    says: str,
+    backup: str,
+    first: Bleeding | None,
+    of: PlannedStep,
 ) -> StepRow:
-    """says, backup: what its group says. first: what is bled for it, unless that stands before the trigger."""
+    """says, backup: what its group says. first: what is bled for it, unless that stands before the trigger. of: the
+    first step of the group.
+    """
     at_s = step.expected_at_s
     return StepRow(
         order=step.order,
@@ -200,10 +254,15 @@ def _row(
         what=_what(plan, step),
         first=wait_before(plan, step) or first,
         fills=step.action == "open",
-        minute="no time" if at_s is None else f"min {minutes(at_s, short=short)}",
+        minute="no time" if at_s is None else f"min {_minute(at_s, short=short)}",
         spread=minute_range(*step_range(plan, step), short=short),
         amount=_amount(plan, step),
         flow=_flow(step),
         own_trigger="" if says else _says(plan, step),
-        own_backup="" if backup else _backup(plan, step),
+        own_backup="" if backup else _backup(plan, step, of.order),
     )
+
+
+def _minute(at_s: float, *, short: bool) -> str:
+    """To half a minute where tenths are too fine: steps of one whole minute would hide which is first."""
+    return minutes(at_s, short=True) if short else f"{round(2 * min_from_s(at_s)) / 2:g}"

@@ -8,6 +8,8 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.case.pointer import pointer
 
 SUPPLY_HOSE = "Supply hose before the manifold"
+LEFT_SHARE = 0.1
+"""Of a mix, left in the container when the next is poured in, as in the plan. Common practice, no source."""
 
 
 class SupplyIs(StrEnum):
@@ -28,6 +30,11 @@ def is_bled(plan: PlanDocument) -> bool:
     return any(step.bled_before_litres is not None for step in plan.steps)
 
 
+def left_kg(plan: PlanDocument) -> float:
+    """What the container is never drawn below; 0: the case does not say what a mix is."""
+    return LEFT_SHARE * (plan.conditions.mix_kg or 0.0)
+
+
 def without_supply_hose(plan: PlanDocument) -> bool:
     """Whether the case states none, so that neither its resin nor what it loses is counted."""
     return any(one.path == pointer("supply", "supply_hose") for one in plan.assumptions)
@@ -37,4 +44,4 @@ def supply_hose_warning(plan: PlanDocument) -> list[str]:
     """Most shots have one: it takes resin to fill, and holds the flow up."""
     if not without_supply_hose(plan):
         return []
-    return ["NO supply hose is counted. If there is one it takes more resin and slows the shot: CALL before mixing."]
+    return ["NO supply hose is counted: it slows the shot. Sign below first."]

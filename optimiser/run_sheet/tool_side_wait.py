@@ -49,7 +49,7 @@ def wait_before(plan: PlanDocument, step: PlannedStep) -> ToolSideWait | None:
     more = f"; {number(spread)} % more for slow laminate" if spread else ""
     trails = _tenths(max(one.trails_s or 0.0 for one in waits))
     return ToolSideWait(
-        do=f"TOOL SIDE FIRST: {_sum(plan, waits)}. Not before that: {clamp}.",
+        do=f"TOOL SIDE FIRST: {_sum(plan, waits)}. BEFORE THAT MINUTE DO NOT {clamp}.",
         notes=f"It is wet up to {trails} min after the bag side{more}. Nothing draws to it once this vent is shut.",
     )
 

@@ -31,6 +31,10 @@ class WhatIf:
     do: str
 
 
+_FILLING = WhatIf(
+    happens="Filling: bubbles in the hose do not end",
+    do=f"Shut the {FLUSH_VALVE}, open no tap: air comes in somewhere, or the resin foams. CALL.",
+)
 _FLUSH = (
     WhatIf(
         happens="Bubbles come IN THE HOSE while the manifold is bled into the flush pot",
@@ -43,8 +47,8 @@ _FLUSH = (
     ),
     WhatIf(
         happens="Bled, and the trigger does not come for some minutes",
-        do="Bleed as much again when it is near: what stands in the manifold is old. Write the kg down, they come off "
-        "'kg in' too. CALL.",
+        do="Once more, to the spare mark, when it is near, ONLY if the container stays above LOW: what stands in the "
+        "manifold is old. Write the kg down, they come off 'kg in' too. CALL.",
     ),
 )
 
@@ -53,7 +57,7 @@ def what_ifs(plan: PlanDocument) -> list[WhatIf]:
     """Front and taps first, then bag and pump, the supply of this shot, what hurts people, last the clock."""
     supply = supply_is(plan)
     stop = "STOP THE MACHINE. " if supply is SupplyIs.MACHINE else ""
-    flush = _FLUSH if is_bled(plan) else ()
+    flush = (_FILLING, *_FLUSH) if is_bled(plan) else (_FILLING,)
     return [*_front(plan), *_bag(stop), *_supply(supply), *flush, *_people(), *_clock(plan, stop)]
 
 
@@ -118,11 +122,12 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
         return [
             WhatIf(
                 happens="Machine stops or alarms",
-                do="SHUT EVERY OPEN TAP: no hose may draw air. Write the minute down. CALL: the person in charge says "
-                "whether it goes on.",
+                do="Standing at its cap and starting again by itself is normal. Stopped for more than ____ s, or an "
+                "alarm: SHUT EVERY OPEN TAP, no hose may draw air. Write the minute down. CALL: the person in charge "
+                "says whether it goes on.",
             ),
             WhatIf(
-                happens="Hose leaks or bursts, or pressure above its cap",
+                happens="Hose leaks or bursts, or pressure stays above its cap",
                 do="STOP THE MACHINE, pressure down, before anybody touches a hose. Open nothing new. CALL.",
             ),
             WhatIf(
@@ -139,7 +144,7 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
         ),
         WhatIf(happens="Resin runs out, a hose draws air", do=_DRAWS_AIR),
         WhatIf(
-            happens="Pot with no, wrong or double initiator",
+            happens="Mix with no, wrong or double initiator",
             do=f"{_SHUT_FIRST} Nothing more of it in. Mark the minute. With no or little initiator it stays soft, with "
             "double it gels early and gets hot. CALL.",
         ),
@@ -153,7 +158,7 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
 def _people() -> list[WhatIf]:
     return [
         WhatIf(
-            happens="Smoke or heat in pot, hose, catch pot or part",
+            happens="Smoke or heat in pail, hose, flush pot, catch pot or part",
             do="Keep people away, nobody breathes the fumes. Do as the safety data sheet and the yard's fire rules "
             "say. CALL; if it burns: out, and the fire brigade.",
         ),
@@ -169,7 +174,7 @@ def _people() -> list[WhatIf]:
         ),
         WhatIf(
             happens="Splash in the eye or on skin",
-            do="Rinse at once and keep rinsing as the safety data sheet says, wet clothes off; eye: get a doctor. "
+            do="AT ONCE rinse, 15 min or as the safety data sheet says, eyelids open, wet clothes off; eye: a doctor. "
             "Somebody else tends the taps. CALL.",
         ),
     ]

@@ -62,7 +62,8 @@ def test_a_gap_from_a_line_to_a_vent_that_drinks_the_resin_is_told(panels: Any) 
 
 
 def test_what_is_bled_comes_out_of_the_mixes_too(panels: Any) -> None:
-    """All that is drawn, the manifold filled before, and one manifold more for each tap that opens later."""
+    """All that is drawn, the manifold filled before and as much let through it to the first mark, and one manifold more
+    for each tap that opens later."""
     mixes = {
         "kind": "mixes",
         "mix_kg": 2,
@@ -78,4 +79,7 @@ def test_what_is_bled_comes_out_of_the_mixes_too(panels: Any) -> None:
     manifold_kg = 1.08
     assert plan.resin.bled_kg == pytest.approx(2 * manifold_kg)
     mixed_kg = sum(one.resin_kg for one in plan.mixes)
-    assert mixed_kg == pytest.approx(plan.consumption.drawn_kg[-1] + 3 * manifold_kg, abs=1e-3)
+    assert mixed_kg == pytest.approx(plan.consumption.drawn_kg[-1] + 4 * manifold_kg, abs=1e-3)
+    for mix in plan.mixes[1:]:  # filled once, let through once more to the first mark, and a tenth of a mix is left
+        in_container_kg = (mix.number - 1) * 2 - 2 * manifold_kg - (mix.pour_by_drawn_kg or 0.0)
+        assert in_container_kg == pytest.approx(0.2) or mix.pour_by_drawn_kg == 0.0

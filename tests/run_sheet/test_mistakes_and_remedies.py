@@ -13,6 +13,7 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.html import render_html
 from optimiser.run_sheet.mistakes import HEAD, mistake_page
 from optimiser.run_sheet.pdf import render_pdf
+from optimiser.run_sheet.rows import step_groups
 
 NOTHING = {
     "other_step": None,
@@ -155,3 +156,22 @@ def test_a_refused_sheet_says_what_would_do(failing_plan: PlanDocument) -> None:
         assert 0 < html.unescape(text).index(wide) < html.unescape(text).index(tight)
         assert "verified: N1" not in text
         assert "One change was tried." in text
+
+
+def test_which_comes_first_stands_where_they_call(fields: dict[str, Any]) -> None:
+    """Nobody turns to another page with several taps due; where they act as they call nothing is said."""
+    mistakes = with_mistakes(fields).model_dump(mode="json")["mistakes"]
+    says = "Steps 4 and 5 are due within 3 s and there is one of you. {}: late, {}."
+    for tail, told in (
+        (("If they call at once, step 5 (2-AFT) first", "it does the most harm"), True),
+        (("Act as they call", "none does more harm than the others"), False),
+    ):
+        mistakes["close"][0]["says"] = says.format(*tail)
+        plan = PlanDocument.model_validate({**fields, "mistakes": mistakes})
+        groups = [group for group in step_groups(plan) if group.if_together]
+        assert [group.rows[0].order for group in groups] == [4] * told
+        if told:
+            said = "If they call at once, step 5 (2-AFT) first: late, it does the most harm."
+            assert said in html.unescape(render_html(plan))
+            pages = PdfReader(io.BytesIO(render_pdf(plan))).pages
+            assert any(said in " ".join(page.extract_text().split()) for page in pages)

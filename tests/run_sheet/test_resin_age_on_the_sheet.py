@@ -40,17 +40,19 @@ def test_the_limit_of_the_oldest_resin_counts_from_initiator_in(fields: dict[str
     plan = followed(fields, "oldest_resin")
     limit = math.floor((plan.gel_limit_s + AGE_S) / 60)
     assert f"+ {limit} min = STOP TIME" in stop_time(plan)
-    assert stop_time(plan).startswith("Initiator in at")
+    assert stop_time(plan).startswith("Initiator in (MIX 1) at")
     assert "from initiator in" in clock_facts(plan)[0].note
     assert "at most 10 min after initiator in. MORE THAN THAT: DO NOT OPEN" in clock_rule(plan)
 
 
-def test_the_limit_of_each_place_counts_from_the_first_tap(fields: dict[str, Any]) -> None:
-    """No one pot's clock tells it."""
+def test_every_stop_time_has_one_zero(fields: dict[str, Any], machine_plan: PlanDocument) -> None:
+    """Initiator in, also where each place is judged: two sheets of one yard with two zeros would be mixed up."""
     plan = followed(fields, "each_place")
-    assert stop_time(plan).startswith("First tap at")
-    assert f"+ {math.floor(plan.gel_limit_s / 60)} min = STOP TIME" in stop_time(plan)
-    assert "from the first tap" in clock_facts(plan)[0].note
+    assert f"+ {math.floor((plan.gel_limit_s + AGE_S) / 60)} min = STOP TIME" in stop_time(plan)
+    for one in (plan, machine_plan):
+        assert stop_time(one).startswith("Initiator in")
+        assert "from initiator in" in clock_facts(one)[0].note
+        assert "First tap at" not in stop_time(one) + latest_first_tap(one)
 
 
 def test_a_plan_without_it_takes_nothing_off_twice(fields: dict[str, Any]) -> None:
@@ -110,13 +112,17 @@ def test_resin_that_does_not_thicken_may_be_later_than_counted(fields: dict[str,
     The stop time is then that of the first resin, 63 min from its initiator. By hand."""
     fields.update(gel_limit_s=3180.0, spread_wet_out_s=(2_340.0, 2_700.0))
     thickens = followed(fields, "each_place")
-    assert "+ 10 min = LATEST" in latest_first_tap(thickens)
+    assert "LATEST FIRST TAP: initiator + 10 min = " in latest_first_tap(thickens)
     fields["gel_clock"].update(viscosity_first_tap_mpa_s=210.0, viscosity_wet_out_mpa_s=210.0, temperatures=[])
     plan = PlanDocument.model_validate(fields)
     said = latest_first_tap(plan)
-    assert "+ 18 min = LATEST FIRST TAP ____:____. Past it: CALL. Counted with: + 10 min." in said
-    assert said.endswith("ONLY if the person in charge says so, and then STOP TIME = initiator + 63 min.")
+    assert said == "LATEST FIRST TAP: initiator + 18 min = ____:____. Past it: do not open, CALL."
+    assert stop_time(plan) == "Initiator in (MIX 1) at ____:____ + 63 min = STOP TIME ____:____"
+    assert "counted 10 min after initiator in" in clock_rule(plan)
+    assert "THAT IS SHORT" not in clock_rule(plan)
+    fields["gel_clock"]["age_at_first_tap_s"] = 360.0
+    assert "THAT IS SHORT" in clock_rule(PlanDocument.model_validate(fields))
     assert "DO NOT OPEN" not in clock_rule(plan)
     assert "10 min as counted, not past the LATEST FIRST TAP" in " ".join(one.planned for one in checks(plan))
-    note = clock_facts(plan)[0].note
-    assert note.endswith("Gel 90 min after initiator; 70\xa0% of it = 63; less 10 to the first tap = 53.")
+    assert clock_facts(plan)[0].value == "min 63"
+    assert clock_facts(plan)[0].note.endswith("Gel 90 min after initiator, of which 70\xa0% may be used.")

@@ -65,15 +65,17 @@ def bled_before(fields: dict[str, Any], *places: int) -> PlanDocument:
 
 def test_what_is_bled_stands_before_its_trigger(fields: dict[str, Any], machine_plan: PlanDocument) -> None:
     """By its valve, begun about two minutes before the step calls. Step 4 is done at 500 s and takes 20 s, so it calls
-    at 480 s and this begins at 360 s; 0.094 kg/s have drawn 33.84 kg then. By hand."""
+    at 480 s and this begins at 360 s; 0.094 kg/s have drawn 33.84 kg then. From 33.8 kg to the step are 13.2 kg, half a
+    litre is bled, and 3.2 kg stay, a tenth of a mix: 16.94 kg. By hand."""
     plan = bled_before(fields, 3)
     groups = step_groups(plan)
     ahead = groups[1].ahead
     assert ahead is not None
     assert ahead.do == (
         "BLEED for step 4 BEFORE its trigger comes: begin at 33.8 kg drawn (about min 6), step 3 done. "
-        "FLUSH VALVE (at the far end of the manifold, beyond the last tap) open A LITTLE until the pot has risen by "
-        "one mark, 0.5 l, about ____ s, valve SHUT again."
+        "AT LEAST 17 kg IN THE CONTAINER before the valve is touched. "
+        "FLUSH VALVE (at the far end of the manifold, beyond the last tap) open A LITTLE until the FLUSH POT has risen "
+        "by ONE MARK, 0.5 l (the mark rules; ____ s at filling), valve SHUT again."
     )
     assert "takes time that is NOT in the expected minute: if the trigger comes meanwhile, finish, then" in ahead.notes
     assert "NEVER INTO AN OPEN BUCKET" in ahead.notes
@@ -135,7 +137,7 @@ def test_what_is_let_into_the_flush_pot_comes_off(fields: dict[str, Any]) -> Non
     """Twice half a litre at the plan's density: the second says what both come to, and the kilograms of each step
     stand there as the scale reads them too."""
     fields["steps"][6]["drawn_kg"] = 88.0
-    fields["steps"][6]["trigger"].update(place="2", backup="or after 19.2 kg")
+    fields["steps"][6]["trigger"].update(place="2", backup="or after 80.2 kg")
     plan = bled_before(fields, 3, 6)
     groups = step_groups(plan)
     each_kg = 0.5e-3 * plan.conditions.resin_density_kg_per_m3
@@ -145,7 +147,7 @@ def test_what_is_let_into_the_flush_pot_comes_off(fields: dict[str, Any]) -> Non
     rows = {row.order: row for row in every_row(groups)}
     assert rows[3].amount.endswith(" in")
     assert rows[7].amount == "88 kg in = 89 DRAWN"
-    assert groups[2].backup == "After 19.2 kg in = 20.3 DRAWN" + ALL_ABOVE_ON_TIME, "19.2 + 1.08, rounded up"
+    assert groups[2].backup == "After 80.2 kg in = 81.3 DRAWN" + ALL_ABOVE_ON_TIME, "80.2 + 1.08, rounded up"
 
 
 def test_the_valve_that_is_named_is_checked_before(
@@ -157,7 +159,7 @@ def test_the_valve_that_is_named_is_checked_before(
     assert not any(check.what.startswith("Flush pot") for check in checks(plan))
     bled = bled_before(fields, 4, 6)
     (pot,) = [check for check in checks(bled) if check.what.startswith("Flush pot")]
-    assert pot.planned.startswith("3 marks, one every 0.5 l, the first for filling"), "steps 4 and 5 share one"
+    assert pot.planned.startswith("4 marks, one every 0.5 l: filling, 2 x bleeding, one spare"), "5 by itself, 7"
     assert pot.blank == "who works it (no tap)"
 
 
@@ -219,3 +221,28 @@ def test_where_two_or_more_turn_taps_there_is_room_for_who(fields: dict[str, Any
         said.append(next(every_row(step_groups(PlanDocument.model_validate(fields)))).what)
     assert [f"who{NO_BREAK}_____" in what for what in said] == [False, True, False]
     assert said[2].endswith("person 2")
+
+
+def test_kilograms_are_given_only_to_somebody_who_is_free(fields: dict[str, Any]) -> None:
+    """Step 7 at 88 kg while step 4 is done at 89: with one pair of hands it can never be met, with two the other may be
+    at it; with two steps in hand nobody is free."""
+    fields["steps"][6]["trigger"].update(place="2", backup="or after 88.0 kg")
+    fields["steps"][3]["drawn_kg"] = 89.0
+    told = []
+    for hands, second_kg in ((1, 50.0), (2, 50.0), (2, 89.5)):
+        fields["conditions"]["hands"] = hands
+        fields["steps"][4]["drawn_kg"] = second_kg
+        told.append(next(row.own_backup or group.backup for group in step_groups(PlanDocument.model_validate(fields))
+                         for row in group.rows if row.order == 7))
+    assert told[0] == told[2] == "Do NOT go by kg. CALL"
+    assert "88.0 kg in, only if all steps above are done (step 4: your mate may still be at it) and none" in told[1]
+
+
+def test_steps_on_one_sign_say_how_many_at_once(fields: dict[str, Any]) -> None:
+    """Three taps wait for one strip: the others open with it. And minutes come in halves, to show which is first."""
+    fields["conditions"]["hands"] = 2
+    fields["steps"][3]["expected_at_s"] = 515.0
+    groups = step_groups(PlanDocument.model_validate(fields))
+    assert groups[0].count == "3 actions, 2 at a time, in this order"
+    assert groups[1].count == "3 actions on this one sign, 2 at a time, in this order"
+    assert groups[1].rows[0].minute == "min 8.5", "515 s are 8.58 min"
