@@ -205,7 +205,7 @@ def test_a_side_without_a_vent_gets_one_where_it_fills_last(panels: Any) -> None
 
 
 def test_a_vent_midway_lets_two_lines_open_together(panels: Any) -> None:
-    """From one line to the other the panel is late, both at once lock what lies between: a vent all along it drains that,
+    """From one line to the other the panel is late, both at once lock what lies between: a vent along that drains it,
     and half the run from each side takes a quarter of the time (Darcy 1856, linear front)."""
     wide = {"lines_y_mm": (150, 1050), "width_mm": 1200, "length_mm": 600, "rounds": 1, "cell_mm": 75, "remedies": None}
     slow_s = panels.plan(**{**wide, "remedies": False}).wet_out_s
