@@ -31,6 +31,8 @@ _PATCH_M = 0.5
 """Patches of permeability are about this wide: below the width of a fabric, above a cell."""
 _WAVES = 48
 _PATCHY_DIGITS = 9
+_PATCHY, _COARSE_PATCHY = 3, 2
+"""Scenes with patchy permeability on the full network, and the first of them on the coarse one."""
 _FEWEST_COARSE_CELLS = 6
 
 
@@ -88,7 +90,12 @@ def limits_of(shot: Shot, gel_time_s: float) -> FillLimits:
 def scenes_of(shot: Shot) -> Scenes:
     clock = clock_of_shot(shot)
     full = full_scene_of(shot, full_network_of(shot), clock)
-    coarse = replace(full, network=coarse_network_of(shot, full.network))
+    spreads = spread_scenes_of(shot, full)
+    if _coarse_cell_m(shot, full.network) == shot.search.cell_m:
+        coarse, coarse_spreads = full, spreads[-_PATCHY:][:_COARSE_PATCHY]
+    else:
+        coarse = replace(full, network=coarse_network_of(shot, full.network))
+        coarse_spreads = coarse_spread_scenes_of(shot, coarse)
     unhindered = replace(
         full,
         drive=replace(full.drive, most_flow_m3_s=None, feed_conductance_m3=None),
@@ -96,7 +103,7 @@ def scenes_of(shot: Shot) -> Scenes:
     )
     return Scenes(
         shot=shot,
-        all=(coarse, full, unhindered, *coarse_spread_scenes_of(shot, coarse), *spread_scenes_of(shot, full)),
+        all=(coarse, full, unhindered, *coarse_spreads, *spreads),
         resin_clock=clock,
     )
 
@@ -134,7 +141,8 @@ def full_scene_of(shot: Shot, network: FlowNetwork, clock: ResinClock) -> Scene:
 def coarse_spread_scenes_of(shot: Shot, coarse: Scene) -> tuple[Scene, ...]:
     """The scenes COARSE_SPREADS, in their order."""
     seed, patchy = shot.search.seed, shot.process.permeability_patchy_fraction
-    return tuple(with_permeability(coarse, patchy_field(coarse.network, patchy, seed + k)) for k in range(2))
+    fields = (patchy_field(coarse.network, patchy, seed + k) for k in range(_COARSE_PATCHY))
+    return tuple(with_permeability(coarse, field) for field in fields)
 
 
 def spread_scenes_of(shot: Shot, full: Scene) -> tuple[Scene, ...]:
@@ -144,7 +152,7 @@ def spread_scenes_of(shot: Shot, full: Scene) -> tuple[Scene, ...]:
     even = np.ones(full.network.node_count)
     return (
         *(with_permeability(full, even * factor) for factor in (1 + spread, 1 / (1 + spread))),
-        *(with_permeability(full, patchy_field(full.network, patchy, seed + k)) for k in range(3)),
+        *(with_permeability(full, patchy_field(full.network, patchy, seed + k)) for k in range(_PATCHY)),
     )
 
 

@@ -66,6 +66,22 @@ def same(one: FillRun, other: FillRun) -> bool:
     return True
 
 
+@pytest.mark.parametrize("workers", [1, 2])
+def test_one_scene_in_two_places_is_played_once(mould: Any, monkeypatch: pytest.MonkeyPatch, workers: int) -> None:
+    """Six tasks, three starts asked for in two places that hold one scene: three runs, and the answers of two scenes;
+    asked again, none. Of two equal scenes that are not one each is played."""
+    monkeypatch.setattr(many_runs, "_WORTH_CARRYING", 0)
+    one, wanted = scene(mould, 0.1), tasks(mould)
+    told: list[int] = []
+    with Runner((one, one), workers=workers) as shared, Runner((one, scene(mould, 0.1)), workers=1) as apart:
+        found, expected = shared.run(wanted, each=told.append), apart.run(wanted)
+        assert (shared.runs, apart.runs) == (3, 6)
+        again = shared.run(wanted)
+        assert shared.runs == 3
+    assert told == [1, 2, 3, 4, 5, 6]
+    assert all(same(a, b) and same(b, c) for a, b, c in zip(found, expected, again, strict=True))
+
+
 def test_two_workers_give_bit_for_bit_what_one_gives_in_the_order_asked_for(
     mould: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
