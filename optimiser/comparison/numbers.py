@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.printed_minutes import limit_min, margin_min, wet_out_min
 from optimiser.comparison.comparison_document import Amount, Words
+from optimiser.units import min_from_s
 
 Number = float | None
 
@@ -19,8 +20,14 @@ def times(a: PlanDocument, b: PlanDocument) -> list[Amount]:
         "margin before the gel limit": [margin_min(one.gel_limit_s, one.wet_out_s) for one in (a, b)],
         "wet-out at the fast end of the spread": [wet_out_min(one.spread_wet_out_s[0]) for one in (a, b)],
         "wet-out at the slow end of the spread": [wet_out_min(one.spread_wet_out_s[1]) for one in (a, b)],
+        "what an order on the zone graph may still win": [_gap_min(one) for one in (a, b)],
     }
     return [one for what, (x, y) in rows.items() for one in amount(what, "min", x, y, digits=1)]
+
+
+def _gap_min(plan: PlanDocument) -> float | None:
+    gap_s = plan.proof.graph_gap_s
+    return None if gap_s is None else min_from_s(gap_s)
 
 
 def amounts(a: PlanDocument, b: PlanDocument) -> list[Amount]:

@@ -17,7 +17,7 @@ from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.change_the_best import close_lines, leave_out_vents, open_sooner
 from optimiser.plan.choose import Chooser, Report
-from optimiser.plan.gel_judgement import judge_gel
+from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
 from optimiser.plan.graph_proof import network_agrees
 from optimiser.plan.hand_made import across_vents, by_hand, moves_round
 from optimiser.plan.in_time import margin_on_finer_s
@@ -199,8 +199,9 @@ def _sooner_if_it_helps(
 
 
 def _holds_in_time(chooser: Chooser, chosen: Verified) -> bool:
-    in_time = chosen.run.wet_out_s <= _limit_s(chooser, chosen) and margin_on_finer_s(chooser.scenes, chosen) >= 0
-    return chosen.holds and in_time
+    scenes = chooser.scenes
+    in_time = chosen.run.wet_out_s <= _limit_s(chooser, chosen) and margin_on_finer_s(scenes, chosen) >= 0
+    return chosen.holds and in_time and mixes_in_time(chooser.shot, scenes.resin_clock, chosen.run)
 
 
 def _limit_s(chooser: Chooser, chosen: Verified) -> float:

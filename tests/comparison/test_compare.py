@@ -161,6 +161,16 @@ def test_times_are_those_of_the_sheet(data: Data) -> None:
     assert shift == [1.0, -1.0]
 
 
+def test_what_may_still_be_won_is_told_where_it_differs(data: Data) -> None:
+    """A minute and a half that the zone graph has not ruled out, in B only."""
+
+    def less_sure(other: Data) -> None:
+        data["proof"]["graph_gap_s"], other["proof"]["graph_gap_s"] = 0.0, 90.0
+
+    (gap,) = compared(data, less_sure).times
+    assert gap == Amount(what="what an order on the zone graph may still win", unit="min", a=0.0, b=1.5)
+
+
 def test_what_the_morning_must_be_like(data: Data) -> None:
     """Batch as text, temperature as a number with its unit; a hundredth of a degree is none."""
 
