@@ -276,11 +276,52 @@ def _some(random: np.random.Generator, count: int, share: float) -> frozenset[in
     return frozenset(np.flatnonzero(random.random(count) < share).tolist())
 
 
+_ROWS, _COLUMNS, _GRID_LINES = 3, 4, 3
+
+
+def _grid_problem(seed: int) -> ZoneProblem:
+    """A panel of 3 x 4 zones, lines across it on three of the columns, some zones twice as tight.
+
+    From each line alone resin comes with the square of its run (linear front, Darcy 1856). In each row a vent lies at
+    both ends, or somewhere on the way.
+    """
+    random = np.random.default_rng(seed)
+    zone = np.arange(_ROWS * _COLUMNS).reshape(_ROWS, _COLUMNS)
+    columns = sorted(random.choice(_COLUMNS, size=_GRID_LINES, replace=False).tolist())
+    tight = random.integers(1, 3, size=zone.shape)
+    run = np.abs(np.arange(_COLUMNS)[None, :] - np.array(columns)[:, None]) + 0.5
+    arrival = np.maximum(1, np.ceil(0.5 * run[:, None, :] ** 2 * tight[None, :, :])).astype(int)
+    beside = [*zip(zone[:, :-1].ravel(), zone[:, 1:].ravel(), strict=True)]
+    beside += [*zip(zone[:-1].ravel(), zone[1:].ravel(), strict=True)]
+    neighbours: list[dict[int, int]] = [{} for _ in range(zone.size)]
+    for one, other in beside:
+        neighbours[one][int(other)] = neighbours[other][int(one)] = 1
+    vented = frozenset(
+        int(zone[row, column])
+        for row in range(_ROWS)
+        for column in ((0, _COLUMNS - 1) if random.random() < 0.5 else (int(random.integers(_COLUMNS)),))
+    )
+    return ZoneProblem(
+        arrival=tuple(tuple(row) for row in arrival.reshape(_GRID_LINES, -1).tolist()),
+        neighbours=tuple(neighbours),
+        vented=vented,
+        required=frozenset(),
+        forbidden=frozenset(),
+        start=frozenset(),
+        order=(),
+        hands=int(random.integers(1, 3)),
+        action=int(random.integers(0, 2)),
+        horizon=9,
+        always_open=(vented,),
+    )
+
+
 class Graphs:
     """Problems, and choices written down for them, by name."""
 
     referee = Referee()
     random_problem = staticmethod(_random_problem)
+    grid_problem = staticmethod(_grid_problem)
 
     def choice(self, problem: ZoneProblem, opens: tuple[int | None, ...]) -> Choice:
         """These openings with the times that follow from them; zones that stay dry are wet far beyond the horizon."""

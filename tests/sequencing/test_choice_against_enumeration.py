@@ -49,6 +49,18 @@ def test_the_choice_is_the_best_of_all_ways(graphs: Any, first: int) -> None:
         assert overstated(problem, choice) == [], seed
 
 
+def test_the_choice_on_a_small_grid_is_the_best_of_all_ways(graphs: Any) -> None:
+    """Forty panels of twelve zones with three lines across them; of both answers there are some."""
+    answers = []
+    for seed in range(40):
+        problem = graphs.grid_problem(seed)
+        best, choice = best_levels(graphs, problem), solve(problem, seed=1, effort=EFFORT)
+        assert chosen_levels(choice) == best, seed
+        assert choice.outcome is (Outcome.INFEASIBLE if best is None else Outcome.OPTIMAL), seed
+        answers.append(best is not None)
+    assert 10 <= sum(answers) <= 30
+
+
 def test_the_graphs_ask_both_questions(graphs: Any) -> None:
     """Of the graphs above a good share has an answer and a good share has none, else one side would go unproven."""
     answered = sum(best_levels(graphs, graphs.random_problem(seed)) is not None for seed in range(GRAPHS))
