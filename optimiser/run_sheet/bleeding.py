@@ -98,8 +98,8 @@ def _bleeding(plan: PlanDocument, share: tuple[PlannedStep, ...]) -> Bleeding:
         f"LITTLE until the FLUSH POT has risen by ONE MARK, {step.bled_before_litres:.1f} l (the mark rules; "
         "____ s at filling), valve SHUT again.",
         notes="Not sooner: what stands there grows old. Bleeding takes time that is NOT in the expected minute: if the "
-        "trigger comes meanwhile, finish, then open. Only a little, so that open taps go on drawing. The pot is under "
-        f"vacuum; NEVER INTO AN OPEN BUCKET: it draws air in. {_taken_off(plan, step)}",
+        "trigger is there meanwhile or already, finish the bleeding, then open. Only a little, so that open taps go on "
+        f"drawing. The pot is under vacuum; NEVER INTO AN OPEN BUCKET: it draws air in. {_taken_off(plan, step)}",
     )
 
 

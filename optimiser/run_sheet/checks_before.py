@@ -43,6 +43,13 @@ _ALLOWED = ", within ± ____ °C as the person in charge has decided"
 """How far off a reading may be is not in the plan."""
 _WHOLE_M3_PER_H = 10.0
 """A pump of this much or more is told in whole m3/h."""
+_AT_THE_RESIN = {
+    SupplyIs.MACHINE: "1 at the machine, who looks at the initiator pump too; 1 more at flush valve and pot",
+    SupplyIs.MIXES: "2 at the resin, one weighs and stirs, one looks on and stays at the container; 1 more at flush "
+    "valve and pot",
+    SupplyIs.CONTAINER: "2 who weigh and stir, one stays at the container; 1 more at flush valve and pot",
+}
+"""Each job falls together with another. Common practice, no source."""
 BEFORE_INITIATOR, BEFORE_FIRST_TAP = "Before initiator goes in", "Just before the first tap"
 
 
@@ -51,14 +58,18 @@ def check_groups(plan: PlanDocument) -> list[CheckGroup]:
     as in the shot while the bag is tested, and the pump is on again before any resin is mixed.
     """
     dry = (
-        *_people(plan.conditions),
+        *_people(plan),
         *_taps(plan),
         *_bag(plan),
         *_climate(plan.conditions),
         *_resin(plan),
         *_empty_container(plan),
         *_machine(plan),
-        Check(what="Under the last step of the tap table: the yard's decision filled in", planned="", blank=""),
+        Check(
+            what="Under the last step of the tap table: the yard's decision filled in",
+            planned="and EVERY OTHER BLANK of the sheet that is no reading or time of the shot",
+            blank="",
+        ),
     )
     wet = (_vacuum_again(plan.conditions), _into_the_pot(plan), *_age(plan), *_supply(plan))
     return [CheckGroup(head=BEFORE_INITIATOR, rows=dry), CheckGroup(head=BEFORE_FIRST_TAP, rows=wet)]
@@ -103,9 +114,9 @@ def _bag(plan: PlanDocument) -> list[Check]:
 
 
 def _pots_hold(plan: PlanDocument) -> str:
-    """What runs into them as planned; how much more after a mistake is for the person in charge."""
-    vents_kg = plan.resin.drawn_into_vents_kg
-    return f"each holds {to_have(vents_kg)} or more" if vents_kg > 0 else ""
+    """One forgotten clamp may send all of the reserve after what runs into them as planned."""
+    vents_kg = plan.resin.drawn_into_vents_kg + plan.resin.reserve_kg
+    return f"each holds {to_have(vents_kg)} or more, or a second pot stands before the pump" if vents_kg > 0 else ""
 
 
 def _vacuum_again(at: Conditions) -> Check:
@@ -182,7 +193,7 @@ def _resin(plan: PlanDocument) -> list[Check]:
         Check(what="Initiator level, as per the data sheet of this batch", planned=_level(at), blank="%"),
         Check(
             what="Initiator on hand",
-            planned=f"{initiator_in_all(plan)} for the whole shot, or more",
+            planned=f"{initiator_in_all(plan)} for the whole shot, or more{_initiator_of_a_machine(plan)}",
             blank="kg",
         ),
         Check(
@@ -198,10 +209,19 @@ def _and_the_machine(plan: PlanDocument) -> str:
     """Resin that a machine wants and the part never gets; how much is its maker's to say."""
     if supply_is(plan) is not SupplyIs.MACHINE:
         return ""
+    hose = " supply hose ____ kg," if without_supply_hose(plan) else ""
     return (
-        ", PLUS what the part never gets: ratio sample ____ kg, filling into the flush pot ____ kg, what the machine "
-        "cannot draw from the drum ____ kg"
+        f", PLUS what the part never gets:{hose} ratio sample ____ kg, filling into the flush pot ____ kg, what the "
+        "machine cannot draw from the drum ____ kg"
     )
+
+
+def _initiator_of_a_machine(plan: PlanDocument) -> str:
+    """What goes with the resin that the part never gets, and what its pump leaves in the tank."""
+    if supply_is(plan) is not SupplyIs.MACHINE:
+        return ""
+    grams = number(10 * plan.resin.initiator_percent)
+    return f", PLUS {grams} g for each kg of that, PLUS what the initiator pump cannot draw ____ kg"
 
 
 def _gel_min(plan: PlanDocument) -> int:
@@ -340,7 +360,8 @@ def _below(mbar_abs: float, at: Conditions) -> str:
     return number(round(at.ambient_mbar_abs - mbar_abs, 1))
 
 
-def _people(at: Conditions) -> list[Check]:
+def _people(plan: PlanDocument) -> list[Check]:
+    at = plan.conditions
     hands = "1 person" if at.hands == 1 else f"{at.hands} people"
     who = "; WHO is written at every step" if at.hands > 1 and not at.standing_at else ""
     stands = [
@@ -355,7 +376,11 @@ def _people(at: Conditions) -> list[Check]:
             planned=f"{hands}, about {number(at.seconds_per_action)} s for each tap{who}",
             blank="names",
         ),
-        Check(what="At resin and flush pot: nobody who turns a tap or clamps a vent", planned="", blank="names"),
+        Check(
+            what="At resin and flush pot: nobody who turns a tap or clamps a vent",
+            planned=_AT_THE_RESIN[supply_is(plan)],
+            blank="names",
+        ),
         *stands,
         Check(what="One clock that all can see", planned="", blank=""),
     ]

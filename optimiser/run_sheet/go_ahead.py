@@ -70,7 +70,9 @@ def _unstated_hose(plan: PlanDocument) -> tuple[str, ...]:
     """Before anything is mixed: a hose that is in no figure of the plan is somebody's decision."""
     if not without_supply_hose(plan):
         return ()
-    return (f"SUPPLY HOSE not counted: ____ kg more, allowed by {BLANK}",)
+    return (
+        f"SUPPLY HOSE not counted: ____ kg more, ____ min slower, off the LATEST FIRST TAP; allowed by {BLANK}",
+    )
 
 
 def _cap_mbar(plan: PlanDocument) -> str:
@@ -94,5 +96,6 @@ def own_trigger(together_at: str | None) -> str:
     but = "" if together_at is None else f" Only 'Due together' ({together_at}) says otherwise."
     return (
         "Each step is done when its own trigger comes, also if that is before an earlier step: never sooner, never "
-        f"left out.{but} In the same minute: any order. Call taps by LABEL, never by a bare number."
+        f"left out.{but} In the same minute: any order, but where the table says one. Call taps by LABEL, never by a "
+        "bare number."
     )

@@ -92,7 +92,9 @@ def _by_pot(plan: PlanDocument) -> tuple[str, ...]:
     grams = {kg: f"{kg} kg: {number(10 * plan.resin.initiator_percent * kg)} g" for kg in _POTS_KG}
     return (
         f"{grams[1].removeprefix('1 kg: ')} of initiator for each 1 kg of resin in a pail; NEVER all into one pail. "
-        f"{' · '.join(grams.values())}. By SCALE in grams, never by millilitres; a second one looks on and signs.",
+        f"{' · '.join(grams.values())}. By SCALE in grams, never by millilitres; a second one looks on and signs. "
+        f"Resin weighed first, initiator in, STIR {SHORT_BLANK} min, slowly, wall and bottom scraped, no air whipped "
+        "in.",
     )
 
 

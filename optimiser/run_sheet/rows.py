@@ -216,14 +216,15 @@ def _backup(plan: PlanDocument, step: PlannedStep, first: int) -> str:
         return said
     bled = bled_kg(plan, step.order)
     drawn = f" = {math.ceil(round(10 * (float(weight[1]) + bled), 4)) / 10:.1f} DRAWN" if bled else ""
+    above = ALL_ABOVE_ON_TIME.replace("all steps above", "BLEED and all steps above", 1) if bled else ALL_ABOVE_ON_TIME
     busy = [one.order for one in plan.steps if one.order < first and (one.drawn_kg or 0.0) > float(weight[1])]
     if len(busy) >= plan.conditions.hands:
         return NEVER_BY_KG
     if busy:
         which = f"step{'s' if len(busy) > 1 else ''} {listed([str(order) for order in sorted(busy)])}"
-        by_a_mate = ALL_ABOVE_ON_TIME.replace("done", f"done ({which}: your mate may still be at it)", 1)
+        by_a_mate = above.replace("done", f"done ({which}: your mate may still be at it)", 1)
         return f"{said} in{drawn}{by_a_mate}"
-    return f"{said} in{drawn}{ALL_ABOVE_ON_TIME}"
+    return f"{said} in{drawn}{above}"
 
 
 def _flow(step: PlannedStep) -> str:
