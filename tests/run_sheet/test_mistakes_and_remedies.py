@@ -102,7 +102,7 @@ def test_page_one_sends_steps_of_one_minute_to_those_that_have_an_order(
     shown = with_mistakes(fields)
     pages = [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(render_pdf(shown))).pages]
     (at,) = [n for n, text in enumerate(pages, 1) if "Steps 4 and 5 are due within 3 s" in text]
-    told = f"left out. Only 'Due together' (page {at}) says otherwise. In the same minute: any order, but where the table"
+    told = f"left out. Only 'Due together' (page {at}) says otherwise. In the same minute: any order, but where"
     assert told in pages[0]
     assert "Only &#39;Due together&#39; (below) says otherwise." in render_html(shown)
     assert "left out. In the same minute: any order, but where the table says one." in render_html(plan)
