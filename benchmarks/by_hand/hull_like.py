@@ -129,11 +129,11 @@ def _outlines(side: _Side, window: list[Point] | None, transom_mm: int) -> Itera
 
 
 def _heights(chance: Random, side: _Side) -> list[dict[str, Any]]:
-    """The bilge rises less steeply than the topside."""
+    """The bilge rises less steeply than the topside, of the girth that is left at each station."""
     bilge, topside = chance.uniform(0.2, 0.6), chance.uniform(0.7, 0.95)
     rise = {0.0: 0.0, 0.4: 0.4 * bilge, 1.0: 0.4 * bilge + 0.6 * topside}
     return [
-        {"at_mm": point, "height_mm": round(_GROUND_MM + share_up * side.girth_mm)}
+        {"at_mm": point, "height_mm": round(_GROUND_MM + share_up * (side.y_mm(point[0], 1) - side.y_mm(point[0], 0)))}
         for share, share_up in rise.items()
         for point in side.points(0.0, side.length_mm, share)[::4]
     ]
