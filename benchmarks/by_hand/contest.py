@@ -14,7 +14,7 @@ from benchmarks.by_hand.rules import sequences_of
 from cases import demo_case_path
 from optimiser.case.read_case import Case, case_from_mapping, read_case
 from optimiser.filling.fill_run import FillRun
-from optimiser.filling.many_runs import run_scene, usable_cores
+from optimiser.filling.many_runs import Scene, run_scene, usable_cores
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.plan_shot import plan_shot
@@ -78,13 +78,14 @@ def _ours_told(shot: Shot, own: Sequence) -> Outcome:
 
 
 def played(shot: Shot, scenes: Scenes, name: str, sequence: Sequence) -> Verified:
-    """On the full network, and in the stated spread where it is clean as planned."""
+    """On the full network, and where it is clean as planned in the stated spread and on finer cells: as ours was."""
 
-    def play(scene: int) -> FillRun:
-        return run_scene(scenes.all[scene], sequence, limits_of(shot, scenes.gel_time_s))
+    def play(scene: Scene) -> FillRun:
+        return run_scene(scene, sequence, limits_of(shot, scenes.gel_time_s))
 
-    run = play(FULL)
-    spread = tuple(play(scene) for scene in SPREADS) if run.clean else ()
+    run = play(scenes.all[FULL])
+    spread = tuple(play(scenes.all[place]) for place in SPREADS) if run.clean else ()
+    finer = play(scenes.finer) if run.clean and scenes.finer is not None else None
     return Verified(
         name=name,
         sequence=sequence,
@@ -92,6 +93,8 @@ def played(shot: Shot, scenes: Scenes, name: str, sequence: Sequence) -> Verifie
         spread_runs=spread,
         broken=broken_rule(shot, sequence, run),
         broken_in_spread=broken_in_any(shot, sequence, spread),
+        finer_run=finer,
+        broken_on_finer="" if finer is None else broken_rule(shot, sequence, finer),
     )
 
 

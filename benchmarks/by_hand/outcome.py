@@ -24,7 +24,7 @@ class Standing(IntEnum):
     TOO_LATE = 1
     """Nothing locked, in the stated spread neither, but wet only after the gel limit."""
     FAILS_IN_SPREAD = 2
-    """Clean as planned, but not with permeability faster, slower or patchy."""
+    """Clean as planned, but not with permeability faster, slower or patchy, or not on cells of half the size."""
     NEVER_WET = 3
     LOCKS = 4
 
