@@ -8,6 +8,7 @@ from itertools import islice
 
 import numpy as np
 
+from optimiser.case.gap_warnings import air_in_joints
 from optimiser.case.layout_warnings import above_lowest_m, over_the_air_pa
 from optimiser.case.lock_remedy import remedy_of
 from optimiser.case.lock_words import near_lock, place_of_lock
@@ -59,6 +60,7 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
     found += _lifts_the_bag(shot)
     vents = vent_results(shot, result.scenes.full, run)
     found += [*islice(pots_overflow(vents), 1), *islice(vents_choke(shot, vents), 1)]
+    found += islice(air_in_joints(shot, result.scenes.full, run), 1)
     if not math.isfinite(run.wet_out_s):
         found.append(_never_wet(shot, result, run))
     else:

@@ -50,6 +50,22 @@ def test_a_gap_that_stays_a_channel_of_air_is_named(panels: Any) -> None:
     assert not any(one.startswith("gap edge") for one in played(panels, panels.data()).warnings)
 
 
+def test_a_joint_inside_the_part_that_stays_a_channel_of_air_fails_it(panels: Any) -> None:
+    """4.8 litres wide open in the last bay do not fill before the vent is clamped; 3 by 14 mm do. At an edge the same
+    air lies beside the part."""
+    refused = {}
+    for width_mm, depth_mm, y_mm in ((100, 60, 620), (3, 14, 620), (100, 60, 900)):
+        data = panels.data(cell_mm=50, coarse_cell_mm=50)
+        joint = {"name": "joint", "run_mm": [[200, y_mm], [1000, y_mm]], "width_mm": width_mm, "depth_mm": depth_mm}
+        data["race_tracks"] = [joint]
+        found = [one for one in played(panels, data).reasons if one.requirement.startswith("no gap inside the part")]
+        refused[width_mm, y_mm] = [(one.where, one.by_how_much) for one in found]
+    assert refused[3, 620] == refused[100, 900] == []
+    ((where, how_much),) = refused[100, 620]
+    assert where == "gap joint, x 0.60 m, y 0.62 m"
+    assert how_much == "up to 4.8 litres of it never stand full"
+
+
 def test_a_gap_from_a_line_to_a_vent_that_drinks_the_resin_is_told(panels: Any) -> None:
     """A slit of 10 by 14 mm from edge to edge carries thousands of times what the laminate does."""
     data = panels.data()
