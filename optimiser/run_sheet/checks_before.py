@@ -11,45 +11,21 @@ from optimiser.case.plan_document import Conditions, PlanDocument
 from optimiser.case.printed_leak import printed_leak
 from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import AT_THE_FAR_END, FLUSH_VALVE, bled_once_for
+from optimiser.run_sheet.check import Check, CheckGroup
 from optimiser.run_sheet.headline import may_be_later
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.mixes import initiator_in_all
 from optimiser.run_sheet.supply import SUPPLY_HOSE, SupplyIs, is_bled, left_kg, supply_is, without_supply_hose
 from optimiser.run_sheet.taps import taps_of
+from optimiser.run_sheet.who_stands import people
 from optimiser.run_sheet.wording import number, to_have
 from optimiser.units import min_from_s
-
-
-@dataclass(frozen=True, kw_only=True)
-class Check:
-    """One thing to look at, with room for the reading."""
-
-    what: str
-    planned: str
-    blank: str
-    """Unit or words after the blank; empty: a tick is enough."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class CheckGroup:
-    """What is looked at before one moment of the morning."""
-
-    head: str
-    rows: tuple[Check, ...]
-
 
 OFF = "Any reading outside what is printed: do not mix, do not open, CALL."
 _ALLOWED = ", within ± ____ °C as the person in charge has decided"
 """How far off a reading may be is not in the plan."""
 _WHOLE_M3_PER_H = 10.0
 """A pump of this much or more is told in whole m3/h."""
-_AT_THE_RESIN = {
-    SupplyIs.MACHINE: "1 at the machine, who looks at the initiator pump too; 1 more at flush valve and pot",
-    SupplyIs.MIXES: "2 at the resin, one weighs and stirs, one looks on and stays at the container; 1 more at flush "
-    "valve and pot",
-    SupplyIs.CONTAINER: "2 who weigh and stir, one stays at the container; 1 more at flush valve and pot",
-}
-"""Each job falls together with another. Common practice, no source."""
 BEFORE_INITIATOR, BEFORE_FIRST_TAP = "Before initiator goes in", "Just before the first tap"
 
 
@@ -58,7 +34,7 @@ def check_groups(plan: PlanDocument) -> list[CheckGroup]:
     as in the shot while the bag is tested, and the pump is on again before any resin is mixed.
     """
     dry = (
-        *_people(plan),
+        *people(plan),
         *_taps(plan),
         *_bag(plan),
         *_climate(plan.conditions),
@@ -358,32 +334,6 @@ def _on_a_gauge(mbar_abs: float, at: Conditions) -> str:
 
 def _below(mbar_abs: float, at: Conditions) -> str:
     return number(round(at.ambient_mbar_abs - mbar_abs, 1))
-
-
-def _people(plan: PlanDocument) -> list[Check]:
-    at = plan.conditions
-    hands = "1 person" if at.hands == 1 else f"{at.hands} people"
-    who = "; WHO is written at every step" if at.hands > 1 and not at.standing_at else ""
-    stands = [
-        Check(what=f"Person {who} stands at", planned=place, blank="name")
-        for who, place in enumerate(at.standing_at, start=1)
-    ]
-    return [
-        Check(what="Cautions on this sheet read out", planned="", blank=""),
-        Check(what="Person in charge, AT THE PART for the whole shot", planned="", blank="name, phone"),
-        Check(
-            what="At the taps, and clamping the vents",
-            planned=f"{hands}, about {number(at.seconds_per_action)} s for each tap{who}",
-            blank="names",
-        ),
-        Check(
-            what="At resin and flush pot: nobody who turns a tap or clamps a vent",
-            planned=_AT_THE_RESIN[supply_is(plan)],
-            blank="names",
-        ),
-        *stands,
-        Check(what="One clock that all can see", planned="", blank=""),
-    ]
 
 
 @dataclass(frozen=True, kw_only=True)

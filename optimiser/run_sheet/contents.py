@@ -12,7 +12,8 @@ from optimiser.case.tool_side import tool_side_lines
 from optimiser.run_sheet.after import RECORD_BLANKS, after_lines
 from optimiser.run_sheet.assumed import assumption_lines
 from optimiser.run_sheet.cautions import DEFER, Caution, cautions_of
-from optimiser.run_sheet.checks_before import OFF, CheckGroup, Quantity, check_groups, quantities
+from optimiser.run_sheet.check import CheckGroup
+from optimiser.run_sheet.checks_before import OFF, Quantity, check_groups, quantities
 from optimiser.run_sheet.during import LogRow, log_blanks, log_rows
 from optimiser.run_sheet.ending import Ending, ending
 from optimiser.run_sheet.go_ahead import GO_HEAD, HOW_TO_READ, start_ticks

@@ -5,7 +5,7 @@ from __future__ import annotations
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
 
-from optimiser.run_sheet.checks_before import Check
+from optimiser.run_sheet.check import Check
 from optimiser.run_sheet.contents import Contents
 from optimiser.run_sheet.mixes import BEGIN, MIXING
 from optimiser.run_sheet.pdf_blocks import (
