@@ -130,7 +130,8 @@ def _law_faults(resin: ResinDocument, clock: ResinClock, limit_s: float) -> Iter
     if law is None or clock.law_reaches(limit_s):
         return
     at = pointer("resin", "thickening_law" if resin.thickening_law else "cure_law")
-    thickest_mpa_s, times = 1e3 * clock.viscosity_at(limit_s), clock.viscosity_at(limit_s) / clock.fresh_pa_s
+    thickest_pa_s = clock.viscosity_at(limit_s)
+    times = thickest_pa_s / clock.fresh_pa_s
     if not times < _MOST_THICKENING:
         yield Fault(
             path=at,
@@ -143,6 +144,6 @@ def _law_faults(resin: ResinDocument, clock: ResinClock, limit_s: float) -> Iter
             path=f"{at}/fitted_to_mpa_s",
             found=f"{law.fitted_to_mpa_s:g} mPa s",
             expected="at least what the law makes of the resin at the gel limit, "
-            f"{math.ceil(thickest_mpa_s)} mPa s",
+            f"{math.ceil(1e3 * thickest_pa_s)} mPa s",
             remedy="fit the law further, or allow a smaller share of the gel time",
         )

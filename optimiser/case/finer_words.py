@@ -20,11 +20,9 @@ _SETTLED = 0.1
 def unsettled_wet_out(result: PlanResult) -> Iterator[str]:
     """Where the last place to be wet is one that resin creeps into ever more slowly, finer cells tell a later end."""
     chosen, scene = result.chosen, result.scenes.finer
-    if scene is None or chosen.finer_run is None or not math.isfinite(chosen.run.wet_out_s):
+    if scene is None or chosen.finer_run is None or not _unsettled(chosen.run, chosen.finer_run):
         return
     finer_run, network = chosen.finer_run, scene.network
-    if not math.isfinite(finer_run.wet_out_s) or not _unsettled(chosen.run, finer_run.wet_out_s):
-        return
     arrival_s = network.latest(finer_run.arrival_s)
     last = int(np.argmax(arrival_s))
     dry_m2 = float(network.area_m2[: network.cell_count][arrival_s > chosen.run.wet_out_s].sum())
@@ -36,8 +34,10 @@ def unsettled_wet_out(result: PlanResult) -> Iterator[str]:
     )
 
 
-def _unsettled(run: FillRun, finer_wet_out_s: float) -> bool:
-    return abs(finer_wet_out_s - run.wet_out_s) > _SETTLED * run.wet_out_s
+def _unsettled(run: FillRun, finer: FillRun) -> bool:
+    """Of two that get all wet."""
+    apart_s = abs(finer.wet_out_s - run.wet_out_s)
+    return math.isfinite(apart_s) and apart_s > _SETTLED * run.wet_out_s
 
 
 def finer_cells_run(result: PlanResult) -> FinerCellsRun | None:
@@ -58,7 +58,7 @@ def finer_cells_run(result: PlanResult) -> FinerCellsRun | None:
     holds = chosen.clean_on_finer and margin_on_finer_s(result.scenes, chosen) >= 0
     wet_out_s = chosen.finer_run.wet_out_s if math.isfinite(chosen.finer_run.wet_out_s) else None
     wet = "" if wet_out_s is None else f", the last place is wet at minute {min_from_s(wet_out_s):.1f}"
-    if wet_out_s is not None and math.isfinite(chosen.run.wet_out_s) and _unsettled(chosen.run, wet_out_s):
+    if _unsettled(chosen.run, chosen.finer_run):
         wet += f" and not {min_from_s(chosen.run.wet_out_s):.1f}"
     return FinerCellsRun(
         cell_mm=mm_from_m(finer.cell_m),

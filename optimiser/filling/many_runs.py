@@ -73,11 +73,12 @@ class Runner:
     def _answers(self, tasks: list[Task], scenes: tuple[Scene, ...]) -> Generator[FillRun, None, None]:
         """In the order of the tasks; none is played that has been on the same scene."""
         keys = [self._key(task, scenes) for task in tasks]
-        asked, fresh = set(self._played), []
+        asked: set[tuple[int, Task] | None] = {*self._played}
+        fresh = []
         for task, key in zip(tasks, keys, strict=True):
             if key is None or key not in asked:
                 fresh.append(task)
-                asked |= set() if key is None else {key}
+                asked.add(key)
         with closing(self._results(fresh, scenes)) as results:
             for key in keys:
                 if key is not None and key in self._played:

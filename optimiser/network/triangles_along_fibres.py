@@ -33,18 +33,20 @@ def along_fibres(
     triangles, area_of_triangle = triangles.copy(), area_of_triangle.copy()
     for _ in range(_MOST_ROUNDS):
         pairs = _neighbours(triangles, area_of_triangle)
-        if not len(pairs):
-            break
-        flipped = _flip(corners, triangles, area_of_triangle, pairs, stiffness)
-        if not flipped:
+        if not _flip(corners, triangles, area_of_triangle, pairs, stiffness):
             break
     return triangles, area_of_triangle
+
+
+def _edges(triangles: IntArray) -> IntArray:
+    """(3 t, 2): those opposite the first corners, the second and the third, the lower end first."""
+    return np.sort(np.concatenate([triangles[:, [1, 2]], triangles[:, [2, 0]], triangles[:, [0, 1]]]), axis=1)
 
 
 def _neighbours(triangles: IntArray, area_of_triangle: IntArray) -> IntArray:
     """(e, 4): two triangles of one area that share an edge, and the corner of each that does not lie on it."""
     count = len(triangles)
-    ends = np.sort(np.concatenate([triangles[:, [1, 2]], triangles[:, [2, 0]], triangles[:, [0, 1]]]), axis=1)
+    ends = _edges(triangles)
     order = np.lexsort((ends[:, 1], ends[:, 0]))
     twice = np.flatnonzero((ends[order[:-1]] == ends[order[1:]]).all(axis=1))
     one, other = order[twice], order[twice + 1]
@@ -102,7 +104,7 @@ def _lies_flat(
 def _known(triangles: IntArray, c: IntArray, d: IntArray) -> BoolArray:
     """Whether the two corners are joined already."""
     count = int(triangles.max()) + 1
-    ends = np.sort(np.concatenate([triangles[:, [1, 2]], triangles[:, [2, 0]], triangles[:, [0, 1]]]), axis=1)
+    ends = _edges(triangles)
     low, high = np.minimum(c, d), np.maximum(c, d)
     return np.isin(low * count + high, ends[:, 0] * count + ends[:, 1])
 

@@ -6,7 +6,6 @@ import math
 
 from optimiser.part.part import LineUse
 from optimiser.part.sequence import Action
-from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser
 from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
 from optimiser.plan.in_time import margin_on_finer_s
@@ -20,9 +19,9 @@ _HORIZON = 2.0
 """Sequences are looked for up to so many gel limits or slowest lines alone, whichever is later."""
 
 
-def admissible(shot: Shot, chooser: Chooser, one: Verified) -> bool:
+def admissible(chooser: Chooser, one: Verified) -> bool:
     """Clean in the spread and on finer cells, in order, and in time."""
-    scenes = chooser.scenes
+    shot, scenes = chooser.shot, chooser.scenes
     judged = judge_gel(shot, scenes.resin_clock, scenes.full, one.run)
     in_time = judged.margin_s >= 0 and margin_on_finer_s(scenes, one) >= 0
     return one.holds and in_time and mixes_in_time(shot, scenes.resin_clock, one.run)

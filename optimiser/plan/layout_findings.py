@@ -133,8 +133,7 @@ def _idle_together(chooser: Chooser, sequence: Sequence, parts: list[_Without], 
     if labels.issuperset(vent.label for vent in chooser.shot.part.vents):
         return False
     all_of_them = _Without(label="", vent=False, labels=labels)
-    later_s = [later_s for _, later_s in _later_without(chooser, sequence, [all_of_them], base_s)]
-    return bool(later_s) and later_s[0] <= _NO_LATER * base_s
+    return any(later_s <= _NO_LATER * base_s for _, later_s in _later_without(chooser, sequence, [all_of_them], base_s))
 
 
 def _taps_of_lines(part: Part) -> dict[str, set[str]]:

@@ -53,7 +53,7 @@ def least_harm_first(
     walk_s = max(one.walk_s for run in (chosen.run, other.run) for one in run.steps if one.index in close)
     if other.clean and other.run.wet_out_s <= chosen.run.wet_out_s + walk_s + crew.action_s:
         other = with_spread(chooser, other, tell)
-        after = play(other, close) if admissible(chooser.shot, chooser, other) else None
+        after = play(other, close) if admissible(chooser, other) else None
         if after is not None and _worst(after) <= _worst(before):
             return other, play(other)
     mistakes = play(chosen)

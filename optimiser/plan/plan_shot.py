@@ -17,10 +17,10 @@ from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.change_the_best import close_lines, leave_out_vents, open_sooner
 from optimiser.plan.choose import Chooser, Report
-from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
+from optimiser.plan.conflict import admissible
+from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.graph_proof import network_agrees
 from optimiser.plan.hand_made import across_vents, by_hand, moves_round
-from optimiser.plan.in_time import margin_on_finer_s
 from optimiser.plan.least_harm import Play
 from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.most_robust import most_robust
@@ -72,7 +72,7 @@ def plan_shot(
         close_lines(chooser, "closing lines", 0.75)
         leave_out_vents(chooser, "leaving out vents", 0.75)
         chosen, verified = verify(chooser, tell)
-        if not _holds_in_time(chooser, chosen):
+        if not admissible(chooser, chosen):
             chosen, verified = _sooner_if_it_helps(chooser, chosen, verified, tell)
         said = say_more(
             chooser,
@@ -192,16 +192,10 @@ def _sooner_if_it_helps(
     known = list(chooser.candidates)
     if open_sooner(chooser, chosen.sequence, "opening sooner", 0.75):
         sooner, played = verify(chooser, tell)
-        if _holds_in_time(chooser, sooner) or sooner.run.locked_pore_m3 < chosen.run.locked_pore_m3:
+        if admissible(chooser, sooner) or sooner.run.locked_pore_m3 < chosen.run.locked_pore_m3:
             return sooner, played
         chooser.candidates[:] = known
     return chosen, verified
-
-
-def _holds_in_time(chooser: Chooser, chosen: Verified) -> bool:
-    scenes = chooser.scenes
-    in_time = chosen.run.wet_out_s <= _limit_s(chooser, chosen) and margin_on_finer_s(scenes, chosen) >= 0
-    return chosen.holds and in_time and mixes_in_time(chooser.shot, scenes.resin_clock, chosen.run)
 
 
 def _limit_s(chooser: Chooser, chosen: Verified) -> float:
@@ -222,7 +216,7 @@ def _mistakes(chooser: Chooser, tell: Report) -> Play:
     low, high = _BEFORE_MISTAKES, 0.99
 
     def play(chosen: Verified, of_steps: frozenset[int] | None = None) -> PlayedMistakes | None:
-        if not _holds_in_time(chooser, chosen):
+        if not admissible(chooser, chosen):
             return None
         limit_s, wet_out_s = _limit_s(chooser, chosen), chosen.run.wet_out_s
         return player.play(

@@ -60,7 +60,7 @@ def say_more(chooser: Chooser, fastest: Verified, verified: list[Verified], tell
     usual = in_time(lambda: usual_rules(chooser, verified, tell)) or ()
     open_run = in_time(lambda: _open_run(chooser))
     conflict = None
-    if not admissible(chooser.shot, chooser, chosen):
+    if not admissible(chooser, chosen):
         conflict = in_time(lambda: conflict_of(chooser, taken))
     return Said(
         chosen=chosen,
@@ -78,7 +78,7 @@ def _careful(
     chooser: Chooser, one: Verified, tell: Report, play: Play | None
 ) -> tuple[Verified, PlayedMistakes | None]:
     """With close steps in the order of least harm, and its single mistakes, if they are played and there is time."""
-    if play is None or not admissible(chooser.shot, chooser, one):
+    if play is None or not admissible(chooser, one):
         return one, None
     found = chooser.patience.unless_over(lambda: least_harm_first(chooser, one, play, tell))
     return (one, None) if found is None else found

@@ -42,10 +42,9 @@ def vents_where_all_at_once_locks(failing: Failing) -> Iterator[Proposal]:
     network = failing.result.scenes.full
     if failing.locks or not failing.late or network.triangles is not None:
         return
-    for one in failing.result.usual_rules:
-        runs = [_all_along(network, one.run, lock) for lock in _largest(one.run)]
-        if one.name == ALL_AT_ONCE and runs:
-            yield _vents(failing, runs)
+    at_once = next((one.run for one in failing.result.usual_rules if one.name == ALL_AT_ONCE), None)
+    if at_once is not None and (locks := _largest(at_once)):
+        yield _vents(failing, [_all_along(network, at_once, lock) for lock in locks])
 
 
 def _largest(run: FillRun) -> list[Lock]:
