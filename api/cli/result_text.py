@@ -45,6 +45,8 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
         yield f"Taps in this order: {', '.join(order)}"
     if plan.robustness is not None:
         yield from _variations(plan.robustness)
+    elif plan.verdict is Verdict.VERIFIED:
+        yield "Variations: none played, so no other order was looked at for staying clean more often (--scenarios 100)"
     yield from _mistakes(plan)
     yield from (f"Compare: {sentence}" for sentence in plan.proof.usual_rules)
     yield from advice_lines(plan.advice)

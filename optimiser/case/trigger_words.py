@@ -14,6 +14,8 @@ from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Action, Step, Trigger, TriggerKind
 from optimiser.part.shot import Crew
 
+_SPOKEN = {0.9: "nine tenths", 0.75: "three quarters", 0.5: "half"}
+
 
 def trigger_text(
     step: Step, network: FlowNetwork, run: FillRun, *, called: DueStep | None, crew: Crew, density_kg_m3: float
@@ -43,7 +45,7 @@ def _event(trigger: Trigger, network: FlowNetwork, run: FillRun) -> str:
         case TriggerKind.WET_UP_TO:
             behind = _line_across(network, place, run)
             between = f"between line {behind} and line {place}" if behind else f"up to line {place}"
-            along = "" if trigger.share >= 1 else f" along {trigger.share:.0%} of line {place}"
+            along = "" if trigger.share >= 1 else f" along {_share(trigger.share)} of line {place}"
             return f"when nothing dry is left {between}{along}"
 
 
@@ -67,7 +69,12 @@ def _not_used(step: Step) -> str:
 
 
 def _along(share: float) -> str:
-    return " along its whole length" if share >= 1 else f" along {share:.0%} of its length"
+    return " along its whole length" if share >= 1 else f" along {_share(share)} of its length"
+
+
+def _share(share: float) -> str:
+    """As one speaks of what is judged by eye: 'three quarters'."""
+    return _SPOKEN.get(share) or f"{share:.0%}"
 
 
 def _delay(trigger: Trigger) -> str:

@@ -41,7 +41,7 @@ from optimiser.case.thickness import area_thicknesses, grown_m, swollen_m3, zone
 from optimiser.case.tool_side import tool_sides, trails_s
 from optimiser.case.trigger_words import trigger_text
 from optimiser.case.vent_results import flooded_vents, never_clamped, vent_results
-from optimiser.case.write_robustness import robustness_result, robustness_warnings
+from optimiser.case.write_robustness import coarse_network_warnings, robustness_result, robustness_warnings
 from optimiser.filling.fill_run import FillRun, Lock
 from optimiser.filling.tap_play import DueStep, reached_at, standing_at_start
 from optimiser.network.line_layout import line_layouts
@@ -134,6 +134,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *flooded_vents(vents),
             *never_clamped(shot, result.chosen.sequence, run),
             *robustness_warnings(robustness),
+            *coarse_network_warnings(result),
         ],
         map=map_data(shot, result.scenes.full, run, order),
         effort=Effort(

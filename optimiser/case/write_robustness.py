@@ -27,6 +27,9 @@ from optimiser.units import min_from_s, mm_from_m
 
 _OFTEN = 0.95
 """Below this share of clean variations the plan warns; our choice, no source."""
+_FAR_OFF = 0.1
+"""The two networks' times for one order differ by less than this share where cells show what the layout has; our
+choice, no source."""
 Quantiles = tuple[float | None, float | None, float | None]
 
 
@@ -76,6 +79,21 @@ def robustness_warnings(found: RobustnessResult | None) -> list[str]:
     return [
         f"in {found.variations - found.clean} of {found.variations} played variations of the day it does not stay "
         f"clean ({_failures(found.locked, found.never_wet, found.out_of_order, found.late)})"
+    ]
+
+
+def coarse_network_warnings(result: PlanResult) -> list[str]:
+    """Where the network on which variations are played is not the one that the plan was verified on."""
+    coarse_s, full_s = finite(result.proof.played_s), finite(result.chosen.run.wet_out_s)
+    if result.robustness is None or coarse_s is None or full_s is None:
+        return []
+    off, cell_mm = coarse_s / full_s - 1, mm_from_m(result.scenes.coarse.cell_size_m)
+    if abs(off) <= _FAR_OFF:
+        return []
+    return [
+        f"variations are played on cells of {cell_mm:.0f} mm, where this order is wet {abs(off):.0%} "
+        f"{'later' if off > 0 else 'sooner'} than on the network that it is verified on: what is narrower than a cell "
+        "is not seen as it is. Set search.coarse_cell_mm smaller before you trust their count"
     ]
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from math import isfinite
 from typing import TypeVar
 
+from optimiser.part.sequence import Action
 from optimiser.plan.by_sight import goes_by_sight
 from optimiser.plan.result import Candidate, Verified
 from optimiser.sequencing.triggers import idle_vents
@@ -18,15 +19,15 @@ _AS_FAST = 0.01
 
 
 def rank(candidate: Candidate | Verified) -> Rank:
-    """Faster first, to the second; then more margin at the closest near-lock, to the second; then fewer vents, fewer
-    steps, and less resin drawn into vents; that is no merit where not all gets wet."""
+    """Faster first, to the second; then more margin at the closest near-lock, to the second; then fewer taps turned,
+    fewer vents, and less resin drawn into them; that is no merit where not all gets wet."""
     sequence, run = candidate.sequence, candidate.run
     drawn_m3 = float(run.vent_drawn_m3.sum()) if isfinite(run.wet_out_s) else 0.0
     return (
         round(run.wet_out_s, 0),
         -round(candidate.margin_s, 0),
+        sum(step.action is not Action.CLAMP for step in sequence.steps),
         -len(idle_vents(sequence)),
-        len(sequence.steps),
         round(drawn_m3, _DRAWN_DIGITS),
         candidate.name,
     )

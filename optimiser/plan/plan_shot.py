@@ -23,20 +23,24 @@ from optimiser.plan.graph_proof import network_agrees
 from optimiser.plan.hand_made import across_vents, by_hand, moves_round
 from optimiser.plan.least_harm import Play
 from optimiser.plan.line_arrivals import supplied_s
+from optimiser.plan.merit import rank
 from optimiser.plan.most_robust import most_robust
+from optimiser.plan.part_way import part_way
 from optimiser.plan.patience import Patience
 from optimiser.plan.play_mistakes import MistakePlayer, PlayedMistakes
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
 from optimiser.plan.rules_of_taps import broken_rule
 from optimiser.plan.say_more import say_more
 from optimiser.plan.scenes import FULL, Scenes, scenes_of
-from optimiser.plan.verify import verify, with_spread
+from optimiser.plan.verify import on_full, verify, with_spread
 from optimiser.sequencing.triggers import idle_vents
 
 Listener = Callable[[Progress], None]
 
 _BEFORE_MISTAKES = 0.75
 """Share of a job that is over when single mistakes are begun, where they are played."""
+_MOST_PART_WAY = 2
+"""Sequences whose taps do not wait until all is wet, on the full network: the fastest that holds is taken."""
 
 
 @one_blas_thread
@@ -74,6 +78,7 @@ def plan_shot(
         chosen, verified = verify(chooser, tell)
         if not admissible(chooser, chosen):
             chosen, verified = _sooner_if_it_helps(chooser, chosen, verified, tell)
+        chosen = _part_way_if_it_holds(chooser, chosen, verified, tell)
         said = say_more(
             chooser,
             chosen,
@@ -196,6 +201,20 @@ def _sooner_if_it_helps(
             return sooner, played
         chooser.candidates[:] = known
     return chosen, verified
+
+
+def _part_way_if_it_holds(chooser: Chooser, chosen: Verified, verified: list[Verified], tell: Report) -> Verified:
+    """With taps turned while part of what they wait for is dry, where that wins and holds; what is played for it takes
+    its place among the verified. Else what was chosen."""
+    if not chosen.holds or chooser.patience.search_is_over:
+        return chosen
+    late = chosen.run.wet_out_s > _limit_s(chooser, chosen)
+    for sooner in part_way(chooser, chosen, "opening before all is wet", 0.95, late=late)[:_MOST_PART_WAY]:
+        played = with_spread(chooser, on_full(chooser, [sooner], chooser.limits, tell, 0.95)[0], tell)
+        verified.append(played)
+        if played.holds and rank(played) < rank(chosen):
+            return played
+    return chosen
 
 
 def _limit_s(chooser: Chooser, chosen: Verified) -> float:

@@ -29,10 +29,10 @@ def verify(chooser: Chooser, tell: Report) -> tuple[Verified, list[Verified]]:
     if chooser.patience.search_is_over:
         return _first_that_holds(chooser, leading, tell)
     near = [one for one in leading if _may_lead(chooser, one, leading[0])]
-    verified = _on_full(chooser, near, chooser.limits, tell, 0.75)
+    verified = on_full(chooser, near, chooser.limits, tell, 0.75)
     chosen = _fastest_that_holds(chooser, verified, tell)
     if not chosen.holds and len(near) < len(leading):
-        verified += _on_full(chooser, [one for one in leading if one not in near], chooser.limits, tell, 0.75)
+        verified += on_full(chooser, [one for one in leading if one not in near], chooser.limits, tell, 0.75)
         chosen = _fastest_that_holds(chooser, verified, tell)
     limits = chooser.limits
     if chosen.holds:
@@ -43,11 +43,11 @@ def verify(chooser: Chooser, tell: Report) -> tuple[Verified, list[Verified]]:
     behind = [one for one in chooser.candidates if _by_a_person(one) and one.sequence not in known]
     if chosen.holds:
         behind = [one for one in behind if _may_lead(chooser, one, leading[0])]
-    found = _on_full(chooser, behind, limits, tell, 0.9)
+    found = on_full(chooser, behind, limits, tell, 0.9)
     ahead = {one.name for one in found if one.clean or (not chosen.clean and _merit(one) < _merit(chosen))}
     if ahead:
         again = [one for one in behind if one.name in ahead]
-        verified += _on_full(chooser, again, chooser.limits, tell, 0.95)
+        verified += on_full(chooser, again, chooser.limits, tell, 0.95)
         chosen = _fastest_that_holds(chooser, verified, tell)
     return chosen, verified
 
@@ -66,7 +66,7 @@ def _first_that_holds(
     """Where there is no time to compare them: the best on the coarse network first, each with the spread."""
     verified: list[Verified] = []
     for one in leading:
-        verified += _on_full(chooser, [one], chooser.limits, tell, 0.75)
+        verified += on_full(chooser, [one], chooser.limits, tell, 0.75)
         if verified[-1].clean or one is leading[-1]:
             verified[-1] = with_spread(chooser, verified[-1], tell)
         if verified[-1].holds:
@@ -87,9 +87,10 @@ def _by_a_person(candidate: Candidate) -> bool:
     return candidate.name.startswith(("all taps", "outward", "your own"))
 
 
-def _on_full(
+def on_full(
     chooser: Chooser, candidates: list[Candidate], limits: FillLimits, tell: Report, fraction: float
 ) -> list[Verified]:
+    """Each as planned, without the spread."""
     tasks = [Task(scene=FULL, sequence=one.sequence, limits=limits) for one in candidates]
     runs = chooser.runner.run(
         tasks, each=lambda done: tell("verifying on the full network", fraction + 0.05 * done / len(tasks), None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 
-from optimiser.case.plan_document import PlanDocument
+from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.case.proof_document import ProofStatus
 from optimiser.case.robustness_document import RobustnessResult
 from optimiser.case.varied_words import what_varied
@@ -16,6 +16,8 @@ _FOUND = {
     ProofStatus.BEST_FOUND: "The best order found; there may be a better one{gap}",
     ProofStatus.CHECKED_ONLY: "An order that somebody wrote; it was checked, not improved",
 }
+
+_NOT_VARIED = "It was not played in variations of the day: no other order was looked at for staying clean more often."
 
 
 def proof_lines(plan: PlanDocument) -> list[str]:
@@ -51,7 +53,7 @@ def _variations(plan: PlanDocument) -> list[str]:
     """One line for the crew: what was counted, never a promise."""
     found = plan.robustness
     if found is None:
-        return []
+        return [_NOT_VARIED] if plan.verdict is Verdict.VERIFIED else []
     varied = what_varied(found)
     of = f"of {varied}" if varied else "in which nothing varied, each the same run,"
     return [

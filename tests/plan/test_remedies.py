@@ -173,6 +173,8 @@ def test_a_line_that_starves_its_far_end_is_split(panels: Any) -> None:
     assert [half["hose_length_mm"] - hose_mm for half in halves] == [700, 2100]
     assert split.edits[1].value == ["1-A", "1-B"]
     assert planned(written_in(data, split)).verdict is Verdict.VERIFIED
+    bore = next(one for one in remedies_of(plan).found if "bore" in one.change)
+    assert planned(written_in(data, bore)).verdict is Verdict.VERIFIED
 
 
 def test_the_setting_leaves_them_out(late_data: dict[str, Any]) -> None:
@@ -216,3 +218,42 @@ def test_a_vent_midway_lets_two_lines_open_together(panels: Any) -> None:
     again = planned(written_in(data, found[0]))
     assert again.verdict is Verdict.VERIFIED
     assert again.wet_out_s < 0.5 * slow_s
+
+
+def test_a_cap_far_too_low_is_raised_by_what_is_missing(panels: Any) -> None:
+    """A machine that gives what the sheet holds in 2.6 times the time that there is: V = Q t, so no cap below 2.6 times
+    as much can do."""
+    machine = {"kind": "metering_machine", "pressure_cap_mbar_abs": 1000, "manifold_volume_litres": 0.1}
+    supply = machine | {"flow_cap_kg_per_min": 5}
+    layout = {"rounds": 1, "remedies": None, "length_mm": 2400}
+    free = panels.plan(**layout, supply=supply)
+    held_kg, limit_min = free.resin.laminate_kg + free.resin.core_kg, 4 * free.wet_out_s / 60
+    cap = held_kg / limit_min / 2.6
+    data = panels.data(**layout, supply=supply | {"flow_cap_kg_per_min": cap})
+    found = remedies_of(planned(with_gel(data, {1.5: limit_min / 0.7}))).found
+    raised = next(one for one in found if one.change.startswith("a flow cap"))
+    assert [edit.path for edit in raised.edits] == ["/supply/flow_cap_kg_per_min"]
+    assert 2.6 * cap <= float(raised.edits[0].value)
+    assert planned(written_in(data, raised)).verdict is Verdict.VERIFIED
+
+
+def test_warmth_and_mesh_where_they_do_it(panels: Any, wet_out_min: float) -> None:
+    """Five degrees take a fifth off the time, as viscosity falls by a fifth and gel time hardly; a mesh that conducts
+    as much as twice the laminate does more."""
+    data = panels.data(**WIDE)
+    data["flow_meshes"] = {"knit": {"thickness_mm": 2, "porosity_percent": 85, "permeability_m2": 1e-8}}
+    data["resin"]["viscosity_points"] = [
+        {"temperature_c": c, "viscosity_mpa_s": 250 * 0.8 ** ((c - 20) / 5)} for c in (15, 20, 25, 30, 35)
+    ]
+    data["resin"]["gel_time_points"] = [
+        {"temperature_c": c, "initiator_percent": 1.5, "gel_time_min": wet_out_min / 0.7 * at}
+        for c, at in ((20, 0.83), (35, 0.82))
+    ]
+    data["resin"]["initiator"] = {"level_percent": 1.5, "least_percent": 1.5, "most_percent": 1.5}
+    found = remedies_of(planned(data)).found
+    warm = next(one for one in found if "degrees" in one.change)
+    mesh = next(one for one in found if one.change.startswith("flow mesh 'knit'"))
+    assert warm.wet_out_s < 0.82 * 60 * wet_out_min
+    assert mesh.wet_out_s < warm.wet_out_s
+    assert warm.effort < mesh.effort
+    assert planned(written_in(data, mesh)).verdict is Verdict.VERIFIED

@@ -29,6 +29,7 @@ from optimiser.plan.merit import instead, preferred, rank
 from optimiser.plan.near_lock import NearLocks
 from optimiser.plan.result import Candidate, GraphProof
 from optimiser.plan.scenes import COARSE, limits_of, scenes_of
+from optimiser.sequencing.triggers import clamp_at_start
 from optimiser.sequencing.zone_problem import LevelName, Outcome
 
 BY_HAND_S = 217.6
@@ -186,16 +187,20 @@ def candidate(name: str, sequence: Sequence, run: FillRun, margin_s: float = 0.0
 
 
 def test_better_on_the_network_is_what_the_levels_say(short: Strip) -> None:
-    """Wet-out to the second; then margin; then fewer steps; then less drawn. Each beats all that come after it."""
+    """Wet-out to the second; then margin; then fewer taps; fewer vents; less drawn. Each beats all after it."""
     few = short.sequence(_1=START, _2={"wet_up_to": "2"}, _3={"wet_up_to": "2"})
     many = replace(few, steps=(*few.steps, few.steps[0]))
+    idle = replace(few, steps=(*few.steps, clamp_at_start("V9")))
+    many_idle = replace(idle, steps=(*idle.steps, few.steps[0]))
     run = short.played(few)
     less = replace(run, vent_drawn_m3=run.vent_drawn_m3 / 2)
     later = replace(run, wet_out_s=run.wet_out_s + 2)
     in_order = [
         candidate("d", many, run, 9.0),
+        candidate("f", idle, run, 5.0),
         candidate("c", few, less, 5.0),
         candidate("b", few, run, 5.0),
+        candidate("A", many_idle, less, 5.0),
         candidate("e", many, less, 5.0),
         candidate("a", few, less, 4.0),
         candidate("0", few, replace(later, vent_drawn_m3=0 * run.vent_drawn_m3), 99.0),

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from optimiser.case.process_document import MeteringMachine
 from optimiser.case.remedies.proposal import Edit, Effort, Failing, Proposal
+from optimiser.plan.line_arrivals import supplied_s
 
-_MORE_FLOW = (1.25, 1.5, 2.0)
+_LEAST_MORE, _SURE_MORE = 1.25, 2.0
+_ROOM = 1.1
+"""Over what would just do: hands and the last bay, which fills by pressure, take as long with any cap."""
 
 
 def higher_flow_cap(failing: Failing) -> Iterator[Proposal]:
@@ -15,10 +19,25 @@ def higher_flow_cap(failing: Failing) -> Iterator[Proposal]:
     supply = failing.document.supply
     if not failing.late or not isinstance(supply, MeteringMachine) or not failing.result.chosen.run.capped:
         return
-    for factor in _MORE_FLOW:
-        cap = round(supply.flow_cap_kg_per_min * factor, 2)
+    for factor in _factors(failing):
+        cap = _rounded_up(supply.flow_cap_kg_per_min * factor)
         yield Proposal(
             effort=Effort.FLOW_CAP,
             change=f"a flow cap of {cap:g} kg/min in place of {supply.flow_cap_kg_per_min:g}, if the machine allows it",
             edits=(Edit(keys=("supply", "flow_cap_kg_per_min"), value=cap),),
         )
+
+
+def _factors(failing: Failing) -> tuple[float, float, float]:
+    """From the least that could do, as by the limit the cap must have given what the sheet holds, to what does if the
+    whole shot goes with the cap."""
+    played_s = failing.result.chosen.run.wet_out_s
+    least = max(_LEAST_MORE, _ROOM * supplied_s(failing.shot, failing.result.scenes.full) / failing.limit_s)
+    sure = max(_SURE_MORE, least, _ROOM * played_s / failing.limit_s if math.isfinite(played_s) else 0.0)
+    return least, math.sqrt(least * sure), sure
+
+
+def _rounded_up(cap_kg_per_min: float) -> float:
+    """To two digits: what is set on a machine."""
+    step = 10.0 ** (math.floor(math.log10(cap_kg_per_min)) - 1)
+    return float(f"{math.ceil(round(cap_kg_per_min / step, 6)) * step:.6g}")
