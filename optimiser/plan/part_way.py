@@ -162,6 +162,9 @@ def _changed(sequence: Sequence, before: Sequence) -> str:
     for step in sequence.steps:
         if step.action is Action.OPEN and step.trigger != was[step.label]:
             how.setdefault(_how(step.trigger), []).append(step.label)
+    later = sum(trigger.kind is not TriggerKind.START for trigger in was.values())
+    if later > 1 and [len(labels) for labels in how.values()] == [later]:
+        how = {words: ["each later tap"] for words in how}
     return "; ".join(f"{', '.join(labels)} {words}" for words, labels in how.items())
 
 

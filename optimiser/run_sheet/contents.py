@@ -16,7 +16,7 @@ from optimiser.run_sheet.check import CheckGroup
 from optimiser.run_sheet.checks_before import OFF, Quantity, check_groups, quantities
 from optimiser.run_sheet.during import LogRow, log_blanks, log_rows
 from optimiser.run_sheet.ending import Ending, ending
-from optimiser.run_sheet.go_ahead import GO_HEAD, HOW_TO_READ, start_ticks
+from optimiser.run_sheet.go_ahead import GO_HEAD, how_to_read, start_ticks
 from optimiser.run_sheet.headline import (
     READ_FIRST,
     Fact,
@@ -110,7 +110,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         locked=locked_texts(plan),
         go_head=GO_HEAD,
         start=start_ticks(plan) if verified else (),
-        how_to_read=(*tool_side_lines(plan), *HOW_TO_READ),
+        how_to_read=(*tool_side_lines(plan), *how_to_read(plan)),
         groups=step_groups(plan) if verified else [],
         ending=ending(plan),
         off=OFF,

@@ -88,6 +88,17 @@ HOW_TO_READ: tuple[str, ...] = (
 )
 """Said once, above the table."""
 
+_PART_WAY = (
+    "'Along three quarters of line 1', or another part: so much of its length, MARKED on the bag before the shot, "
+    "anywhere along it and also in pieces. There all as above; the rest may still be pale. Less than that: wait."
+)
+
+
+def how_to_read(plan: PlanDocument) -> tuple[str, ...]:
+    """What is waited for, and what the figures are."""
+    part_way = any(step.action == "open" and (step.trigger.share or 1.0) < 1.0 for step in plan.steps)
+    return (HOW_TO_READ[0], _PART_WAY, *HOW_TO_READ[1:]) if part_way else HOW_TO_READ
+
 
 def own_trigger(together_at: str | None) -> str:
     """The one rule of order. `together_at` says where the sheet names steps of which one must come first; None: there

@@ -6,7 +6,7 @@ from typing import Any
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import checks
-from optimiser.run_sheet.go_ahead import HOW_TO_READ
+from optimiser.run_sheet.go_ahead import HOW_TO_READ, how_to_read
 from optimiser.run_sheet.rows import ALL_ABOVE_ON_TIME, every_row, step_groups
 from optimiser.run_sheet.typeface import NO_BREAK
 
@@ -177,6 +177,16 @@ def test_the_flow_reads_as_seen_not_as_set(plan: PlanDocument) -> None:
     first = next(every_row(step_groups(plan)))
     assert (first.amount, first.flow) == ("0.0 kg in", "at first 4.9 kg/min in all")
     assert any("in the first seconds, all open taps together" in line for line in HOW_TO_READ)
+
+
+def test_part_of_a_line_is_explained_where_a_tap_goes_by_it(fields: dict[str, Any]) -> None:
+    """And nowhere else; a clamp at a share of its vent is no such tap."""
+    assert how_to_read(PlanDocument.model_validate(fields)) == HOW_TO_READ
+    opens = next(step for step in fields["steps"] if step["action"] == "open" and step["trigger"].get("place"))
+    opens["trigger"]["share"] = 0.75
+    says = " ".join(how_to_read(PlanDocument.model_validate(fields)))
+    assert "the rest may still be pale" in says
+    assert "MARKED on the bag before the shot" in says
 
 
 def test_a_clamp_waits_for_more_than_resin_in_the_vent(fields: dict[str, Any]) -> None:
