@@ -65,6 +65,7 @@ class FrontStepper:
         tallest_pa = head_pa(density_kg_m3=drive.resin_density_kg_m3, rise_m=float(np.ptp(network.height_m)))
         self._deepest_pa = 1.05 * tallest_pa + 1e-6 * drive.supply_pressure_pa
         self._holds, self._slack_m3 = network.volume_m3 > 0, _CARELESS * network.volume_m3
+        self._all_hold = bool(self._holds.all())
         self._no_lift = np.zeros(len(links))
         self._at_manifold = np.flatnonzero((self._a == network.manifold) | (self._b == network.manifold))
         pipe = (self._a >= network.sheet_count) & (self._b >= network.sheet_count)
@@ -154,7 +155,7 @@ class FrontStepper:
         a, b = self._a, self._b
         wet_a, wet_b = wet[a], wet[b]
         both = wet_a & wet_b
-        carries = now.g * (both | ((wet_a ^ wet_b) & ~sets.stalled))
+        carries = now.g * ((wet_a | wet_b) & ~sets.stalled)
         level = self._conditions.level
         lift = self._no_lift if level else carries * np.where(both, now.head, now.front_head)
         diagonal = self._sum(carries * wet_a, carries * wet_b) + now.vent_diagonal + now.swell_m3 + self._tether
@@ -210,7 +211,7 @@ class FrontStepper:
         volume, holds = self.network.volume_m3, self._holds
         flux = carries * (w[self._a] - w[self._b]) + lift
         net = self._sum(-flux, flux)
-        gain = np.divide(net, volume, out=np.zeros(len(net)), where=holds)
+        gain = net / volume if self._all_hold else np.divide(net, volume, out=np.zeros(len(net)), where=holds)
         full: FloatArray | float = 1.0
         if self._conditions.give:
             full = np.divide(now.full_m3 + now.swell_m3 * w, volume, out=np.ones(len(net)), where=holds)
@@ -246,7 +247,7 @@ class FrontStepper:
         backwards = (drives < 0) & ~(small & ~stood)
         stands = backwards | (sets.changes[front] >= _MOST_CHANGES_OF_MIND)
         changed = stands != stood
-        if (overfull.any() or emptied.any() or changed.any()) and not self._settled(
+        if any(map(np.count_nonzero, (overfull, emptied, changed))) and not self._settled(
             trial, overfull, emptied, front[changed], driven_m3[changed], bool((changed & stands).any())
         ):
             ahead = run_ahead(self.network.volume_m3, self._along_pipes, now, sets, trial, overfull)

@@ -42,9 +42,10 @@ class FrontTrace:
     ) -> None:
         """Take over a step that begins at `now_s`; arrival_s: what `arrivals` said of it."""
         self.arrival_s = arrival_s
-        self._trace_sources(step, tap_open)
-        self._trace_entries(before, step, now_s)
-        new = (step.state.saturation > 0) & ~np.isfinite(self.touch_s)
+        entered = step.state.saturation > 0
+        self._trace_sources(step, entered, tap_open)
+        self._trace_entries(~before.wet & entered, step, now_s)
+        new = entered & ~np.isfinite(self.touch_s)
         self.touch_s[new] = np.minimum(now_s + 0.5 * dt_s, arrival_s[new])
         self._expect_pace(before, step, dt_s)
 
@@ -55,7 +56,7 @@ class FrontTrace:
         a cell is reached after that cell, however fast it then fills.
         """
         fresh = step.state.wet & ~before.wet
-        if not fresh.any():
+        if not np.count_nonzero(fresh):
             return self.arrival_s
         n, passing = self.network.node_count, step.passing
         into = fresh[passing.taker]
@@ -76,16 +77,16 @@ class FrontTrace:
                 break
         return np.where(fresh, arrival, self.arrival_s)
 
-    def _trace_sources(self, step: FrontStep, tap_open: BoolArray) -> None:
+    def _trace_sources(self, step: FrontStep, entered: BoolArray, tap_open: BoolArray) -> None:
         """Each newly touched node takes the line of the neighbour that gave it most."""
         network = self.network
         for index, line in enumerate(network.lines):
             if tap_open[index]:
                 self.source[line.hose_node] = index
-                self.source[line.nodes[step.state.saturation[line.nodes] > 0]] = index
-        touched = (step.state.saturation > 0) & (self.source < 0)
+                self.source[line.nodes[entered[line.nodes]]] = index
+        touched = entered & (self.source < 0)
         touched[network.manifold] = False
-        if not touched.any():
+        if not np.count_nonzero(touched):
             return
         passing = step.passing
         fed = np.flatnonzero(touched[passing.taker] & (passing.giver != network.manifold))
@@ -101,7 +102,7 @@ class FrontTrace:
             self.source[rest[known]] = self.source[best[rest[known]]]
             rest = rest[~known]
 
-    def _trace_entries(self, before: FrontState, step: FrontStep, now_s: float) -> None:
+    def _trace_entries(self, filling: BoolArray, step: FrontStep, now_s: float) -> None:
         """A node takes the earliest entry of the resin that comes into it before it is full, and keeps it.
 
         First in stays first at the front: along every stream line resin lies in the order in which it came, what
@@ -109,13 +110,12 @@ class FrontTrace:
         front. So this is no later than the entry of anything that wets the node: with the front in mind ages err to
         the old side. Resin that comes in within a step is taken to have come at its begin.
         """
-        filling = ~before.wet & (step.state.saturation > 0)
         into = filling[step.passing.taker]
         giver, taker = step.passing.giver[into], step.passing.taker[into]
         from_supply = giver == self.network.manifold
         while True:
             entered = np.where(from_supply, now_s, self.entered_s[giver])
-            if not (entered < self.entered_s[taker]).any():
+            if not np.count_nonzero(entered < self.entered_s[taker]):
                 return
             np.minimum.at(self.entered_s, taker, entered)
 

@@ -103,6 +103,7 @@ class _Filling:
         """Of late, as long as with fresh resin: a step cut short by the crew does not shorten those after it."""
         self.sheet = slice(0, network.sheet_count)
         self.sheet_volume = network.volume_m3[self.sheet]
+        self.sheet_m3 = self.sheet_volume.sum()
         outward = network.links.start[network.tap_links] == network.manifold
         self.tap_sign = np.where(outward, 1.0, -1.0)
         self.total_m3 = float(network.volume_m3.sum() - network.volume_m3[network.manifold])
@@ -252,7 +253,7 @@ class _Filling:
         self.capped_now = step.flow_capped
         self.capped_ever |= step.flow_capped
         dtheta = self.clock.theta(self.now_s) - self.clock.theta(self.now_s - dt_s)
-        filled = float((self.sheet_volume * step.state.filled[self.sheet]).sum() / self.sheet_volume.sum())
+        filled = float((self.sheet_volume * step.state.filled[self.sheet]).sum() / self.sheet_m3)
         self.pressure = step.pressure_time / dtheta
         at_manifold = float(self.pressure[network.manifold])
         self.rows.append((self.now_s, self.injected, step.injected_m3 / dt_s, at_manifold, filled))

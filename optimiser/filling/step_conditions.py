@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -10,8 +10,19 @@ from optimiser.filling.front_state import Drive, FrontState, Openings
 from optimiser.filling.giving_sheet import GivingSheet
 from optimiser.filling.step_sets import Conditions
 from optimiser.filling.trapped_air import TrappedAir
-from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray
+from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 from optimiser.physics.darcy import head_pa
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Ways:
+    """What conducts with these taps and vents open."""
+
+    tap_open: BoolArray
+    vent_open: BoolArray
+    g: FloatArray
+    contact_g: FloatArray
+    vent_diagonal: FloatArray
 
 
 class ConditionsOfSteps:
@@ -33,6 +44,7 @@ class ConditionsOfSteps:
         self._at_pipe = (start >= network.sheet_count) | (end >= network.sheet_count)
         self._pipe_of_link = _pipe_of_each_link(network)
         self._none = np.zeros(network.node_count)
+        self._ways: _Ways | None = None
 
     @property
     def give(self) -> bool:
@@ -51,23 +63,19 @@ class ConditionsOfSteps:
         time_s: float,
     ) -> Conditions:
         """For the step of `dt_s`, in which fluidity time grows by `dtheta` (1/Pa), from this state on."""
-        drive, none, weight_pa = self.drive, self._none, self._weight_pa(state)
-        g = self.network.links.conductance_m3.copy()
-        g[self.network.tap_links[~openings.tap_open]] = 0.0
-        g[self.network.clamp_links[~openings.vent_open & (self.network.clamp_links >= 0)]] = 0.0
-        contact_g = np.where(openings.vent_open[self._vent_of_contact], self._contact_g, 0.0)
+        drive, none, weight_pa, ways = self.drive, self._none, self._weight_pa(state), self._ways_of(openings)
         now = Conditions(
             step=step,
             time_s=time_s,
             before=state,
             air=air,
-            tap_g=g,
-            g=g,
-            contact_g=contact_g,
-            vent_diagonal=added(self._contact, contact_g, self.network.node_count),
+            tap_g=ways.g,
+            g=ways.g,
+            contact_g=ways.contact_g,
+            vent_diagonal=ways.vent_diagonal,
             dtheta=dtheta,
-            head=weight_pa * dtheta,
-            front_head=np.where(self._at_pipe, 0.0, weight_pa) * dtheta,
+            head=weight_pa if self.level else weight_pa * dtheta,
+            front_head=weight_pa if self.level else np.where(self._at_pipe, 0.0, weight_pa) * dtheta,
             supply=drive.supply_pressure_pa * dtheta,
             most_m3=np.inf if drive.most_flow_m3_s is None else drive.most_flow_m3_s * dt_s,
             missing_m3=self.network.volume_m3 * (1.0 - state.saturation),
@@ -95,6 +103,25 @@ class ConditionsOfSteps:
     def into_vents(self, now: Conditions, w: FloatArray) -> FloatArray:
         """Volume that each vent draws in the step."""
         return added(self._vent_of_contact, now.contact_g * w[self._contact], len(self.network.vents))
+
+    def _ways_of(self, openings: Openings) -> _Ways:
+        """Found anew only when the crew has turned something."""
+        ways = self._ways
+        if ways is None or not (
+            np.array_equal(openings.tap_open, ways.tap_open) and np.array_equal(openings.vent_open, ways.vent_open)
+        ):
+            g = self.network.links.conductance_m3.copy()
+            g[self.network.tap_links[~openings.tap_open]] = 0.0
+            g[self.network.clamp_links[~openings.vent_open & (self.network.clamp_links >= 0)]] = 0.0
+            contact_g = np.where(openings.vent_open[self._vent_of_contact], self._contact_g, 0.0)
+            ways = self._ways = _Ways(
+                tap_open=openings.tap_open.copy(),
+                vent_open=openings.vent_open.copy(),
+                g=g,
+                contact_g=contact_g,
+                vent_diagonal=added(self._contact, contact_g, self.network.node_count),
+            )
+        return ways
 
     def _weight_pa(self, state: FrontState) -> FloatArray:
         """Of the resin in each link; a pipe that is not yet full holds no column."""
