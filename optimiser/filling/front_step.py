@@ -77,7 +77,7 @@ class FrontStepper:
 
     @property
     def solves(self) -> int:
-        return self._system.factorisations
+        return self._system.systems
 
     def dry_state(self) -> FrontState:
         """Nothing but the manifold is filled."""

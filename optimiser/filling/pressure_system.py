@@ -40,7 +40,8 @@ class PressureSystem:
         self._entries = 0
         self._matrix = sparse.csc_matrix((1, 1))
         self._solver: qdldl.Solver | None = None
-        self.factorisations = 0
+        self.systems = 0
+        """Put in so far; of those alike one after the other the first is factored, as where a step is taken again."""
 
     def factor(self, diagonal: FloatArray, off_diagonal: FloatArray, wet: BoolArray) -> None:
         """Put in the numbers: diagonal of wet nodes (n,), link entries (m,), both m3; dry rows become identity."""
@@ -55,10 +56,10 @@ class PressureSystem:
         if self._solver is None:
             self._matrix = sparse.csc_matrix((data, *self._pattern), shape=(self._rows, self._rows))
             self._solver = qdldl.Solver(self._matrix, upper=True)
-        else:
+        elif not np.array_equal(data, self._matrix.data):
             self._matrix.data = data
             self._solver.update(self._matrix, upper=True)
-        self.factorisations += 1
+        self.systems += 1
 
     def solve(self, right_hand_side: FloatArray) -> FloatArray:
         """w on all nodes for b (n,); nodes outside the window keep zero."""
