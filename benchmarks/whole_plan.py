@@ -19,7 +19,7 @@ from optimiser.run_sheet.write_all import write_outputs
 _CASES = ("flat_panel", "hull_side")
 _HEADS = (
     *("case", "cells", "taps", "read s", "plan s", "print s", "network runs", "steps"),
-    *("factorisations", "turns", "wet-out min", "verdict"),
+    *("pressure systems", "turns", "wet-out min", "verdict"),
 )
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -42,10 +44,11 @@ class FluidityClock:
         return len(self.time_s) == 2
 
     def theta(self, time_s: float) -> float:
-        return _straight(time_s, self.time_s, self.theta_per_pa)
+        return _straight(time_s, *self._table)
 
     def time(self, theta_per_pa: float) -> float:
-        return _straight(theta_per_pa, self.theta_per_pa, self.time_s)
+        times_s, thetas_1_pa = self._table
+        return _straight(theta_per_pa, thetas_1_pa, times_s)
 
     def as_fresh_s(self, from_s: float, for_s: float) -> float:
         """How long the front would take with the first viscosity for what it does from then on in that time."""
@@ -67,11 +70,16 @@ class FluidityClock:
         beyond = np.maximum(moments_s - self.time_s[-1], 0.0) * last_1_pa_s
         return np.asarray((np.interp(moments_s, self.time_s, self.theta_per_pa) + beyond) * self._first_pa_s)
 
+    @cached_property
+    def _table(self) -> tuple[list[float], list[float]]:
+        """As plain numbers: a run looks things up one at a time, and often."""
+        return self.time_s.tolist(), self.theta_per_pa.tolist()
+
     @property
     def _first_pa_s(self) -> float:
         return float((self.time_s[1] - self.time_s[0]) / (self.theta_per_pa[1] - self.theta_per_pa[0]))
 
 
-def _straight(x: float, xs: FloatArray, ys: FloatArray) -> float:
-    k = min(max(int(xs.searchsorted(x, side="right")) - 1, 0), len(xs) - 2)
+def _straight(x: float, xs: list[float], ys: list[float]) -> float:
+    k = min(max(bisect_right(xs, x) - 1, 0), len(xs) - 2)
     return float(ys[k] + (x - xs[k]) * (ys[k + 1] - ys[k]) / (xs[k + 1] - xs[k]))

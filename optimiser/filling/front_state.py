@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from optimiser.network.flow_network import BoolArray, FloatArray
+from optimiser.network.flow_network import BoolArray, FloatArray, IntArray, Links
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,10 +52,22 @@ class FrontState:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Passing:
+    """Resin that a step moved: links over which any passed, in their order."""
+
+    giver: IntArray
+    """The node that each led from."""
+    taker: IntArray
+    """The node that each led to."""
+    volume_m3: FloatArray
+
+
+@dataclass(frozen=True, kw_only=True)
 class FrontStep:
     """What one step found."""
 
     state: FrontState
+    links: Links
     pressure_time: FloatArray
     """w = integral of p dt / viscosity over the step, dimensionless (Pa s / (Pa s))."""
     link_volume_m3: FloatArray
@@ -66,3 +78,14 @@ class FrontStep:
     flow_capped: bool
     air_rests: BoolArray | None = None
     """Of regions of trapped air, those in which it hardly gives way any more."""
+
+    @cached_property
+    def passing(self) -> Passing:
+        moved = np.flatnonzero(self.link_volume_m3)
+        flux, start, end = self.link_volume_m3[moved], self.links.start[moved], self.links.end[moved]
+        forward = flux > 0
+        return Passing(
+            giver=np.where(forward, start, end),
+            taker=np.where(forward, end, start),
+            volume_m3=np.abs(flux),
+        )

@@ -8,11 +8,11 @@ import numpy as np
 
 from optimiser.errors import NotConvergedError
 from optimiser.filling.front_state import Drive, FrontState, FrontStep, Openings
-from optimiser.filling.giving_sheet import GivingSheet
 from optimiser.filling.layer_columns import columns_of
 from optimiser.filling.pressed_air import pressed_back
 from optimiser.filling.pressure_system import PressureSystem
 from optimiser.filling.run_ahead import run_ahead
+from optimiser.filling.step_conditions import ConditionsOfSteps, added
 from optimiser.filling.step_sets import Conditions, Sets, Trial
 from optimiser.filling.trapped_air import TrappedAir
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
@@ -60,22 +60,14 @@ class FrontStepper:
         self.network, self.drive, self._feed_m3 = network, drive, drive.feed_conductance_m3
         links = network.links
         self._a, self._b, self._g = links.start, links.end, links.conductance_m3
-        gives = network.give is not None and drive.compaction_pa is not None
-        self._giving = GivingSheet(network, drive.compaction_pa or 0.0) if gives else None
+        self._conditions = ConditionsOfSteps(network, drive)
         self._system = PressureSystem(network.node_count, links, columns_of(network))
-        self._vent_of_contact = np.concatenate(
-            [np.full(len(vent.outlets), k) for k, vent in enumerate(network.vents)] or [np.empty(0, np.int64)]
-        ).astype(np.int64)
-        self._contact = np.concatenate([v.outlets for v in network.vents] or [np.empty(0, np.int64)]).astype(np.int64)
-        self._contact_g = np.concatenate([v.outlet_m3 for v in network.vents] or [np.empty(0)])
-        density, height_m = drive.resin_density_kg_m3, network.height_m
-        self._head_pa = head_pa(density_kg_m3=density, rise_m=height_m[self._a] - height_m[self._b])
-        self._level = not np.any(self._head_pa)
-        tallest_pa = head_pa(density_kg_m3=density, rise_m=float(np.ptp(height_m)))
+        tallest_pa = head_pa(density_kg_m3=drive.resin_density_kg_m3, rise_m=float(np.ptp(network.height_m)))
         self._deepest_pa = 1.05 * tallest_pa + 1e-6 * drive.supply_pressure_pa
+        self._holds, self._slack_m3 = network.volume_m3 > 0, _CARELESS * network.volume_m3
+        self._all_hold = bool(self._holds.all())
+        self._no_lift = np.zeros(len(links))
         self._at_manifold = np.flatnonzero((self._a == network.manifold) | (self._b == network.manifold))
-        self._at_pipe = (self._a >= network.sheet_count) | (self._b >= network.sheet_count)
-        self._pipe_of_link = _pipe_of_each_link(network)
         pipe = (self._a >= network.sheet_count) & (self._b >= network.sheet_count)
         along = np.flatnonzero(pipe & ~np.isin(np.arange(len(self._a)), network.tap_links))
         self._along_pipes = self._a[along], self._b[along]
@@ -85,7 +77,7 @@ class FrontStepper:
 
     @property
     def solves(self) -> int:
-        return self._system.factorisations
+        return self._system.systems
 
     def dry_state(self) -> FrontState:
         """Nothing but the manifold is filled."""
@@ -111,19 +103,19 @@ class FrontStepper:
         guess: nodes expected to be wet at the end; capped: whether the flow cap is expected to bind; air: what locked
         regions hold. Raises NotConvergedError when no consistent set is found or volume is not conserved.
         """
-        now = replace(self._conditions(state, openings, dt_s, dtheta), air=air, step=step, time_s=time_s)
+        now = self._conditions.of(state, openings, air, dt_s=dt_s, dtheta=dtheta, step=step, time_s=time_s)
         sets = Sets.expected(self.network, now, guess, capped)
         trial = self._settle(now, sets)
-        if self._giving is not None:
+        if self._conditions.give:
             for _ in range(_MOST_PASSES):
                 found_pa, guessed_pa = trial.w / dtheta, now.pressure_pa
                 if np.abs(found_pa - guessed_pa).max() <= _PRESSURE_SHARE * self.drive.supply_pressure_pa:
                     break
-                now = self._given(now, found_pa)
+                now = self._conditions.given(now, found_pa)
                 sets.begin_anew()
                 trial = self._settle(now, sets)
         trial = self._refined(now, sets, trial)
-        vent_volume = _added(self._vent_of_contact, now.contact_g * trial.w[self._contact], len(self.network.vents))
+        vent_volume = self._conditions.into_vents(now, trial.w)
         stored = float((self.network.volume_m3 * (trial.saturation - state.saturation)).sum())
         present = float((self.network.volume_m3 * trial.saturation).sum())
         self._check_balance(trial.injected_m3, stored + float(vent_volume.sum()), present, step, time_s)
@@ -132,8 +124,9 @@ class FrontStepper:
                 saturation=trial.saturation,
                 wet=sets.wet,
                 stalled=sets.stalled,
-                pressure_pa=None if self._giving is None else trial.w / dtheta,
+                pressure_pa=trial.w / dtheta if self._conditions.give else None,
             ),
+            links=self.network.links,
             pressure_time=trial.w,
             link_volume_m3=trial.flux,
             vent_volume_m3=vent_volume,
@@ -156,64 +149,18 @@ class FrontStepper:
             remedy="shorter steps or a finer lattice",
         )
 
-    def _conditions(self, state: FrontState, openings: Openings, dt_s: float, dtheta: float) -> Conditions:
-        drive, n = self.drive, self.network.node_count
-        full = np.array([state.wet[nodes].all() for nodes in self.network.pipes], dtype=bool)
-        weight_pa = np.where((self._pipe_of_link >= 0) & ~full[self._pipe_of_link], 0.0, self._head_pa)
-        g = self._g.copy()
-        g[self.network.tap_links[~openings.tap_open]] = 0.0
-        g[self.network.clamp_links[~openings.vent_open & (self.network.clamp_links >= 0)]] = 0.0
-        contact_g = np.where(openings.vent_open[self._vent_of_contact], self._contact_g, 0.0)
-        none = np.zeros(n)
-        now = Conditions(
-            step=0,
-            time_s=0.0,
-            before=state,
-            air=None,
-            tap_g=g,
-            g=g,
-            contact_g=contact_g,
-            vent_diagonal=_added(self._contact, contact_g, n),
-            dtheta=dtheta,
-            head=weight_pa * dtheta,
-            front_head=np.where(self._at_pipe, 0.0, weight_pa) * dtheta,
-            supply=drive.supply_pressure_pa * dtheta,
-            most_m3=np.inf if drive.most_flow_m3_s is None else drive.most_flow_m3_s * dt_s,
-            missing_m3=self.network.volume_m3 * (1.0 - state.saturation),
-            swell_m3=none,
-            full_m3=self.network.volume_m3,
-            pressure_pa=none,
-        )
-        if self._giving is None:
-            return now
-        return self._given(now, none if state.pressure_pa is None else state.pressure_pa)
-
-    def _given(self, now: Conditions, pressure_pa: FloatArray) -> Conditions:
-        """The same step with volumes and conductances of a bag that gives, about these pressures."""
-        if self._giving is None:
-            return now
-        beyond_m3, by_pa = self._giving.room_m3(pressure_pa)
-        volume_m3 = self.network.volume_m3
-        return replace(
-            now,
-            g=now.tap_g * self._giving.conductance_ratio(pressure_pa),
-            missing_m3=volume_m3 * (1.0 - now.before.saturation) + beyond_m3,
-            swell_m3=by_pa / now.dtheta,
-            full_m3=volume_m3 + beyond_m3,
-            pressure_pa=pressure_pa,
-        )
-
     def _trial(self, now: Conditions, sets: Sets) -> Trial:
         """Pressures and volumes if these sets were the true ones."""
         wet, manifold = sets.wet, self.network.manifold
         a, b = self._a, self._b
         wet_a, wet_b = wet[a], wet[b]
         both = wet_a & wet_b
-        carries = now.g * (both | ((wet_a ^ wet_b) & ~sets.stalled))
-        lift = carries * np.where(both, now.head, now.front_head)
+        carries = now.g * ((wet_a | wet_b) & ~sets.stalled)
+        level = self._conditions.level
+        lift = self._no_lift if level else carries * np.where(both, now.head, now.front_head)
         diagonal = self._sum(carries * wet_a, carries * wet_b) + now.vent_diagonal + now.swell_m3 + self._tether
         right = -now.missing_m3
-        if not self._level:
+        if not level:
             right = right - self._sum(lift, -lift)
         off = np.where(both, -now.g, 0.0)
         if sets.capped:
@@ -222,10 +169,10 @@ class FrontStepper:
             diagonal[manifold] += self._feed_m3
             right[manifold] += self._feed_m3 * now.supply
         else:
-            fed = np.zeros(len(a))
-            fed[self._at_manifold] = (both * now.g)[self._at_manifold] * now.supply
-            right = right + self._sum(fed, fed)
-            off[self._at_manifold] = 0.0
+            at, n = self._at_manifold, self.network.node_count
+            fed = both[at] * now.g[at] * now.supply
+            right = right + (added(a[at], fed, n) + added(b[at], fed, n))
+            off[at] = 0.0
             diagonal[manifold], right[manifold] = 1.0, now.supply
         self._system.factor(diagonal, off, wet)
         w = self._solved(wet, right)
@@ -261,11 +208,13 @@ class FrontStepper:
         lift: FloatArray,
         diagonal: FloatArray,
     ) -> Trial:
-        volume = self.network.volume_m3
+        volume, holds = self.network.volume_m3, self._holds
         flux = carries * (w[self._a] - w[self._b]) + lift
         net = self._sum(-flux, flux)
-        gain = np.divide(net, volume, out=np.zeros(len(net)), where=volume > 0)
-        full = np.divide(now.full_m3 + now.swell_m3 * w, volume, out=np.ones(len(net)), where=volume > 0)
+        gain = net / volume if self._all_hold else np.divide(net, volume, out=np.zeros(len(net)), where=holds)
+        full: FloatArray | float = 1.0
+        if self._conditions.give:
+            full = np.divide(now.full_m3 + now.swell_m3 * w, volume, out=np.ones(len(net)), where=holds)
         return Trial(
             w=w,
             air_w=0.0,
@@ -285,26 +234,28 @@ class FrontStepper:
         A node that overflowed as dry stays wet while the supply works in the same way, so that each changes at most
         twice.
         """
-        wet, w = sets.wet, trial.w
-        slack_m3 = _CARELESS * self.network.volume_m3
+        wet, w, slack_m3 = sets.wet, trial.w, self._slack_m3
         overfull = ~wet & (trial.saturation > 1.0 + _CARELESS)
         emptied = wet & ~now.before.wet & ~sets.overflowed & ((w - trial.air_w) * trial.diagonal < -slack_m3)
-        wet_a = wet[self._a]
-        at_front = wet_a ^ wet[self._b]
-        fall = w[self._a] - w[self._b] + now.front_head
-        drives = np.where(wet_a, fall, -fall)
-        small = np.abs(drives * now.g) < np.where(wet_a, slack_m3[self._b], slack_m3[self._a])
-        backwards = (drives < 0) & ~(small & ~sets.stalled)
-        stalled = at_front & (backwards | (sets.changes >= _MOST_CHANGES_OF_MIND))
-        changed = stalled != sets.stalled
-        if (overfull.any() or emptied.any() or changed.any()) and not self._settled(
-            trial, sets, overfull, emptied, changed, drives * now.g
+        front = np.flatnonzero(wet[self._a] ^ wet[self._b])
+        a, b, stood = self._a[front], self._b[front], sets.stalled[front]
+        from_a = wet[a]
+        fall = w[a] - w[b] + now.front_head[front]
+        drives = np.where(from_a, fall, -fall)
+        driven_m3 = np.abs(drives * now.g[front])
+        small = driven_m3 < np.where(from_a, slack_m3[b], slack_m3[a])
+        backwards = (drives < 0) & ~(small & ~stood)
+        stands = backwards | (sets.changes[front] >= _MOST_CHANGES_OF_MIND)
+        changed = stands != stood
+        if any(map(np.count_nonzero, (overfull, emptied, changed))) and not self._settled(
+            trial, overfull, emptied, front[changed], driven_m3[changed], bool((changed & stands).any())
         ):
             ahead = run_ahead(self.network.volume_m3, self._along_pipes, now, sets, trial, overfull)
-            sets.changes += changed
+            sets.changes[front] += changed
             sets.overflowed |= overfull
             sets.wet = (wet | overfull | ahead) & ~emptied
-            sets.stalled = stalled & (sets.wet[self._a] ^ sets.wet[self._b])
+            sets.stalled = np.zeros_like(sets.stalled)
+            sets.stalled[front] = stands & (sets.wet[a] ^ sets.wet[b])
             return True
         too_much = not sets.capped and trial.injected_m3 > now.most_m3 * (1 + 1e-9)
         lost = now.most_m3 / self._feed_m3 if self._feed_m3 else 0.0
@@ -322,30 +273,29 @@ class FrontStepper:
     def _settled(
         self,
         trial: Trial,
-        sets: Sets,
         overfull: BoolArray,
         emptied: BoolArray,
-        changed: BoolArray,
-        driven_m3: FloatArray,
+        links: IntArray,
+        passing_m3: FloatArray,
+        stalls: bool,
     ) -> bool:
         """Whether what is still out of place is a little of a cell wherever it is, and of the step all together.
 
         Nothing is lost by it: what a cell holds too much it still holds in the next step. A link that would draw
-        resin back from a dry cell is never let be.
+        resin back from a dry cell is never let be. links: opened or stalled anew, with what each would let pass;
+        stalls: whether one of them was stalled.
         """
-        if (changed & ~sets.stalled).any():
+        if stalls:
             return False
         volume = self.network.volume_m3
         excess = volume[overfull] * (trial.saturation[overfull] - 1.0)
         lacking = ((trial.air_w - trial.w) * trial.diagonal)[emptied]
-        links = np.flatnonzero(changed)
-        passing = np.abs(driven_m3[links])
         beside = np.minimum(volume[self._a[links]], volume[self._b[links]])
         return bool(
             np.all(excess <= _LITTLE_OF_CELL * volume[overfull])
             and np.all(lacking <= _LITTLE_OF_CELL * volume[emptied])
-            and np.all(passing <= _LITTLE_OF_CELL * beside)
-            and excess.sum() + lacking.sum() + passing.sum() <= _LITTLE_OF_STEP * abs(trial.injected_m3)
+            and np.all(passing_m3 <= _LITTLE_OF_CELL * beside)
+            and excess.sum() + lacking.sum() + passing_m3.sum() <= _LITTLE_OF_STEP * abs(trial.injected_m3)
         )
 
     def _refined(self, now: Conditions, sets: Sets, trial: Trial) -> Trial:
@@ -367,7 +317,7 @@ class FrontStepper:
     def _sum(self, at_start: FloatArray, at_end: FloatArray) -> FloatArray:
         """Add link values to the nodes at their starts and ends."""
         n = self.network.node_count
-        return _added(self._a, at_start, n) + _added(self._b, at_end, n)
+        return added(self._a, at_start, n) + added(self._b, at_end, n)
 
     def _check_balance(self, injected_m3: float, found_m3: float, present_m3: float, step: int, time_s: float) -> None:
         """present_m3: all resin in the network after the step."""
@@ -379,17 +329,3 @@ class FrontStepper:
                 residual=abs(injected_m3 - found_m3) / present_m3,
                 remedy="check for conductances that differ by more than seven powers of ten",
             )
-
-
-def _added(index: IntArray, values: FloatArray, count: int) -> FloatArray:
-    """Values added up by index."""
-    return np.bincount(index, values, count).astype(np.float64, copy=False)
-
-
-def _pipe_of_each_link(network: FlowNetwork) -> IntArray:
-    """Index of the line, or the vent that is a pipe, inside which a link lies; -1 for all others."""
-    pipe_of_node = np.full(network.node_count, -1)
-    for index, nodes in enumerate(network.pipes):
-        pipe_of_node[nodes] = index
-    start, end = pipe_of_node[network.links.start], pipe_of_node[network.links.end]
-    return np.where(start == end, start, -1)

@@ -27,6 +27,8 @@ class FrontTrace:
         """Index of the line whose resin came first."""
         self.pace_1_s = np.zeros(network.node_count)
         """Expected gain of saturation of the dry nodes."""
+        self._holds = network.volume_m3 > 0
+        self._pores_m3 = np.where(self._holds, network.volume_m3, 1.0)
 
     def accept(
         self,
@@ -40,9 +42,10 @@ class FrontTrace:
     ) -> None:
         """Take over a step that begins at `now_s`; arrival_s: what `arrivals` said of it."""
         self.arrival_s = arrival_s
-        self._trace_sources(step, tap_open)
-        self._trace_entries(before, step, now_s)
-        new = (step.state.saturation > 0) & ~np.isfinite(self.touch_s)
+        entered = step.state.saturation > 0
+        self._trace_sources(step, entered, tap_open)
+        self._trace_entries(~before.wet & entered, step, now_s)
+        new = entered & ~np.isfinite(self.touch_s)
         self.touch_s[new] = np.minimum(now_s + 0.5 * dt_s, arrival_s[new])
         self._expect_pace(before, step, dt_s)
 
@@ -53,43 +56,42 @@ class FrontTrace:
         a cell is reached after that cell, however fast it then fills.
         """
         fresh = step.state.wet & ~before.wet
-        if not fresh.any():
+        if not np.count_nonzero(fresh):
             return self.arrival_s
-        links, flux, n = self.network.links, step.link_volume_m3, self.network.node_count
-        giver = np.where(flux > 0, links.start, links.end)
-        taker = np.where(flux > 0, links.end, links.start)
-        into = np.flatnonzero(fresh[taker] & (flux != 0))
-        giver, taker, passed = giver[into], taker[into], np.abs(flux[into])
+        n, passing = self.network.node_count, step.passing
+        into = fresh[passing.taker]
+        giver, taker, passed = passing.giver[into], passing.taker[into], passing.volume_m3[into]
         entering = np.bincount(taker, passed, n)
         fed = fresh & (entering > 0)
         missing = self.network.volume_m3[fed] * (1.0 - before.saturation[fed])
-        share = np.clip(missing / entering[fed], 0.0, 1.0)
+        entering = entering[fed]
+        share = np.minimum(np.maximum(missing / entering, 0.0), 1.0)
         end_s = now_s + dt_s
         arrival = np.where(fresh & ~fed, end_s, now_s)
         for _ in range(_MOST_SWEEPS):
-            begins = np.bincount(taker, passed * arrival[giver], n)[fed] / entering[fed]
+            begins = np.bincount(taker, passed * arrival[giver], n)[fed] / entering
             later = begins + (end_s - begins) * share
-            settled = bool(np.all(later - arrival[fed] < _SETTLED * dt_s))
+            settled = bool((later - arrival[fed] < _SETTLED * dt_s).all())
             arrival[fed] = later
             if settled:
                 break
         return np.where(fresh, arrival, self.arrival_s)
 
-    def _trace_sources(self, step: FrontStep, tap_open: BoolArray) -> None:
+    def _trace_sources(self, step: FrontStep, entered: BoolArray, tap_open: BoolArray) -> None:
         """Each newly touched node takes the line of the neighbour that gave it most."""
         network = self.network
         for index, line in enumerate(network.lines):
             if tap_open[index]:
                 self.source[line.hose_node] = index
-                self.source[line.nodes[step.state.saturation[line.nodes] > 0]] = index
-        touched = (step.state.saturation > 0) & (self.source < 0)
+                self.source[line.nodes[entered[line.nodes]]] = index
+        touched = entered & (self.source < 0)
         touched[network.manifold] = False
-        flux = step.link_volume_m3
-        giver = np.where(flux > 0, network.links.start, network.links.end)
-        taker = np.where(flux > 0, network.links.end, network.links.start)
-        fed = np.flatnonzero((flux != 0) & touched[taker] & (giver != network.manifold))
-        fed = fed[np.argsort(np.abs(flux[fed]), kind="stable")]
-        giver, taker = giver[fed], taker[fed]
+        if not np.count_nonzero(touched):
+            return
+        passing = step.passing
+        fed = np.flatnonzero(touched[passing.taker] & (passing.giver != network.manifold))
+        fed = fed[np.argsort(passing.volume_m3[fed], kind="stable")]
+        giver, taker = passing.giver[fed], passing.taker[fed]
         best = np.full(network.node_count, -1)
         best[taker] = giver
         rest = np.flatnonzero(touched & (best >= 0))
@@ -100,7 +102,7 @@ class FrontTrace:
             self.source[rest[known]] = self.source[best[rest[known]]]
             rest = rest[~known]
 
-    def _trace_entries(self, before: FrontState, step: FrontStep, now_s: float) -> None:
+    def _trace_entries(self, filling: BoolArray, step: FrontStep, now_s: float) -> None:
         """A node takes the earliest entry of the resin that comes into it before it is full, and keeps it.
 
         First in stays first at the front: along every stream line resin lies in the order in which it came, what
@@ -108,18 +110,14 @@ class FrontTrace:
         front. So this is no later than the entry of anything that wets the node: with the front in mind ages err to
         the old side. Resin that comes in within a step is taken to have come at its begin.
         """
-        links, flux, manifold = self.network.links, step.link_volume_m3, self.network.manifold
-        giver = np.where(flux > 0, links.start, links.end)
-        taker = np.where(flux > 0, links.end, links.start)
-        into = np.flatnonzero((flux != 0) & ~before.wet[taker] & (step.state.saturation[taker] > 0))
-        giver, taker = giver[into], taker[into]
-        from_supply = giver == manifold
+        into = filling[step.passing.taker]
+        giver, taker = step.passing.giver[into], step.passing.taker[into]
+        from_supply = giver == self.network.manifold
         while True:
-            entered = self.entered_s.copy()
-            np.minimum.at(entered, taker, np.where(from_supply, now_s, self.entered_s[giver]))
-            if np.array_equal(entered, self.entered_s):
+            entered = np.where(from_supply, now_s, self.entered_s[giver])
+            if not np.count_nonzero(entered < self.entered_s[taker]):
                 return
-            self.entered_s = entered
+            np.minimum.at(self.entered_s, taker, entered)
 
     def _expect_pace(self, before: FrontState, step: FrontStep, dt_s: float) -> None:
         """The pace of this step, or that at which wet neighbours feed a node they have only now reached."""
@@ -129,6 +127,5 @@ class FrontTrace:
         n = self.network.node_count
         inflow = np.bincount(links.end, np.where(wet[links.start], flux, 0.0), n)
         inflow -= np.bincount(links.start, np.where(wet[links.end], flux, 0.0), n)
-        volume = self.network.volume_m3
-        pace = np.where(volume > 0, inflow / np.where(volume > 0, volume, 1.0), 0.0)
+        pace = np.where(self._holds, inflow / self._pores_m3, 0.0)
         self.pace_1_s = np.where(wet, 0.0, np.maximum(pace_of_step, pace))

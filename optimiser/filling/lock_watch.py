@@ -26,6 +26,8 @@ class LockWatch:
 
     def look(self, state: FrontState, lost: BoolArray, source: IntArray, now_s: float) -> None:
         """Record regions that have lost their last open vent since the last look; lost: nodes dry without a way out."""
+        if not (lost & ~self.locked).any():
+            return
         for piece in locked_pieces(self.network, state.saturation, lost):
             known = self.locked[piece.nodes]
             if known.any():

@@ -40,27 +40,26 @@ class PressureSystem:
         self._entries = 0
         self._matrix = sparse.csc_matrix((1, 1))
         self._solver: qdldl.Solver | None = None
-        self.factorisations = 0
+        self.systems = 0
+        """Put in so far; of those alike one after the other the first is factored, as where a step is taken again."""
 
     def factor(self, diagonal: FloatArray, off_diagonal: FloatArray, wet: BoolArray) -> None:
         """Put in the numbers: diagonal of wet nodes (n,), link entries (m,), both m3; dry rows become identity."""
-        if self._solver is None or (wet & ~self._window).any() or (self._shares & ~wet).any():
+        if self._solver is None or self._outgrown(wet):
             self._open_window(wet)
             self._solver = None
-        values = np.concatenate(
-            [
-                off_diagonal[self._inside] * self._weight,
-                np.where(wet[self._nodes], diagonal[self._nodes], self._scale),
-            ]
-        )
+        off = off_diagonal[self._inside]
+        if self._columns is not None:
+            off = off * self._weight
+        values = np.concatenate([off, np.where(wet[self._nodes], diagonal[self._nodes], self._scale)])
         data = np.bincount(self._slot, weights=values, minlength=self._entries)
         if self._solver is None:
             self._matrix = sparse.csc_matrix((data, *self._pattern), shape=(self._rows, self._rows))
             self._solver = qdldl.Solver(self._matrix, upper=True)
-        else:
+        elif not np.array_equal(data, self._matrix.data):
             self._matrix.data = data
             self._solver.update(self._matrix, upper=True)
-        self.factorisations += 1
+        self.systems += 1
 
     def solve(self, right_hand_side: FloatArray) -> FloatArray:
         """w on all nodes for b (n,); nodes outside the window keep zero."""
@@ -78,6 +77,12 @@ class PressureSystem:
         if self._columns is None:
             return values
         return np.bincount(self._row, values[self._nodes], self._rows).astype(np.float64, copy=False)
+
+    def _outgrown(self, wet: BoolArray) -> bool:
+        """Whether resin has left the window, or a column that shares a row."""
+        if np.count_nonzero(wet & ~self._window):
+            return True
+        return self._columns is not None and bool(np.count_nonzero(self._shares & ~wet))
 
     def _open_window(self, wet: BoolArray) -> None:
         start, end = self._links.start, self._links.end

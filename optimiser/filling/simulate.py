@@ -103,6 +103,9 @@ class _Filling:
         """Of late, as long as with fresh resin: a step cut short by the crew does not shorten those after it."""
         self.sheet = slice(0, network.sheet_count)
         self.sheet_volume = network.volume_m3[self.sheet]
+        self.sheet_m3 = self.sheet_volume.sum()
+        outward = network.links.start[network.tap_links] == network.manifold
+        self.tap_sign = np.where(outward, 1.0, -1.0)
         self.total_m3 = float(network.volume_m3.sum() - network.volume_m3[network.manifold])
 
     # ---- the loop ------------------------------------------------------------------------------------------
@@ -212,7 +215,7 @@ class _Filling:
         if dt_s <= least:
             return None
         seen = self._seen(arrival)
-        calls = [self.play.fired_at(self.play.sequence.steps[index], seen) for index in self.play.waiting]
+        calls = [self.play.fires_at(index, seen) for index in self.play.waiting]
         first = min(calls, default=np.inf) + self.play.crew.action_s - self.now_s
         if first < dt_s - least:
             return min(max(first, least), 0.5 * dt_s)
@@ -250,7 +253,7 @@ class _Filling:
         self.capped_now = step.flow_capped
         self.capped_ever |= step.flow_capped
         dtheta = self.clock.theta(self.now_s) - self.clock.theta(self.now_s - dt_s)
-        filled = float((self.sheet_volume * step.state.filled[self.sheet]).sum() / self.sheet_volume.sum())
+        filled = float((self.sheet_volume * step.state.filled[self.sheet]).sum() / self.sheet_m3)
         self.pressure = step.pressure_time / dtheta
         at_manifold = float(self.pressure[network.manifold])
         self.rows.append((self.now_s, self.injected, step.injected_m3 / dt_s, at_manifold, filled))
@@ -267,10 +270,7 @@ class _Filling:
         return arrival_s if self.air is None else np.minimum(arrival_s, self.given_up_s)
 
     def _through_taps(self, step: FrontStep) -> FloatArray:
-        links = self.network.links
-        tap = self.network.tap_links
-        sign = np.where(links.start[tap] == self.network.manifold, 1.0, -1.0)
-        return sign * step.link_volume_m3[tap] * self.tap_open
+        return self.tap_sign * step.link_volume_m3[self.network.tap_links] * self.tap_open
 
     # ---- what the crew does --------------------------------------------------------------------------------
 

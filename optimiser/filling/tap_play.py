@@ -57,6 +57,8 @@ class TapPlay:
     def __post_init__(self) -> None:
         self.waiting = list(range(len(self.sequence.steps)))
         stands = standing_at_start(self.crew, self.sequence)
+        self._arrival_s = np.empty(0)
+        self._fired_s: dict[int, float] = {}
         self._people = [_Person(free_s=0.0, place=place) for place in stands]
 
     def start(self) -> list[DueStep]:
@@ -75,7 +77,7 @@ class TapPlay:
         """
         called: list[tuple[float, int]] = []
         for index in self.waiting:
-            fired = self.fired_at(self.sequence.steps[index], arrival_s)
+            fired = self.fires_at(index, arrival_s)
             if fired <= until_s:
                 called.append((fired, index))
         for fired, index in _as_seen(called):
@@ -111,6 +113,14 @@ class TapPlay:
         self.due = [one for one in self.due if one.done_s > now_s + 1e-9]
         self.done.update({one.index: one for one in made})
         return made
+
+    def fires_at(self, index: int, arrival_s: FloatArray) -> float:
+        """`fired_at` of a step by its place in the sequence, looked up once for the same array."""
+        if arrival_s is not self._arrival_s:
+            self._arrival_s, self._fired_s = arrival_s, {}
+        if index not in self._fired_s:
+            self._fired_s[index] = self.fired_at(self.sequence.steps[index], arrival_s)
+        return self._fired_s[index]
 
     def fired_at(self, step: Step, arrival_s: FloatArray) -> float:
         """When the step's trigger fires, given the arrivals so far; infinity if not yet."""
@@ -173,12 +183,13 @@ def wet_up_to_at(network: FlowNetwork, place: str, share: float, arrival_s: Floa
     """When the bay on the side that resin came to first is wet along the given share of the line."""
     index = network.line_index[place]
     bay, lengths = network.bays[index], network.lines[index].node_length_m
-    first = [arrival_s[bay.cells[bay.side == side]].min(initial=np.inf) for side in (0, 1)]
+    on_side = [arrival_s[cells] for cells, _ in bay.sides]
+    first = [times_s.min(initial=np.inf) for times_s in on_side]
     if not np.isfinite(min(first)):
         return np.inf
-    near = bay.side == int(np.argmin(first))
+    near = int(np.argmin(first))
     times = np.full(len(lengths), -np.inf)
-    np.maximum.at(times, bay.piece[near], arrival_s[bay.cells[near]])
+    np.maximum.at(times, bay.sides[near][1], on_side[near])
     return _share_at(times, np.where(np.isfinite(times) | (times > 0), lengths, 0.0), share)
 
 

@@ -61,6 +61,11 @@ class Bay:
     side: IntArray
     """0: left of the line as it runs, 1: right."""
 
+    @cached_property
+    def sides(self) -> tuple[tuple[IntArray, IntArray], ...]:
+        """Cells and their pieces of the line, left and right of it."""
+        return tuple((self.cells[on], self.piece[on]) for on in (self.side == 0, self.side == 1))
+
 
 @dataclass(frozen=True, kw_only=True)
 class VentPipe:
@@ -160,15 +165,15 @@ class FlowNetwork:
     entered: IntArray = field(default_factory=lambda: np.empty(0, dtype=np.int64))
     """Cells on whose bag side a feed line lies, with bare laminate beneath: their layers never come to one pressure."""
 
-    @property
+    @cached_property
     def node_count(self) -> int:
         return len(self.volume_m3)
 
-    @property
+    @cached_property
     def manifold(self) -> int:
         return self.node_count - 1
 
-    @property
+    @cached_property
     def sheet_count(self) -> int:
         """Cells and the nodes beneath them; all later nodes are pipes."""
         return self.cell_count + len(self.under_cell)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from scipy.interpolate import LinearNDInterpolator, NearestNDInterpolator
 
 from optimiser.network.flow_network import BoolArray, FloatArray, IntArray, Links
 from optimiser.network.lattice_stencil import Offset, lattice_weights
@@ -42,6 +41,8 @@ def height_at(heights: tuple[HeightPoint, ...], points: FloatArray) -> FloatArra
     if len(heights) < 3 or np.linalg.matrix_rank(centred, tol=1e-6) < 2:
         slope, *_ = np.linalg.lstsq(centred, values - values.mean(), rcond=None)
         return np.asarray(values.mean() + (points - places.mean(axis=0)) @ slope)
+    from scipy.interpolate import LinearNDInterpolator, NearestNDInterpolator  # a third of a second to load
+
     inside = LinearNDInterpolator(places, values)(points)
     outside = NearestNDInterpolator(places, values)(points)
     return np.asarray(np.where(np.isnan(inside), outside, inside))

@@ -11,7 +11,8 @@ from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
 from optimiser.plan.in_time import margin_on_finer_s
 from optimiser.plan.line_arrivals import LineArrivals
 from optimiser.plan.result import Verified
-from optimiser.sequencing.conflict import Conflict, find_conflict
+from optimiser.sequencing.conflict import find_conflict
+from optimiser.sequencing.conflict_found import Conflict
 from optimiser.sequencing.verify import zone_times
 from optimiser.sequencing.zone_problem import ZoneProblem, ticks_up
 

@@ -12,7 +12,7 @@ from optimiser.part.sequence import Sequence
 from optimiser.plan.play_mistakes import PlayedMistakes
 from optimiser.plan.play_scatter import Played, ShotOutcome, Variations
 from optimiser.plan.scenes import Scenes
-from optimiser.sequencing.conflict import Conflict
+from optimiser.sequencing.conflict_found import Conflict
 from optimiser.sequencing.zone_problem import LevelName, Outcome
 
 

@@ -17,7 +17,7 @@ from optimiser.plan.result import LayoutFindings, Robustness, Verified
 from optimiser.plan.scenes import OPEN
 from optimiser.plan.usual_rules import usual_rules
 from optimiser.sequencing.by_hand import all_at_once
-from optimiser.sequencing.conflict import Conflict
+from optimiser.sequencing.conflict_found import Conflict
 from optimiser.sequencing.vent_lines import vents_before_feeds
 
 

@@ -7,13 +7,13 @@ Previti, Liffiton, Marques-Silva, "Smallest MUS extraction with minimal hitting 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import combinations
 
 from ortools.sat.python import cp_model
 
 from optimiser.sequencing.asked import GEL_FIELD, HANDS_FIELD
 from optimiser.sequencing.build import build
+from optimiser.sequencing.conflict_found import Conflict
 from optimiser.sequencing.zone_problem import ZoneProblem
 
 Fields = frozenset[str]
@@ -21,19 +21,6 @@ Fields = frozenset[str]
 _NO_RULES: Fields = frozenset({GEL_FIELD, HANDS_FIELD})
 """What every shot has. Alone they blame the layout and the resin, not what the user asks for."""
 _MOST_ROUNDS = 40
-
-
-@dataclass(frozen=True, kw_only=True)
-class Conflict:
-    """On the zone graph, fields as JSON pointers into the case."""
-
-    fields: tuple[str, ...]
-    """Cannot be kept together, but without any one of them the others can; empty: not even a shot without any
-    demand is possible there."""
-    smallest: bool
-    """No smaller set of fields is in conflict. False: the solver's effort ended before that was proven."""
-    left_out: tuple[tuple[str, ...], ...]
-    """Sets of fields without which all the rest can be kept, fewest fields first."""
 
 
 def find_conflict(problem: ZoneProblem, *, seed: int, effort: float) -> Conflict | None:

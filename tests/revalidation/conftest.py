@@ -17,7 +17,6 @@ from optimiser.case.change_document import changed_case, read_change
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.planning import check_sequence_of_case
 from optimiser.case.read_case import case_from_mapping
-from optimiser.case.read_sequence import sequence_from_mapping
 from optimiser.case.read_text import read_data
 from optimiser.revalidation.answer import Answer, CannotJudge, CannotLookUp
 from optimiser.revalidation.facts import Facts, facts_of
@@ -48,7 +47,8 @@ class Stored:
 class Yard:
     """Cases, sequences and stored plans; each plan is made once for all tests."""
 
-    def __init__(self) -> None:
+    def __init__(self, planned_once: Any) -> None:
+        self._planned_once = planned_once
         self._stored: dict[str, Stored] = {}
 
     def data(self, **blocks: Mapping[str, Any]) -> dict[str, Any]:
@@ -83,9 +83,8 @@ class Yard:
     def stored(self, steps: list[dict[str, Any]], data: dict[str, Any]) -> Stored:
         key = repr((steps, data))
         if key not in self._stored:
-            case = case_from_mapping(data)
-            plan = check_sequence_of_case(case, sequence_from_mapping({"steps": steps}))
-            self._stored[key] = Stored(data=data, plan=plan, facts=facts_of(case, plan))
+            plan = self._planned_once.check(data, steps)
+            self._stored[key] = Stored(data=data, plan=plan, facts=facts_of(case_from_mapping(data), plan))
         return self._stored[key]
 
 
@@ -100,5 +99,5 @@ def _step(action: str, label: str, when: dict[str, Any]) -> dict[str, Any]:
 
 
 @pytest.fixture(scope="session")
-def yard() -> Yard:
-    return Yard()
+def yard(planned_once: Any) -> Yard:
+    return Yard(planned_once)
