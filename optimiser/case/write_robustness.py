@@ -8,6 +8,7 @@ from statistics import fmean
 
 import numpy as np
 
+from optimiser.case.compared_words import compared_words, gave_up_s
 from optimiser.case.proof_words import finite
 from optimiser.case.robustness_document import (
     ComparedSequence,
@@ -23,7 +24,7 @@ from optimiser.plan.result import Compared, PlanResult, Robustness
 from optimiser.scatter.chance import CONFIDENCE, ChanceFound, chance_of
 from optimiser.scatter.drivers import Driver, rank_drivers
 from optimiser.scatter.quantiles import quantiles_of
-from optimiser.units import min_from_s, mm_from_m
+from optimiser.units import mm_from_m
 
 _OFTEN = 0.95
 """Below this share of clean variations the plan warns; our choice, no source."""
@@ -68,7 +69,7 @@ def robustness_result(shot: Shot, result: PlanResult) -> RobustnessResult | None
         locked_zones=_zones(found),
         steps=_steps(chosen),
         compared=[_compared(one, chosen) for one in found.compared],
-        gave_up_s=_gave_up_s(found),
+        gave_up_s=finite(gave_up_s(found)) or 0.0,
     )
 
 
@@ -107,24 +108,7 @@ def _statement(result: PlanResult, found: Robustness, chance: ChanceFound, varie
         else f"The case varies nothing, so that {count} variations are {count} times the same run: {outcome}; they say "
         "nothing of any other day."
     )
-    others = [one for one in found.compared if one is not chosen]
-    if chosen.clean == count and not others:
-        return f"{said} It is the fastest that holds, and nothing can be clean more often."
-    if not others:
-        return f"{said} No other sequence that holds is near enough to the fastest to be held against it."
-    gave_up = _gave_up_s(found)
-    if gave_up <= 0:
-        return f"{said} It is the fastest that holds; of {len(others)} near it none stayed clean more often."
-    whole = [one for one in others if not one.given_up]
-    best, fastest = max(whole, key=lambda one: one.clean), min(whole, key=lambda one: one.sequence.run.wet_out_s)
-    return (
-        f"{said} The fastest that holds is {min_from_s(gave_up):.1f} min faster and stayed clean in {fastest.clean}"
-        + ("." if best is fastest else f"; the next best in {best.clean}.")
-    )
-
-
-def _gave_up_s(found: Robustness) -> float:
-    return finite(max(0.0, found.chosen.sequence.run.wet_out_s - found.fastest_s)) or 0.0
+    return f"{said} {compared_words(found)}"
 
 
 def _failures(locked: int, never_wet: int, out_of_order: int, late: int) -> str:

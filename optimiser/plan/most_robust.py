@@ -18,6 +18,9 @@ from optimiser.plan.verify import with_spread
 
 _MOST_COMPARED = 4
 """Sequences played in all variations: each costs as many runs as there are variations."""
+_COMPARED_IN = 100
+"""Variations that decide between them; in what is asked for beyond that the chosen one alone is played. They come in no
+order, so the first are as good as any."""
 _FIRST_LOOK = 32
 """Variations in which all that compete are played before one is played in all: they come in no order."""
 _SPAN = 0.03
@@ -37,7 +40,8 @@ def most_robust(
 
     Where the fastest is clean in all no other can be better, and none is played. Else all are played in the first
     variations; the one that fails least there is played in all, and each of the others where the best so far fails,
-    then where others failed, until it can no longer be the better one. So the choice is that of playing all in all.
+    then where others failed, until it can no longer be the better one. So the choice is that of playing all in all. Of
+    more variations than `_COMPARED_IN` the first so many decide, and what is chosen is played in the rest too.
     What is played with the spread here takes its place among the verified. instead_of: of those the one that `fastest`
     stands for.
     """
@@ -45,7 +49,7 @@ def most_robust(
     if scatter is None:
         return None
     variations = variations_of(shot, scatter, chooser.scenes)
-    everywhere = range(scatter.scenarios)
+    everywhere, deciding = range(scatter.scenarios), range(min(scatter.scenarios, _COMPARED_IN))
     entrants = [_Entrant(sequence=fastest, place=0)]
 
     def play(one: _Entrant, places: Iterable[int], *, fewest_failures: float = math.inf) -> None:
@@ -62,27 +66,31 @@ def most_robust(
             fewest_failures=fewest_failures,
         )
 
-    play(entrants[0], everywhere, fewest_failures=1)
+    play(entrants[0], deciding, fewest_failures=1)
+    best: _Entrant | None = None
     if entrants[0].failed:
         near = (one for one in _near(chooser, scatter, fastest, verified, tell) if one.sequence != instead_of)
         for place, other in enumerate(islice(near, _MOST_COMPARED - 1), start=1):
             entrants.append(_Entrant(sequence=other, place=place))
         for one in entrants:
-            play(one, everywhere[:_FIRST_LOOK])
-        best: _Entrant | None = None
+            play(one, deciding[:_FIRST_LOOK])
         for one in sorted(entrants, key=_Entrant.worse):
             often = Counter(k for each in entrants if each is not one for k in each.failed)
             hard = () if best is None else best.failed
             may_fail = math.inf if best is None else len(best.failed) + (one.place < best.place)
-            play(one, (*hard, *(k for k, _ in often.most_common()), *everywhere), fewest_failures=may_fail)
-            if len(one.played) == scatter.scenarios and (best is None or one.worse() < best.worse()):
+            play(one, (*hard, *(k for k, _ in often.most_common()), *deciding), fewest_failures=may_fail)
+            if len(one.played) == len(deciding) and (best is None or one.worse() < best.worse()):
                 best = one
+    chosen = best or entrants[0]
+    play(chosen, everywhere)
     compared = [
         Compared(sequence=one.sequence, played=tuple(one.played.values()), given_up=len(one.played) < scatter.scenarios)
         for one in entrants
     ]
-    compared.sort(key=lambda one: (one.given_up, -one.clean))  # stable: of equals the faster stays first
-    return Robustness(variations=variations, compared=tuple(compared), fastest_s=fastest.run.wet_out_s)
+    compared.sort(key=lambda one: (one.sequence is not chosen.sequence, one.given_up, -one.clean))
+    return Robustness(
+        variations=variations, compared=tuple(compared), compared_in=len(deciding), fastest_s=fastest.run.wet_out_s
+    )
 
 
 @dataclass(kw_only=True)

@@ -174,6 +174,8 @@ class Robustness:
     """Most clean first, of equals the faster: the first is the chosen one. None was played after one clean in all;
     those given up come last.
     """
+    compared_in: int
+    """Of the variations, the first so many decided; the chosen one is played in all."""
     fastest_s: float
     """Wet-out on the full network of the fastest that holds."""
 

@@ -12,23 +12,23 @@ from markupsafe import Markup, escape
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet import ink
 from optimiser.run_sheet.contents import contents_of
+from optimiser.run_sheet.drawings import Drawings
 from optimiser.run_sheet.go_ahead import go_ticks, own_trigger
 from optimiser.run_sheet.page_template import inline_drawing, page_template
-from optimiser.run_sheet.thickness_map import has_thickness_map, thickness_map_svg
 from optimiser.run_sheet.typeface import visible
-from optimiser.run_sheet.wet_out_map import wet_out_map_svg
 from optimiser.run_sheet.wording import BOX
 
 TEMPLATE = "run_sheet.html.j2"
 
 
-def render_html(plan: PlanDocument) -> str:
+def render_html(plan: PlanDocument, drawings: Drawings | None = None) -> str:
     """The whole run sheet; the same plan gives the same page, byte for byte."""
     sheet = contents_of(plan)
     ticks = go_ticks(checks_at="'Before the shot' below", cautions_at="below", start=sheet.start)
     rule = own_trigger("below" if sheet.due_together else None)
-    drawing = inline_drawing(wet_out_map_svg(plan), label="Wet-out map")
-    thickness = inline_drawing(thickness_map_svg(plan), label="Thickness map") if has_thickness_map(plan) else None
+    drawn = drawings or Drawings(plan)
+    drawing = inline_drawing(drawn.wet_out_svg, label="Wet-out map")
+    thickness = None if drawn.thickness_svg is None else inline_drawing(drawn.thickness_svg, label="Thickness map")
     return _template().render(
         sheet=sheet, go_ticks=ticks, own_trigger=rule, map=drawing, thickness=thickness, ink=ink
     )

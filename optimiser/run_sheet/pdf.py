@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from reportlab.lib.pagesizes import A4, landscape
 from reportlab.lib.units import mm
@@ -25,14 +24,13 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet import pdf_first, pdf_pages
 from optimiser.run_sheet.contents import Contents, contents_of
 from optimiser.run_sheet.drawing_files import HEIGHT_IN, WIDTH_IN
+from optimiser.run_sheet.drawings import Drawings
 from optimiser.run_sheet.go_ahead import TURN_NOW, go_ticks, own_trigger
 from optimiser.run_sheet.headline import DO_NOT_INFUSE
 from optimiser.run_sheet.pdf_blocks import BLACK, MARGIN, WHITE, WIDTH
 from optimiser.run_sheet.pdf_marks import CAUTIONS, CHECKS, TOGETHER, PageMark, begins, ends, turns_at_once
 from optimiser.run_sheet.pdf_taps import ending_block, head_row, tap_block
-from optimiser.run_sheet.thickness_map import has_thickness_map, thickness_map_png
 from optimiser.run_sheet.typeface import BOLD, PLAIN, printable, register_fonts, shortened
-from optimiser.run_sheet.wet_out_map import wet_out_map_png
 
 FOOT = 14 * mm
 TURN_FOOT = 19 * mm
@@ -41,27 +39,16 @@ PAGE_WIDTH, PAGE_HEIGHT = A4
 _NAME_AT_THE_TOP = 44
 
 
-def render_pdf(plan: PlanDocument) -> bytes:
+def render_pdf(plan: PlanDocument, drawings: Drawings | None = None) -> bytes:
     """The whole run sheet. It is laid out twice: the first time counts the pages and finds what stands where."""
     register_fonts()
-    sheet, drawings = contents_of(plan), _drawings(plan)
-    count, marks, _ = _laid_out(sheet, drawings, pages=0, marks={})
-    return _laid_out(sheet, drawings, pages=count, marks=marks)[2]
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Drawings:
-    wet_out: bytes
-    thickness: bytes | None
-
-
-def _drawings(plan: PlanDocument) -> _Drawings:
-    thickness = thickness_map_png(plan) if has_thickness_map(plan) else None
-    return _Drawings(wet_out=wet_out_map_png(plan), thickness=thickness)
+    sheet, drawn = contents_of(plan), drawings or Drawings(plan)
+    count, marks, _ = _laid_out(sheet, drawn, pages=0, marks={})
+    return _laid_out(sheet, drawn, pages=count, marks=marks)[2]
 
 
 def _laid_out(
-    sheet: Contents, drawings: _Drawings, *, pages: int, marks: dict[str, int]
+    sheet: Contents, drawings: Drawings, *, pages: int, marks: dict[str, int]
 ) -> tuple[int, dict[str, int], bytes]:
     """Number of pages, where each mark landed, and the file; `marks` are those of the time before."""
     file, found = io.BytesIO(), dict[str, int]()
@@ -129,8 +116,8 @@ def _across(picture: bytes) -> list[Flowable]:
     ]
 
 
-def _story(sheet: Contents, drawings: _Drawings, marks: dict[str, int], found: dict[str, int]) -> list[Flowable]:
-    map_page = _across(drawings.wet_out)
+def _story(sheet: Contents, drawings: Drawings, marks: dict[str, int], found: dict[str, int]) -> list[Flowable]:
+    map_page = _across(drawings.wet_out_png)
     if not sheet.verified:
         to_know = [*pdf_pages.cautions(sheet), *pdf_pages.granted(sheet)]
         return [NextPageTemplate("plain"), *pdf_first.refusal(sheet), *map_page, *to_know]
@@ -156,7 +143,7 @@ def _story(sheet: Contents, drawings: _Drawings, marks: dict[str, int], found: d
         *pdf_pages.mistakes(sheet, PageMark(TOGETHER, found)),
         *pdf_pages.during(sheet),
         *pdf_pages.after(sheet),
-        *([] if drawings.thickness is None else _across(drawings.thickness)),
+        *([] if drawings.thickness_png is None else _across(drawings.thickness_png)),
         *pdf_pages.granted(sheet),
     ]
 

@@ -11,12 +11,11 @@ from pathlib import Path
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.errors import Fault, InputError
+from optimiser.run_sheet.drawings import Drawings
 from optimiser.run_sheet.html import render_html
 from optimiser.run_sheet.pdf import render_pdf
 from optimiser.run_sheet.pressure_plot import pressure_plot_svg
 from optimiser.run_sheet.tap_labels import render_tap_labels_pdf
-from optimiser.run_sheet.thickness_map import has_thickness_map, thickness_map_png, thickness_map_svg
-from optimiser.run_sheet.wet_out_map import wet_out_map_png, wet_out_map_svg
 
 SOMETIMES = ("thickness.svg", "thickness.png")
 """Only where the bag gives."""
@@ -24,17 +23,15 @@ SOMETIMES = ("thickness.svg", "thickness.png")
 
 def rendered(plan: PlanDocument) -> dict[str, bytes]:
     """Content by file name. The plan itself comes last, so that it is the last to be put in place."""
-    thickness = (
-        dict(zip(SOMETIMES, (thickness_map_svg(plan).encode(), thickness_map_png(plan)), strict=True))
-        if has_thickness_map(plan)
-        else {}
-    )
+    drawings = Drawings(plan)
+    svg, png = drawings.thickness_svg, drawings.thickness_png
+    thickness = {} if svg is None or png is None else dict(zip(SOMETIMES, (svg.encode(), png), strict=True))
     return {
-        "run_sheet.html": render_html(plan).encode(),
-        "run_sheet.pdf": render_pdf(plan),
+        "run_sheet.html": render_html(plan, drawings).encode(),
+        "run_sheet.pdf": render_pdf(plan, drawings),
         "tap_labels.pdf": render_tap_labels_pdf(plan),
-        "map.svg": wet_out_map_svg(plan).encode(),
-        "map.png": wet_out_map_png(plan),
+        "map.svg": drawings.wet_out_svg.encode(),
+        "map.png": drawings.wet_out_png,
         "pressures.svg": pressure_plot_svg(plan).encode(),
         **thickness,
         "plan.json": (plan.model_dump_json(indent=2) + "\n").encode(),

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from optimiser.case.compared_words import compared_words
 from optimiser.case.planning import plan_case
 from optimiser.case.read_case import case_from_mapping
 from optimiser.case.write_plan import plan_document
@@ -97,6 +98,45 @@ def test_the_one_that_stays_clean_is_taken(choose: Any) -> None:
     assert found.chosen.sequence.run.wet_out_s - found.fastest_s == 30
     assert [(one.sequence.name, one.given_up) for one in found.compared] == [("sure", False), ("fast", True)]
     assert found.compared[0].clean == 18
+
+
+def test_what_it_says_of_a_faster_one_that_was_given_up(choose: Any) -> None:
+    """How it fared as far as it was played; none of the others was played whole, so none is next best."""
+    found = choose(sequence("fast", 900), [sequence("sure", 930)], {"fast": 15, "sure": 18})
+    assert found.compared[1].given_up
+    failed, played = 20 - 15, len(found.compared[1].played)
+    assert compared_words(found).startswith("The fastest that holds is 0.5 min faster and failed in ")
+    assert f"of the {played} that it was played in." in compared_words(found)
+    assert 2 < played - found.compared[1].clean <= failed
+
+
+def test_what_it_says_where_all_were_played(choose: Any) -> None:
+    """Counts of both, and of the next; one that nobody was held against says so."""
+    fails = {"fast": {0, 1, 2}, "sure": {3, 4}, "third": {0, 3, 5}}
+    found = choose(sequence("fast", 900), [sequence("sure", 930), sequence("third", 940)], fails)
+    assert "0.5 min faster and failed in 3 of the " in compared_words(found)
+    same = choose(sequence("fast", 900), [sequence("other", 930)], {"fast": {1}, "other": {2}})
+    assert compared_words(same) == "It is the fastest that holds; of 1 near it none stayed clean more often."
+    alone = choose(sequence("fast", 900), [], {"fast": {1}})
+    assert compared_words(alone).startswith("No other sequence that holds is near enough")
+    sure = choose(sequence("fast", 900), [sequence("other", 930)], {"fast": 20})
+    assert compared_words(sure) == "It is the fastest that holds, and nothing can be clean more often."
+
+
+def test_the_first_variations_decide_and_the_chosen_one_is_played_in_all(
+    monkeypatch: pytest.MonkeyPatch, choose: Any, played: dict[str, list[int]]
+) -> None:
+    """Of twenty the first eight: one that fails in the others alone is as good as one that does not."""
+    monkeypatch.setattr(file, "_COMPARED_IN", 8)
+    fails: dict[str, set[int]] = {"fast": {1, 2}, "sure": {3, 12, 15, 17}}
+    found = choose(sequence("fast", 900), [sequence("sure", 930)], fails)
+    assert found.chosen.sequence.name == "sure"
+    assert (found.chosen.clean, found.chosen.given_up) == (16, False)
+    assert max(played["fast"]) < 8
+    assert compared_words(found).endswith(" The choice rests on the first 8.")
+    first = choose(sequence("fast", 900), [sequence("other", 930)], {"fast": {9, 10}, "other": set()})
+    assert [one.sequence.name for one in first.compared] == ["fast"]
+    assert compared_words(first) == "It is the fastest that holds, and nothing can be clean more often in the first 8."
 
 
 def test_of_equals_the_fastest_is_taken(choose: Any) -> None:
