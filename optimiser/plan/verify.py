@@ -28,7 +28,7 @@ def verify(chooser: Chooser, tell: Report) -> tuple[Verified, list[Verified]]:
     leading = _leading(chooser.candidates)
     if chooser.patience.search_is_over:
         return _first_that_holds(chooser, leading, tell)
-    near = [one for one in leading if _may_lead(chooser, one, leading[0])]
+    near = [one for one in leading if _may_lead(chooser, one, leading[0], best_s=leading[0].run.wet_out_s)]
     verified = on_full(chooser, near, chooser.limits, tell, 0.75)
     chosen = _fastest_that_holds(chooser, verified, tell)
     if not chosen.holds and len(near) < len(leading):
@@ -42,7 +42,8 @@ def verify(chooser: Chooser, tell: Report) -> tuple[Verified, list[Verified]]:
     known = {one.sequence for one in verified}
     behind = [one for one in chooser.candidates if _by_a_person(one) and one.sequence not in known]
     if chosen.holds:
-        behind = [one for one in behind if _may_lead(chooser, one, leading[0])]
+        slowest_s = max(leading[0].run.wet_out_s, chosen.run.wet_out_s)  # on the full network it may be the slower
+        behind = [one for one in behind if _may_lead(chooser, one, leading[0], best_s=slowest_s)]
     found = on_full(chooser, behind, limits, tell, 0.9)
     ahead = {one.name for one in found if one.clean or (not chosen.clean and _merit(one) < _merit(chosen))}
     if ahead:
@@ -52,12 +53,12 @@ def verify(chooser: Chooser, tell: Report) -> tuple[Verified, list[Verified]]:
     return chosen, verified
 
 
-def _may_lead(chooser: Chooser, one: Candidate, best: Candidate) -> bool:
-    """A clean sequence much slower than the best may not, unless it is still near enough to be chosen for staying clean
+def _may_lead(chooser: Chooser, one: Candidate, best: Candidate, *, best_s: float) -> bool:
+    """A clean sequence much slower than best_s may not, unless it is still near enough to be chosen for staying clean
     more often; one that locks a region may be clean on the full network."""
     scatter = chooser.shot.scatter
     most = max(MAY_LEAD, 1 + scatter.near_fraction if scatter else 0.0)
-    return not (best.clean and one.run.clean) or one.run.wet_out_s <= most * best.run.wet_out_s
+    return not (best.clean and one.run.clean) or one.run.wet_out_s <= most * best_s
 
 
 def _first_that_holds(

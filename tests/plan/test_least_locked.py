@@ -40,7 +40,7 @@ def test_what_locks_less_on_the_full_network_is_taken(
     def with_spread(_: Any, one: Any, __: Any) -> Any:
         return SimpleNamespace(**{**vars(one), "spread_runs": (one.run,)})
 
-    monkeypatch.setattr(file, "_on_full", on_full)
+    monkeypatch.setattr(file, "on_full", on_full)
     monkeypatch.setattr(file, "with_spread", with_spread)
     chooser: Any = SimpleNamespace(
         candidates=[candidate(name, locked_m3) for name, locked_m3 in COARSE_M3.items()],

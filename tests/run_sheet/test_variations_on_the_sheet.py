@@ -93,9 +93,12 @@ def test_only_what_varied_is_named(
     assert [line for line in proof_lines(varied) if line.startswith(said)]
 
 
-def test_without_variations_no_line(plan: PlanDocument) -> None:
-    """Nothing was counted, so nothing is said."""
-    assert not [line for line in proof_lines(plan) if "variations" in line]
+def test_without_variations_it_says_so(plan: PlanDocument, fields: dict[str, Any]) -> None:
+    """Nothing was counted: a plan that holds says what was not compared, one that fails has worse to say."""
+    (line,) = [line for line in proof_lines(plan) if "variations" in line]
+    assert line.startswith("It was not played in variations of the day")
+    failing = PlanDocument.model_validate(fields | {"verdict": "not_admissible"})
+    assert not [line for line in proof_lines(failing) if "variations" in line]
     assert "variations" not in assumption_lines(plan)[0]
 
 
