@@ -42,14 +42,14 @@ def part_way(chooser: Chooser, chosen: Verified, phase: str, at: float, *, late:
         return []
     worth_s = (_WORTH_WHERE_LATE if late else _WORTH_IT) * waits.run.wet_out_s
     search = _PartWay(chooser=chooser, waits=waits, worth_s=worth_s, phase=phase, at=at)
-    search.take(_at_share(waits.sequence, waiting, share) for share in SHARES)
+    search.take(search.winning(_at_share(waits.sequence, waiting, share) for share in SHARES))
     for labels in _called_together(waits.run, waiting, search.worth_s):
         if labels == waiting:
             break
         now = search.best.sequence
-        boldest = [_at_share(now, labels, SHARES[-1]), _on_other(now, labels)]
-        if search.winning(boldest):
-            search.take([*boldest, *(_at_share(now, labels, share) for share in SHARES[:-1])])
+        boldest = search.winning([_at_share(now, labels, SHARES[-1]), _on_other(now, labels)])
+        if boldest:
+            search.take([*boldest, *search.winning(_at_share(now, labels, share) for share in SHARES[:-1])])
     return search.won[::-1]
 
 
@@ -67,16 +67,16 @@ class _PartWay:
     def best(self) -> Candidate:
         return self.won[-1] if self.won else self.waits
 
-    def take(self, sequences: Iterable[Sequence]) -> None:
-        """The fastest of those that win and are no less safe is the best now, if there is one."""
-        for one in self.winning(sequences)[:_MOST_DOUBTED]:
+    def take(self, winning: list[Candidate]) -> None:
+        """The fastest of them that is no less safe is the best now, if there is one."""
+        for one in sorted(winning, key=_wet_out_s)[:_MOST_DOUBTED]:
             if self._is_as_safe(one):
                 self.won.append(one)
                 self.chooser.candidates.append(one)
                 return
 
     def winning(self, sequences: Iterable[Sequence]) -> list[Candidate]:
-        """Those that are clean and worth it, fastest first; none stays among the candidates."""
+        """Those that are clean and worth it; none stays among the candidates."""
         chooser, before, waits = self.chooser, len(self.chooser.candidates), self.waits
         most_s = self.best.run.wet_out_s - self.worth_s
         named = [Named(name=f"{waits.name}, {_changed(one, waits.sequence)}", sequence=one) for one in sequences]
@@ -85,7 +85,7 @@ class _PartWay:
         chooser.play(in_turn(chooser.shot, named), self.phase, (self.at, self.at), may_lead=may_lead)
         played = chooser.candidates[before:]
         del chooser.candidates[before:]
-        return sorted((one for one in played if one.clean and one.run.wet_out_s <= most_s), key=_wet_out_s)
+        return [one for one in played if one.clean and one.run.wet_out_s <= most_s]
 
     def _is_as_safe(self, one: Candidate) -> bool:
         """Clean wherever the one that waits is."""
