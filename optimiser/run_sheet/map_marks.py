@@ -25,6 +25,8 @@ from optimiser.run_sheet.reasons import litres
 from optimiser.run_sheet.wording import is_short, minutes
 
 _MOST_VARIED = 3
+_MOST_OF_RUN = 0.25
+"""A name that is wider than this share of a border would hide the border."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,8 +46,8 @@ class Marks:
         self._plan, self._pieces = plan, pieces
         self._field = wet_field(plan.map)
 
-    def draw(self, axes: Axes, piece: Piece) -> None:
-        """Everything that shows in this piece, from the ground up."""
+    def draw(self, axes: Axes, piece: Piece) -> list[str]:
+        """Everything that shows in this piece, from the ground up; names that found no room, each with its letter."""
         window = piece.window_mm
         axes.set_xlim(window.x0, window.x1)
         axes.set_ylim(window.y0, window.y1)
@@ -73,6 +75,7 @@ class Marks:
             _name_along(pen, track.name, track.run_mm)
         if self._field is not None:
             number_lines(pen, self._field, levels_min(self._field)[1:-1], unit="min")
+        return pen.tags
 
     def _last_note(self) -> list[_Note]:
         last, data = last_cell(self._plan), self._plan.map
@@ -122,11 +125,14 @@ def _edge(pen: Pen, area: MapArea) -> None:
 
 
 def _name_along(pen: Pen, text: str, run_mm: list[Point]) -> None:
-    """A name on a border or a gap, or close by, where there is room."""
+    """A name on a border or a gap that is long enough for it and has room, else a letter there."""
     name, size = whole_name(text, SMALL_PT)
     words = text_box(name, size)
     spots = pen.shown_along(run_mm)
     boxes = [Box(x=x, y=y, width=words.width, height=words.height) for x, y in spots]
-    box = pen.room.first_free(boxes) or pen.room.least_crowded(boxes)
+    box = pen.room.first_free(boxes) if words.width <= _MOST_OF_RUN * pen.length_pt(run_mm) else None
+    if box is None and pen.tag(spots, text):
+        return
+    box = box or pen.room.least_crowded(boxes)
     if box is not None:
         pen.write(name, box, size, zorder=6)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Iterable
+from string import ascii_uppercase
 from typing import Any
 
 import numpy as np
@@ -22,7 +24,12 @@ MOST_LINES = 3
 """Names of more lines are set smaller."""
 LEAST_SHOWN = 10
 """Of 101 points along a run: where a piece shows fewer, the run has no words there."""
+TAGS_IN = 0.5
+"""Height that names of tags take over a piece."""
+_TAG_OFF_PT = (0.0, 14.0, 26.0, 38.0)
+"""How far from what it names a tag may stand."""
 _GROUND: dict[str, Any] = {"boxstyle": "round,pad=0.12", "facecolor": WHITE, "edgecolor": "none"}
+_FRAMED: dict[str, Any] = {"boxstyle": "square,pad=0.12", "facecolor": WHITE, "edgecolor": BLACK, "linewidth": 0.8}
 
 
 class Pen:
@@ -32,8 +39,12 @@ class Pen:
         self.axes, self.piece, self.window = axes, piece, piece.window_mm
         self.pt_per_mm = piece.scale_in_per_mm * POINTS_PER_INCH
         self.room = MapRoom(
-            width_pt=piece.page_in.width * POINTS_PER_INCH, height_pt=piece.page_in.height * POINTS_PER_INCH
+            width_pt=piece.page_in.width * POINTS_PER_INCH,
+            height_pt=piece.page_in.height * POINTS_PER_INCH,
+            above_pt=max(piece.above_in - TAGS_IN, 0.0) * POINTS_PER_INCH,
         )
+        self.tags: list[str] = []
+        """Letters that stand on the piece, each with the name it stands for."""
 
     def page(self, at_mm: Point | NDArray[np.float64]) -> Point:
         """Points on the piece, from its lower left corner."""
@@ -51,7 +62,13 @@ class Pen:
         middle = shown[len(shown) // 2]
         return [self.page(p) for p in sorted(shown, key=lambda p: float(np.linalg.norm(p - middle)))]
 
-    def write(self, text: str, box: Box, size: float, *, zorder: float, bold: bool = True) -> None:
+    def length_pt(self, run_mm: list[Point]) -> float:
+        """Of a run, shown here or not."""
+        return self.pt_per_mm * sum(map(math.dist, run_mm, run_mm[1:]))
+
+    def write(
+        self, text: str, box: Box, size: float, *, zorder: float, bold: bool = True, framed: bool = False
+    ) -> None:
         """Words on a white ground in a place that is then taken."""
         self.room.take(box)
         self.axes.text(
@@ -64,7 +81,7 @@ class Pen:
             linespacing=1.1,
             color=BLACK,
             zorder=zorder,
-            bbox=_GROUND,
+            bbox=_FRAMED if framed else _GROUND,
             parse_math=False,
         )
 
@@ -84,9 +101,28 @@ class Pen:
         words = text_box(text, MINUTE_PT)
         box = self.room.least_crowded(_beside(*self.page(at_mm), words), off_strokes=True)
         if box is not None:
-            ends = zip(at_mm, self.part(box.x, box.y), strict=True)
-            self.axes.plot(*ends, color=BLACK, linewidth=1, zorder=6)
+            self._join(self.page(at_mm), box)
             self.write(text, box, MINUTE_PT, zorder=10)
+
+    def tag(self, spots: list[Point], name: str) -> bool:
+        """A letter on one of these spots, in points of the page, or beside them and joined by a hair line, for a name
+        that is told over the piece; False where there is no room for that."""
+        if not spots or self.piece.above_in < TAGS_IN or len(self.tags) == len(ascii_uppercase):
+            return False
+        letter = ascii_uppercase[len(self.tags)]
+        words = text_box(letter, SMALL_PT)
+        around = [(spot, _outwards(spots, spot, far)) for far in _TAG_OFF_PT for spot in spots]
+        boxes = [Box(x=x, y=y, width=words.width, height=words.height) for _, (x, y) in around]
+        box = self.room.first_free(boxes) or boxes[0]
+        if box not in boxes[: len(spots)]:
+            self._join(around[boxes.index(box)][0], box)
+        self.write(letter, box, SMALL_PT, zorder=7, framed=True)
+        self.tags.append(f"{letter}: {printable(name)}")
+        return True
+
+    def _join(self, spot: Point, box: Box) -> None:
+        ends = zip(self.part(*spot), self.part(box.x, box.y), strict=True)
+        self.axes.plot(*ends, color=BLACK, linewidth=1, zorder=6, clip_on=False)
 
 
 def points_along(run_mm: list[Point]) -> NDArray[np.float64]:
@@ -103,6 +139,14 @@ def whole_name(text: str, size_pt: float, *, letters: int = LINE_LETTERS) -> tup
     """A name that is never cut off: on as many lines as it needs, smaller where they are many."""
     lines = textwrap.wrap(printable(text), letters) or [""]
     return "\n".join(lines), size_pt if len(lines) <= MOST_LINES else size_pt * MOST_LINES / len(lines)
+
+
+def _outwards(spots: list[Point], spot: Point, far_pt: float) -> Point:
+    """So far from one of the spots, away from the middle of all."""
+    middle = np.mean(spots, axis=0)
+    way = np.subtract(spot, middle)
+    x, y = np.add(spot, way * far_pt / max(float(np.hypot(*way)), 1.0)).tolist()
+    return x, y
 
 
 def _beside(x: float, y: float, words: Box) -> Iterable[Box]:

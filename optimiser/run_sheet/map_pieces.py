@@ -51,6 +51,8 @@ class Piece:
     scale_in_per_mm: float
     number: int = 1
     """From 1 on, as in its caption."""
+    above_in: float = 0.0
+    """Height of the room over it that stays empty, where there is no caption."""
 
 
 def extent(data: MapData) -> Window:
@@ -70,18 +72,23 @@ def lay_out(whole: Window, page: Window) -> list[Piece]:
     for more in range(2, MOST_PIECES + 1):
         if _scale(whole, page, more) > WORTH_A_CUT * _scale(whole, page, count):
             count = more
-    scale = _scale(whole, page, count)
+    scale, along_x = _scale(whole, page, count), _along_x(whole)
     windows = _windows(whole, count)
-    return [
-        Piece(
-            window_mm=window,
-            page_in=_place(window, _slot(page, number, count, along_x=_along_x(whole)), scale),
-            caption="" if count == 1 else _caption(windows, number, along_x=_along_x(whole)),
-            scale_in_per_mm=scale,
-            number=number + 1,
+    pieces = []
+    for number, window in enumerate(windows):
+        slot = _slot(page, number, count, along_x=along_x)
+        place = _place(window, slot, scale)
+        pieces.append(
+            Piece(
+                window_mm=window,
+                page_in=place,
+                caption="" if count == 1 else _caption(windows, number, along_x=along_x),
+                scale_in_per_mm=scale,
+                number=number + 1,
+                above_in=slot.y1 - place.y1 if count == 1 else 0.0,
+            )
         )
-        for number, window in enumerate(windows)
-    ]
+    return pieces
 
 
 def round_all(pieces: list[Piece]) -> Window:

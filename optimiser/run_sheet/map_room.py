@@ -36,20 +36,21 @@ class Box:
         )
         return max(wide, 0.0) * max(high, 0.0)
 
-    def inside(self, width: float, height: float) -> bool:
-        """True within a sheet from (0, 0) to (width, height), or a little over its edge."""
-        return self == self.brought_in(width, height)
-
-    def brought_in(self, width: float, height: float) -> Box:
-        """The box moved onto that sheet, no farther than needed; onto its middle where it is too large."""
-        return replace(self, x=_between(self.x, self.width, width), y=_between(self.y, self.height, height))
+    def brought_in(self, width: float, height: float, above: float) -> Box:
+        """The box moved onto a sheet from (0, 0) to (width, height) or a little over its edge, over its upper one by so
+        much, no farther than needed; onto its middle where it is too large."""
+        return replace(
+            self,
+            x=_between(self.x, self.width, width),
+            y=_between(self.y, self.height, height, max(above, OVER_THE_EDGE_PT)),
+        )
 
 
 class MapRoom:
-    """Taken boxes of one piece of the map."""
+    """Taken boxes of one piece of the map, and of the empty room over it."""
 
-    def __init__(self, *, width_pt: float, height_pt: float) -> None:
-        self._width, self._height = width_pt, height_pt
+    def __init__(self, *, width_pt: float, height_pt: float, above_pt: float = 0.0) -> None:
+        self._width, self._height, self._above = width_pt, height_pt, above_pt
         self._taken: list[Box] = []
         self._strokes: list[Box] = []
 
@@ -69,7 +70,7 @@ class MapRoom:
         """The first box with the least overlap, moved onto the piece where it hung out; not taken yet."""
         best, least = None, float("inf")
         for asked in boxes:
-            box = asked.brought_in(self._width, self._height)
+            box = self._brought_in(asked)
             crowd = self._crowd(box) + (self._on_strokes(box) if off_strokes else 0.0)
             if crowd < least:
                 best, least = box, crowd
@@ -79,9 +80,12 @@ class MapRoom:
 
     def first_free(self, boxes: Iterable[Box]) -> Box | None:
         """The first box that overlaps no word, and no stroke either where there is such a box."""
-        free = [box for box in boxes if box.inside(self._width, self._height) and self._crowd(box) == 0]
+        free = [box for box in boxes if box == self._brought_in(box) and self._crowd(box) == 0]
         off_strokes = (box for box in free if not any(box.overlap(stroke) for stroke in self._strokes))
         return next(off_strokes, free[0] if free else None)
+
+    def _brought_in(self, box: Box) -> Box:
+        return box.brought_in(self._width, self._height, self._above)
 
     def _on_strokes(self, box: Box) -> float:
         return STROKE_WEIGHT * sum(box.overlap(stroke) for stroke in self._strokes)
@@ -90,8 +94,8 @@ class MapRoom:
         return sum(box.overlap(other) for other in self._taken)
 
 
-def _between(middle: float, size: float, sheet: float) -> float:
-    low, high = size / 2 - OVER_THE_EDGE_PT, sheet - size / 2 + OVER_THE_EDGE_PT
+def _between(middle: float, size: float, sheet: float, over: float = OVER_THE_EDGE_PT) -> float:
+    low, high = size / 2 - OVER_THE_EDGE_PT, sheet - size / 2 + over
     return sheet / 2 if low > high else min(max(middle, low), high)
 
 

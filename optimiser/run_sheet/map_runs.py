@@ -146,8 +146,8 @@ def _name(pen: Pen, run: MapRun, disc: Box, *, numbered: bool) -> None:
 def _around(disc: Box, words: Box) -> Iterable[Box]:
     beside, over = (disc.width + words.width) / 2 + _GAP_PT, (disc.height + words.height) / 2 + _GAP_PT
     ways = [(0.0, 0.0)] if disc.width == 0 else []
-    ways += [(beside, 0), (-beside, 0), (beside, over), (-beside, over), (beside, -over), (-beside, -over)]
-    ways += [(0, over), (0, -over), (beside + 30, 0), (-beside - 30, 0)]
+    ways += [(beside, 0), (-beside, 0), (0, over), (0, -over)]
+    ways += [(beside, over), (-beside, over), (beside, -over), (-beside, -over), (beside + 30, 0), (-beside - 30, 0)]
     return (Box(x=disc.x + dx, y=disc.y + dy, width=words.width, height=words.height) for dx, dy in ways)
 
 

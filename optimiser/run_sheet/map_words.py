@@ -21,7 +21,7 @@ NOT_A_PLAN = "NOT A PLAN TO WORK FROM"
 WHICH_SIDE = "This side is: ____________________   forward end at x = ____________   (write in before the shot)"
 TITLE_IN, SIDE_IN, KEY_LINE_IN, FOOT_IN = 0.36, 0.42, 0.17, 0.2
 """Heights of the strips above and below the drawing."""
-_KEY_LETTERS = 165
+_KEY_LETTERS, _TAG_LETTERS = 165, 130
 _TITLE_PT, _TITLE_LETTERS = 14.0, 58
 
 
@@ -39,7 +39,7 @@ def key_lines(plan: PlanDocument) -> list[str]:
     if data.race_tracks:
         says.append("Thin double line: gap in which resin runs ahead.")
     if data.areas:
-        says.append("Dotted: laminate patch.")
+        says.append("Dotted: laminate patch, by name or by letter (see above).")
     if last_cell(plan) is not None:
         says.append("\u25b2 last to wet.")
     if any(region.fails for region in plan.locked):
@@ -75,6 +75,12 @@ def write_round(figure: Figure, plan: PlanDocument) -> None:
     if is_verified(plan):
         y_in = FOOT_IN + len(lines) * KEY_LINE_IN + 0.06
         write(figure, WHICH_SIDE, width_in / 2, y_in, size=11, bold=True, ha="center", va="bottom")
+
+
+def write_tags(figure: Figure, tags: list[str], top_in: float) -> None:
+    """What the letters on a piece stand for, below this height."""
+    lines = textwrap.wrap(" · ".join(tag.replace(" ", "\u00a0") for tag in tags), _TAG_LETTERS)
+    write(figure, "\n".join(lines), figure.get_figwidth() / 2, top_in, size=9.5, bold=True, ha="center", va="top")
 
 
 def strike_out(figure: Figure, room: Window) -> None:

@@ -9,7 +9,7 @@ from optimiser.run_sheet.drawing_files import HEIGHT_IN, WIDTH_IN, png_of, svg_o
 from optimiser.run_sheet.headline import is_verified
 from optimiser.run_sheet.map_marks import Marks
 from optimiser.run_sheet.map_pieces import extent, lay_out, round_all
-from optimiser.run_sheet.map_words import drawing_room, strike_out, write, write_round
+from optimiser.run_sheet.map_words import drawing_room, strike_out, write, write_round, write_tags
 
 
 def wet_out_map_svg(plan: PlanDocument) -> str:
@@ -30,8 +30,9 @@ def _figure(plan: PlanDocument) -> Figure:
     for piece in pieces:
         box = piece.page_in
         place = (box.x0 / WIDTH_IN, box.y0 / HEIGHT_IN, box.width / WIDTH_IN, box.height / HEIGHT_IN)
-        marks.draw(figure.add_axes(place), piece)
+        tags = marks.draw(figure.add_axes(place), piece)
         write(figure, piece.caption, box.x0, box.y1 + 0.05, size=9.5, bold=True, ha="left", va="bottom")
+        write_tags(figure, tags, box.y1 + piece.above_in)
     write_round(figure, plan)
     if not is_verified(plan):
         strike_out(figure, round_all(pieces))
