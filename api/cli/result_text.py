@@ -46,7 +46,9 @@ def _lines(plan: PlanDocument, written: list[Path]) -> Iterator[str]:
     if plan.robustness is not None:
         yield from _variations(plan.robustness)
     elif plan.verdict is Verdict.VERIFIED:
-        yield "Variations: none played, so no other order was looked at for staying clean more often (--scenarios 100)"
+        chosen = plan.proof.status is not ProofStatus.CHECKED_ONLY
+        so = ", so no other order was looked at for staying clean more often" if chosen else ""
+        yield f"Variations: none played{so} (--scenarios 100)"
     yield from _mistakes(plan)
     yield from (f"Compare: {sentence}" for sentence in plan.proof.usual_rules)
     yield from advice_lines(plan.advice)

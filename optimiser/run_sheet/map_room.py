@@ -28,13 +28,11 @@ class Box:
 
     def overlap(self, other: Box) -> float:
         """Shared area."""
-        wide = min(self.x + self.width / 2, other.x + other.width / 2) - max(
-            self.x - self.width / 2, other.x - other.width / 2
-        )
-        high = min(self.y + self.height / 2, other.y + other.height / 2) - max(
-            self.y - self.height / 2, other.y - other.height / 2
-        )
-        return max(wide, 0.0) * max(high, 0.0)
+        wide = (self.width + other.width) / 2 - abs(self.x - other.x)
+        if wide <= 0:
+            return 0.0
+        high = (self.height + other.height) / 2 - abs(self.y - other.y)
+        return min(wide, self.width, other.width) * min(max(high, 0.0), self.height, other.height)
 
     def brought_in(self, width: float, height: float, above: float) -> Box:
         """The box moved onto a sheet from (0, 0) to (width, height) or a little over its edge, over its upper one by so
@@ -64,7 +62,7 @@ class MapRoom:
 
     def is_free(self, box: Box) -> bool:
         """True where nothing stands yet."""
-        return self._crowd(box) == 0
+        return not any(map(box.overlap, self._taken))
 
     def least_crowded(self, boxes: Iterable[Box], *, off_strokes: bool = False) -> Box | None:
         """The first box with the least overlap, moved onto the piece where it hung out; not taken yet."""
@@ -80,18 +78,22 @@ class MapRoom:
 
     def first_free(self, boxes: Iterable[Box]) -> Box | None:
         """The first box that overlaps no word, and no stroke either where there is such a box."""
-        free = [box for box in boxes if box == self._brought_in(box) and self._crowd(box) == 0]
-        off_strokes = (box for box in free if not any(box.overlap(stroke) for stroke in self._strokes))
-        return next(off_strokes, free[0] if free else None)
+        on_stroke: Box | None = None
+        for box in boxes:
+            if box == self._brought_in(box) and self.is_free(box):
+                if not any(map(box.overlap, self._strokes)):
+                    return box
+                on_stroke = on_stroke or box
+        return on_stroke
 
     def _brought_in(self, box: Box) -> Box:
         return box.brought_in(self._width, self._height, self._above)
 
     def _on_strokes(self, box: Box) -> float:
-        return STROKE_WEIGHT * sum(box.overlap(stroke) for stroke in self._strokes)
+        return STROKE_WEIGHT * sum(map(box.overlap, self._strokes))
 
     def _crowd(self, box: Box) -> float:
-        return sum(box.overlap(other) for other in self._taken)
+        return sum(map(box.overlap, self._taken))
 
 
 def _between(middle: float, size: float, sheet: float, over: float = OVER_THE_EDGE_PT) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 
+from reportlab import rl_config
 from reportlab.lib.pagesizes import A4, landscape
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
@@ -32,6 +33,7 @@ from optimiser.run_sheet.pdf_marks import CAUTIONS, CHECKS, TOGETHER, PageMark, 
 from optimiser.run_sheet.pdf_taps import ending_block, head_row, tap_block
 from optimiser.run_sheet.typeface import BOLD, PLAIN, printable, register_fonts, shortened
 
+rl_config.useA85 = 0  # drawings as bytes, not as letters: a fifth smaller, and a third of the time to write
 FOOT = 14 * mm
 TURN_FOOT = 19 * mm
 HEAD = 10 * mm

@@ -17,7 +17,8 @@ _FOUND = {
     ProofStatus.CHECKED_ONLY: "An order that somebody wrote; it was checked, not improved",
 }
 
-_NOT_VARIED = "It was not played in variations of the day: no other order was looked at for staying clean more often."
+_NOT_VARIED = "It was not played in variations of the day{}."
+_NOT_COMPARED = ": no other order was looked at for staying clean more often"
 
 
 def proof_lines(plan: PlanDocument) -> list[str]:
@@ -53,7 +54,8 @@ def _variations(plan: PlanDocument) -> list[str]:
     """One line for the crew: what was counted, never a promise."""
     found = plan.robustness
     if found is None:
-        return [_NOT_VARIED] if plan.verdict is Verdict.VERIFIED else []
+        chosen = plan.proof.status is not ProofStatus.CHECKED_ONLY
+        return [_NOT_VARIED.format(_NOT_COMPARED if chosen else "")] if plan.verdict is Verdict.VERIFIED else []
     varied = what_varied(found)
     of = f"of {varied}" if varied else "in which nothing varied, each the same run,"
     return [

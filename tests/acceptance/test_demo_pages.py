@@ -14,10 +14,10 @@ DEAR = [name for name in demo_case_names() if demo_case_path(name).with_name(AS_
 PLANNED = [name for name in demo_case_names() if name not in DEAR]
 
 
-def test_most_demos_are_planned_here() -> None:
-    """Only those that take minutes are not; `python -m benchmarks.pages` plans them too."""
-    assert DEAR == ["deck_cutout", "hull_side"]
-    assert len(PLANNED) == 4
+def test_a_demo_is_planned_here_or_its_order_is_kept() -> None:
+    """Those that take longer are not planned; `python -m benchmarks.pages` plans them too."""
+    assert DEAR == ["deck_cutout", "hatch_cover", "hull_side", "too_late"]
+    assert len(PLANNED) == 2
 
 
 @pytest.mark.parametrize("name", PLANNED)
@@ -30,7 +30,8 @@ def test_a_page_quotes_the_result(demos: Any, name: str) -> None:
 @pytest.mark.parametrize("name", DEAR)
 def test_a_page_quotes_what_its_order_does(demos: Any, name: str) -> None:
     """All that a check of it says: verdict, wet-out, limit, tool side, taps in their order."""
-    said, printed = demos.as_planned(name).said.replace(": this sequence is", ":"), what_it_says(page_of(name))
+    said, printed = demos.as_planned(name).said, what_it_says(page_of(name))
+    said = said.replace(": this sequence is", ":").replace(" with this sequence", ": no admissible sequence")
     fresh = [line for line in said.split("\n") if line and not line.startswith(("Warning: ", "Wrote ", "Variations: "))]
     assert len(fresh) >= 3
     assert not [new for old, new in zip(printed, fresh, strict=False) if differs(old, new)]

@@ -96,7 +96,9 @@ def test_only_what_varied_is_named(
 def test_without_variations_it_says_so(plan: PlanDocument, fields: dict[str, Any]) -> None:
     """Nothing was counted: a plan that holds says what was not compared, one that fails has worse to say."""
     (line,) = [line for line in proof_lines(plan) if "variations" in line]
-    assert line.startswith("It was not played in variations of the day")
+    assert line.startswith("It was not played in variations of the day: no other order")
+    given = PlanDocument.model_validate(fields | {"proof": fields["proof"] | {"status": "checked_only"}})
+    assert "It was not played in variations of the day." in proof_lines(given)
     failing = PlanDocument.model_validate(fields | {"verdict": "not_admissible"})
     assert not [line for line in proof_lines(failing) if "variations" in line]
     assert "variations" not in assumption_lines(plan)[0]
