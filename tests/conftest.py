@@ -273,12 +273,34 @@ def _keep_bytecode() -> None:
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
+_WAITING_FOLDERS = {"api", "durability", "engine"}
+"""Their tests wait for services and jobs for most of their time."""
+
+
+def _shares_with(nodeid: str) -> str:
+    """Tests that share what they set up: those of a file, of a dear folder all."""
+    file = PurePosixPath(nodeid.partition("::")[0])
+    return file.parent.name if file.parent.name in _DEAR_FOLDERS else str(file)
+
+
+def _waits(nodeid: str) -> bool:
+    return not _WAITING_FOLDERS.isdisjoint(PurePosixPath(nodeid.partition("::")[0]).parts)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Files that wait come evenly between those that compute, so that processes never all wait at once."""
+    kinds: dict[bool, dict[str, int]] = {False: {}, True: {}}
+    for item in items:
+        kinds[_waits(item.nodeid)].setdefault(_shares_with(item.nodeid), len(kinds[_waits(item.nodeid)]))
+    place = {name: at / len(names) for names in kinds.values() for name, at in names.items()}
+    items.sort(key=lambda item: place[_shares_with(item.nodeid)])
+
+
 class _TogetherWhatShares(LoadScopeScheduling):  # type: ignore[misc]
-    """With several processes, tests that share what they set up stay in one: those of a file, of a dear folder all."""
+    """With several processes, tests that share what they set up stay in one."""
 
     def _split_scope(self, nodeid: str) -> str:
-        file = PurePosixPath(nodeid.partition("::")[0])
-        return file.parent.name if file.parent.name in _DEAR_FOLDERS else str(file)
+        return _shares_with(nodeid)
 
 
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> _TogetherWhatShares:

@@ -84,7 +84,7 @@ def test_the_two_commands_need_python_alone_and_follow_the_picture() -> None:
     commands = blocks("bash", section("The two commands"))
     assert commands == [
         f"{SETUP}requirements.lock -e . && .venv/bin/tapcall plan\n",
-        f"{SETUP}requirements-dev.lock -e . && .venv/bin/pytest -n 3\n",
+        f"{SETUP}requirements-dev.lock -e . && .venv/bin/pytest -n 4\n",
     ]
 
 

@@ -225,7 +225,7 @@ def test_a_cap_far_too_low_is_raised_by_what_is_missing(panels: Any) -> None:
     as much can do."""
     machine = {"kind": "metering_machine", "pressure_cap_mbar_abs": 1000, "manifold_volume_litres": 0.1}
     supply = machine | {"flow_cap_kg_per_min": 5}
-    layout = {"rounds": 1, "remedies": None, "length_mm": 1800}
+    layout = {"rounds": 1, "remedies": None, "length_mm": 2100}
     free = panels.plan(**layout, supply=supply)
     held_kg, limit_min = free.resin.laminate_kg + free.resin.core_kg, 4 * free.wet_out_s / 60
     cap = held_kg / limit_min / 2.6
