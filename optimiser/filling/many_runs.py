@@ -14,8 +14,8 @@ from optimiser.filling.run_carrier import RunCarrier, Scene, Task, run_scene
 
 __all__ = ["RunCarrier", "Runner", "Scene", "Task", "run_scene", "usable_cores"]
 
-_WORTH_CARRYING = 40_000
-"""Cells times runs above which starting worker processes (about a second) pays."""
+_WORTH_CARRYING = 20_000
+"""Cells times runs, of this batch and those before it, above which starting worker processes (about a second) pays."""
 
 
 class Runner:
@@ -30,7 +30,7 @@ class Runner:
         self.scenes = scenes
         self._own = _local_carrier(workers or usable_cores()) if carrier is None else None
         self._carrier = carrier or self._own
-        self._carrying = False
+        self._carrying, self._effort = False, 0
         self._twice = {id(scene) for k, scene in enumerate(scenes) if any(scene is one for one in scenes[:k])}
         self._played: dict[tuple[int, Task], FillRun] = {}
         """On scenes that stand twice in the tuple, where what is asked of the one is asked of the other."""
@@ -103,8 +103,8 @@ class Runner:
         return self._carrier.carry(scenes, tasks)
 
     def _worth_carrying(self, tasks: list[Task], scenes: tuple[Scene, ...]) -> bool:
-        effort = sum(scenes[task.scene].network.sheet_count for task in tasks)
-        return len(tasks) > 1 and (self._carrying or effort > _WORTH_CARRYING)
+        self._effort += sum(scenes[task.scene].network.sheet_count for task in tasks)
+        return len(tasks) > 1 and (self._carrying or self._effort > _WORTH_CARRYING)
 
 
 def _run_here(tasks: list[Task], scenes: tuple[Scene, ...]) -> Generator[FillRun, None, None]:
