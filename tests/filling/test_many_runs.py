@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Generator
 from dataclasses import fields
 from pathlib import Path
 from typing import Any
@@ -102,6 +103,28 @@ def test_two_workers_give_bit_for_bit_what_one_gives_in_the_order_asked_for(
         assert same(one, two)
         assert same(itself, one)
     assert len({run.wet_out_s for run in by_one}) == 6
+
+
+class CarriesHere:
+    """A carrier that counts what it is given."""
+
+    def __init__(self) -> None:
+        self.carried: list[int] = []
+
+    def carry(self, scenes: tuple[Scene, ...], tasks: list[Task]) -> Generator[FillRun, None, None]:
+        self.carried.append(len(tasks))
+        for task in tasks:
+            yield run_scene(scenes[task.scene], task.sequence, task.limits)
+
+
+def test_what_was_played_before_counts_for_whether_carrying_pays(mould: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two tasks each time: the first four stay here, all after them are carried."""
+    scenes, wanted, carrier = (scene(mould, 0.1), scene(mould, 0.1)), tasks(mould)[:2], CarriesHere()
+    monkeypatch.setattr(many_runs, "_WORTH_CARRYING", 4 * scenes[0].network.sheet_count)
+    with Runner(scenes, carrier=carrier) as runner:
+        for _ in range(4):
+            runner.run(wanted)
+    assert carrier.carried == [2, 2]
 
 
 PARENT = """
