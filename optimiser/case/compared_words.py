@@ -16,7 +16,8 @@ def compared_words(found: Robustness) -> str:
         if all(one.outcome is ShotOutcome.CLEAN for one in deciding):
             first = "" if found.compared_in == count else f" in the first {found.compared_in}"
             return f"It is the fastest that holds, and nothing can be clean more often{first}."
-        return "No other sequence that holds is near enough to the fastest to be held against it."
+        played = "No other that was played on the full network and holds"
+        return f"{played} is near enough to the fastest to be held against it."
     within = f" The choice rests on the first {found.compared_in}." if found.compared_in < count else ""
     if gave_up_s(found) <= 0:
         return f"It is the fastest that holds; of {len(others)} near it none stayed clean more often.{within}"

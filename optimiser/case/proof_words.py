@@ -54,8 +54,13 @@ def _gap_s(played_s: float | None, bound_s: float | None) -> float | None:
     return None if bound_s is None or wet_out_s is None else max(0.0, wet_out_s - bound_s)
 
 
+def only_checked(result: PlanResult) -> bool:
+    """Whether a given sequence was played and nothing was chosen."""
+    return result.proof.outcome is None and not result.proof.rounds and result.cut_short is None
+
+
 def _status(result: PlanResult) -> ProofStatus:
-    if result.proof.outcome is None and not result.proof.rounds and result.cut_short is None:
+    if only_checked(result):
         return ProofStatus.CHECKED_ONLY
     return ProofStatus.OPTIMAL_ON_ZONE_GRAPH if result.proof.agreed else ProofStatus.BEST_FOUND
 
@@ -73,7 +78,8 @@ def _statement(result: PlanResult) -> str:
         case ProofStatus.OPTIMAL_ON_ZONE_GRAPH:
             return (
                 f"Optimal on the zone graph of {proof.zone_count} zones{apart} with what the network taught it: no "
-                f"sequence there is faster than minute {_min(proof.optimum_s)}; {network}{bound}."
+                f"sequence there is faster than minute {_min(proof.optimum_s)}{_taught_to_wait(result)}; "
+                f"{network}{bound}."
             )
         case ProofStatus.BEST_FOUND:
             graph = (
@@ -83,6 +89,13 @@ def _statement(result: PlanResult) -> str:
             )
             gap = _gap_words(_graph_gap_s(result), proof.zone_count)
             return f"The best sequence found, not proven best: {graph}; {network}{bound}{gap}."
+
+
+def _taught_to_wait(result: PlanResult) -> str:
+    """A wait that is learnt from one order that locked may forbid another that drains."""
+    if not any(record.locked_m3 for record in result.proof.rounds):
+        return ""
+    return ", where it was taught to wait by orders that locked air: one that opens sooner and drains is not ruled out"
 
 
 def _gap_words(gap_s: float | None, zone_count: int) -> str:

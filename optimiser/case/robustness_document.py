@@ -43,6 +43,19 @@ class ZoneLocks(DocumentShape):
     """The same across the sheet."""
 
 
+class LockedPlaceResult(DocumentShape):
+    """A region that matters, locked in one variation."""
+
+    variation: int
+    """Its number, from 1 on."""
+    zone: str
+    """Name of the zone that most of it lies in."""
+    x_mm: float
+    """Its middle along the sheet."""
+    y_mm: float
+    """The same across the sheet."""
+
+
 class VariedStep(DocumentShape):
     """When a step came."""
 
@@ -122,6 +135,8 @@ class RobustnessResult(DocumentShape):
     """Coefficient of variation of permeability from place to place, another field in each variation; it has no rank."""
     locked_zones: list[ZoneLocks]
     """Most often first."""
+    locked_places: list[LockedPlaceResult] | None = came_later()
+    """Every one of them, by variation."""
     steps: list[VariedStep]
     """When each step came."""
     compared: list[ComparedSequence]

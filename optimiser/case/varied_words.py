@@ -9,6 +9,8 @@ from optimiser.scatter.factors import Factor, FactorKind
 from optimiser.scatter.law import Chance, Even, Lognormal
 from optimiser.units import mbar_from_pa
 
+_OFTEN = 0.95
+"""Share of clean variations; our choice, no source."""
 _NAMES = {
     FactorKind.PERMEABILITY: "permeability of {}",
     FactorKind.TEMPERATURE: "temperature of mould and resin",
@@ -28,6 +30,11 @@ _OF = {
     FactorKind.LATE_CREW: "crew",
 }
 """In the order in which they are told."""
+
+
+def stays_clean_often(found: RobustnessResult) -> bool:
+    """Whether it fails in so few variations that nothing need be said of it."""
+    return found.clean >= _OFTEN * found.variations
 
 
 def quantity_name(factor: Factor) -> str:

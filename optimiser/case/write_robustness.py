@@ -9,15 +9,16 @@ from statistics import fmean
 import numpy as np
 
 from optimiser.case.compared_words import compared_words, gave_up_s
-from optimiser.case.proof_words import finite
+from optimiser.case.proof_words import finite, only_checked
 from optimiser.case.robustness_document import (
     ComparedSequence,
+    LockedPlaceResult,
     RobustnessResult,
     VariedQuantity,
     VariedStep,
     ZoneLocks,
 )
-from optimiser.case.varied_words import quantity_name, quantity_spread, varied_parts
+from optimiser.case.varied_words import quantity_name, quantity_spread, stays_clean_often, varied_parts
 from optimiser.part.shot import Shot
 from optimiser.plan.play_scatter import LockedPlace, ShotOutcome
 from optimiser.plan.result import Compared, PlanResult, Robustness
@@ -26,8 +27,6 @@ from optimiser.scatter.drivers import Driver, rank_drivers
 from optimiser.scatter.quantiles import quantiles_of
 from optimiser.units import mm_from_m
 
-_OFTEN = 0.95
-"""Below this share of clean variations the plan warns; our choice, no source."""
 _FAR_OFF = 0.1
 """The two networks' times for one order differ by less than this share where cells show what the layout has; our
 choice, no source."""
@@ -67,6 +66,7 @@ def robustness_result(shot: Shot, result: PlanResult) -> RobustnessResult | None
         drivers=drivers,
         patchy_percent=patchy_percent,
         locked_zones=_zones(found),
+        locked_places=_places(found),
         steps=_steps(chosen),
         compared=[_compared(one, chosen) for one in found.compared],
         gave_up_s=finite(gave_up_s(found)) or 0.0,
@@ -75,7 +75,7 @@ def robustness_result(shot: Shot, result: PlanResult) -> RobustnessResult | None
 
 def robustness_warnings(found: RobustnessResult | None) -> list[str]:
     """Where the plan holds as stated and fails in too many variations."""
-    if found is None or found.clean >= _OFTEN * found.variations:
+    if found is None or stays_clean_often(found):
         return []
     return [
         f"in {found.variations - found.clean} of {found.variations} played variations of the day it does not stay "
@@ -94,7 +94,7 @@ def coarse_network_warnings(result: PlanResult) -> list[str]:
     return [
         f"variations are played on cells of {cell_mm:.0f} mm, where this order is wet {abs(off):.0%} "
         f"{'later' if off > 0 else 'sooner'} than on the network that it is verified on: what is narrower than a cell "
-        "is not seen as it is. Set search.coarse_cell_mm smaller before you trust their count"
+        "is not seen as it is. Have them played on smaller cells before you trust their count (`coarse_cell_mm`)"
     ]
 
 
@@ -108,7 +108,8 @@ def _statement(result: PlanResult, found: Robustness, chance: ChanceFound, varie
         else f"The case varies nothing, so that {count} variations are {count} times the same run: {outcome}; they say "
         "nothing of any other day."
     )
-    return f"{said} {compared_words(found)}"
+    compared = "" if only_checked(result) or not result.chosen.holds else f" {compared_words(found)}"
+    return f"{said}{compared}"
 
 
 def _failures(locked: int, never_wet: int, out_of_order: int, late: int) -> str:
@@ -153,6 +154,19 @@ def _zones(found: Robustness) -> list[ZoneLocks]:
             y_mm=round(mm_from_m(fmean(place.y_m for place in places[zone])), 1),
         )
         for zone, count in sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
+    ]
+
+
+def _places(found: Robustness) -> list[LockedPlaceResult]:
+    return [
+        LockedPlaceResult(
+            variation=number,
+            zone=found.variations.zones.names[place.zone],
+            x_mm=round(mm_from_m(place.x_m), 1),
+            y_mm=round(mm_from_m(place.y_m), 1),
+        )
+        for number, one in enumerate(found.chosen.played, start=1)
+        for place in one.locked
     ]
 
 

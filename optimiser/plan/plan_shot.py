@@ -20,7 +20,7 @@ from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.conflict import admissible
 from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.graph_proof import network_agrees
-from optimiser.plan.hand_made import across_vents, by_hand, moves_round
+from optimiser.plan.hand_made import across_vents, by_hand, in_turn, moves_round
 from optimiser.plan.least_harm import Play
 from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.merit import rank
@@ -33,6 +33,7 @@ from optimiser.plan.rules_of_taps import broken_rule
 from optimiser.plan.say_more import say_more
 from optimiser.plan.scenes import FULL, Scenes, scenes_of
 from optimiser.plan.verify import on_full, verify, with_spread
+from optimiser.sequencing.by_hand import one_line_alone
 from optimiser.sequencing.triggers import idle_vents
 
 Listener = Callable[[Progress], None]
@@ -76,6 +77,8 @@ def plan_shot(
         close_lines(chooser, "closing lines", 0.75)
         leave_out_vents(chooser, "leaving out vents", 0.75)
         chosen, verified = verify(chooser, tell)
+        if not admissible(chooser, chosen):
+            chosen, verified = _one_line_if_it_helps(chooser, chosen, verified, tell)
         if not admissible(chooser, chosen):
             chosen, verified = _sooner_if_it_helps(chooser, chosen, verified, tell)
         chosen = _part_way_if_it_holds(chooser, chosen, verified, tell)
@@ -188,6 +191,23 @@ def _or_enough(tell: Report, patience: Patience) -> Report:
         tell(phase, fraction, best_s)
 
     return told
+
+
+def _one_line_if_it_helps(
+    chooser: Chooser, chosen: Verified, verified: list[Verified], tell: Report
+) -> tuple[Verified, list[Verified]]:
+    """With one line alone, where that holds in time: slow, and nothing can close in between two lines. Else all is as
+    before."""
+    if chosen.run.clean and chosen.clean_in_spread:
+        return chosen, verified  # it is late, and one line is later
+    known = list(chooser.candidates)
+    chooser.play(in_turn(chooser.shot, one_line_alone(chooser.shot.part)), "one line alone", (0.75, 0.75))
+    if any(one.clean and one not in known for one in chooser.candidates):
+        alone, played = verify(chooser, tell)
+        if admissible(chooser, alone):
+            return alone, played
+    chooser.candidates[:] = known
+    return chosen, verified
 
 
 def _sooner_if_it_helps(

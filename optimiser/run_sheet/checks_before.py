@@ -15,6 +15,7 @@ from optimiser.run_sheet.check import Check, CheckGroup
 from optimiser.run_sheet.headline import may_be_later
 from optimiser.run_sheet.identity import sheet_mark
 from optimiser.run_sheet.mixes import initiator_in_all
+from optimiser.run_sheet.part_way_marks import pen_marks
 from optimiser.run_sheet.supply import SUPPLY_HOSE, SupplyIs, is_bled, left_kg, supply_is, without_supply_hose
 from optimiser.run_sheet.taps import taps_of
 from optimiser.run_sheet.who_stands import people
@@ -36,6 +37,7 @@ def check_groups(plan: PlanDocument) -> list[CheckGroup]:
     dry = (
         *people(plan),
         *_taps(plan),
+        *pen_marks(plan),
         *_bag(plan),
         *_climate(plan.conditions),
         *_resin(plan),

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.shown_label import shown_label
+from optimiser.case.varied_words import stays_clean_often
 from optimiser.run_sheet.bleeding import FLUSH_VALVE
 from optimiser.run_sheet.checks_before import BEFORE_FIRST_TAP
 from optimiser.run_sheet.mixes import MIXING, begun_before_zero
+from optimiser.run_sheet.part_way_marks import part_way_steps
 from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is, without_supply_hose
 from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK, SHORT_BLANK, number
 
@@ -48,6 +50,7 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
     if supply_is(plan) is SupplyIs.MACHINE:
         return (
             *_unstated_hose(plan),
+            *_days_that_fail(plan),
             f"RATIO {number(plan.resin.initiator_percent)} % WEIGHED ('{MIXING}'), hose NOT joined yet. If not: CALL",
             f"hose JOINED; THEN cap set{_cap_mbar(plan)}, signed {SHORT_BLANK}",
             "START MACHINE as its maker says: initiator in, times filled in above",
@@ -58,6 +61,7 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
         )
     return (
         *_unstated_hose(plan),
+        *_days_that_fail(plan),
         "FIRST MIX MADE: initiator in, times filled in above",
         f"{_fill(plan)}; scale WRITTEN, no tare",
         *(f"MIX {mix} BEGUN {minutes} min before step 1, initiator in at {CLOCK_BLANK}" for mix, minutes in later),
@@ -75,6 +79,17 @@ def _unstated_hose(plan: PlanDocument) -> tuple[str, ...]:
     )
 
 
+def _days_that_fail(plan: PlanDocument) -> tuple[str, ...]:
+    """Where the plan holds as stated and fails in too many of the days that were played, somebody decides."""
+    found = plan.robustness
+    if found is None or stays_clean_often(found):
+        return ()
+    return (
+        f"In {found.variations - found.clean} of {found.variations} played days IT FAILS "
+        f"({found.locked} close air in); accepted by {BLANK}",
+    )
+
+
 def _cap_mbar(plan: PlanDocument) -> str:
     return f" to {number(plan.conditions.pressure_cap_mbar_abs)} mbar abs"
 
@@ -89,15 +104,25 @@ HOW_TO_READ: tuple[str, ...] = (
 """Said once, above the table."""
 
 _PART_WAY = (
-    "'Along three quarters of line 1', or another part: so much of its length, MARKED on the bag before the shot, "
-    "anywhere along it and also in pieces. There all as above; the rest may still be pale. Less than that: wait."
+    "'{first}': so much of its length, by the PEN MARKS on the bag. There all as above; the rest may still be pale. "
+    "Less than that: wait. PALE WITH WET ON BOTH SIDES of it: wait until that is wet too."
 )
 
 
 def how_to_read(plan: PlanDocument) -> tuple[str, ...]:
     """What is waited for, and what the figures are."""
-    part_way = any(step.action == "open" and (step.trigger.share or 1.0) < 1.0 for step in plan.steps)
-    return (HOW_TO_READ[0], _PART_WAY, *HOW_TO_READ[1:]) if part_way else HOW_TO_READ
+    waits = [step.trigger.says for step in part_way_steps(plan)]
+    part_way = (_PART_WAY.format(first=waits[0]),) if waits else ()
+    return (*_numbers_that_mislead(plan), HOW_TO_READ[0], *part_way, *HOW_TO_READ[1:])
+
+
+def _numbers_that_mislead(plan: PlanDocument) -> tuple[str, ...]:
+    """Where labels are bare numbers, and others than those of their steps."""
+    others = [step for step in plan.steps if step.label.isdecimal() and step.label != str(step.order)]
+    if not others:
+        return ()
+    pairs = ", ".join(f"step {step.order} is {shown_label(step.label, step.kind)}" for step in others[:2])
+    return (f"STEP NUMBERS ARE NOT TAP NUMBERS: {pairs}.",)
 
 
 def own_trigger(together_at: str | None) -> str:

@@ -11,7 +11,6 @@ from matplotlib.patches import Polygon
 
 from optimiser.case.map_document import MapArea
 from optimiser.case.plan_document import LockedRegion, PlanDocument
-from optimiser.case.robustness_document import ZoneLocks
 from optimiser.run_sheet.headline import is_verified
 from optimiser.run_sheet.ink import BLACK
 from optimiser.run_sheet.isochrones import levels_min, wet_field
@@ -21,10 +20,12 @@ from optimiser.run_sheet.map_pen import SMALL_PT, Pen, whole_name
 from optimiser.run_sheet.map_pieces import Piece
 from optimiser.run_sheet.map_room import Box, Point, text_box
 from optimiser.run_sheet.map_runs import draw_discs, draw_names, stroke_track
+from optimiser.run_sheet.map_varied import varied_locks
 from optimiser.run_sheet.reasons import litres
 from optimiser.run_sheet.wording import is_short, minutes
 
-_MOST_VARIED = 3
+_NEAR_PT = 40.0
+"""Places of locked air that lie so close on the page bear one mark."""
 _MOST_OF_RUN = 0.25
 """A name that is wider than this share of a border would hide the border."""
 
@@ -62,7 +63,8 @@ class Marks:
         discs = draw_discs(pen, runs, self._pieces, numbered=numbered)
         for track in self._plan.map.race_tracks:
             stroke_track(pen, track)
-        notes = [*map(_lock_note, self._plan.locked), *_varied_notes(self._plan), *self._last_note()]
+        varied = _varied_notes(self._plan, _NEAR_PT / pen.pt_per_mm)
+        notes = [*map(_lock_note, self._plan.locked), *varied, *self._last_note()]
         for note in notes:
             pen.mark(note.at_mm, note.marker, note.size_pt)
         draw_names(pen, runs, self._pieces, discs, numbered=numbered)
@@ -99,23 +101,13 @@ def _lock_note(region: LockedRegion) -> _Note:
     return _Note(at_mm=at_mm, marker="X", size_pt=12, says=f"may trap air, {region.area_cm2:.0f} cm²")
 
 
-def _varied_notes(plan: PlanDocument) -> list[_Note]:
-    """Where air was locked most often in the played variations."""
+def _varied_notes(plan: PlanDocument, near_mm: float) -> list[_Note]:
+    """Where air was locked in the played variations, and in how many."""
+    of = plan.robustness.variations if plan.robustness is not None else 0
     return [
-        _Note(
-            at_mm=(one.x_mm, one.y_mm),
-            marker="D",
-            size_pt=9,
-            says=f"air in {one.variations} of {plan.robustness.variations}",
-        )
-        for one in varied_locks(plan)
-        if plan.robustness is not None
+        _Note(at_mm=one.at_mm, marker="D", size_pt=9, says=f"air in {one.variations} of {of}")
+        for one in varied_locks(plan, near_mm)
     ]
-
-
-def varied_locks(plan: PlanDocument) -> list[ZoneLocks]:
-    """Zones that are marked; a plan that is refused has its own locks to show."""
-    return [] if plan.robustness is None or not is_verified(plan) else plan.robustness.locked_zones[:_MOST_VARIED]
 
 
 def _edge(pen: Pen, area: MapArea) -> None:

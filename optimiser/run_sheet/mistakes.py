@@ -13,6 +13,7 @@ from optimiser.units import min_from_s
 HEAD = "If one thing goes wrong"
 NO_LEAVE = (
     "Calculated: the worst single mistake at each step, with nothing done about it. It permits none of them. "
+    "TURNED TOO EARLY, tap or vent, was NOT played and can be worse. "
     "Made one? Say so at once, do not even it out with another tap, write down label and minute. CALL."
 )
 TOGETHER = "Due together"

@@ -11,7 +11,7 @@ from itertools import groupby
 from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import Bleeding, bled_kg, bleedings
-from optimiser.run_sheet.gaps_beside import gaps_beside
+from optimiser.run_sheet.gaps_beside import gaps_beside, lies_at_an_edge
 from optimiser.run_sheet.ranges import step_range
 from optimiser.run_sheet.tool_side_wait import ToolSideWait, wait_before
 from optimiser.run_sheet.typeface import NO_BREAK
@@ -181,7 +181,8 @@ def _says(plan: PlanDocument, step: PlannedStep) -> str:
         return says
     gaps = gaps_beside(plan, step.label)
     first = f". The gap '{gaps[0]}' fills first: that is not the signal" if gaps else ""
-    return f"{says.rstrip('.')} AND nothing dry to the eye before it or between it and the edge{first}"
+    where = "between it and the edge" if lies_at_an_edge(plan, step.label) else "all round it"
+    return f"{says.rstrip('.')} AND nothing dry to the eye before it or {where}{first}"
 
 
 def _time_of_day(step: PlannedStep) -> str:

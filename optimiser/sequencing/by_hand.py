@@ -50,5 +50,15 @@ def bay_by_bay_from(part: Part, start: tuple[str, ...], name: str) -> Named:
     return Named(name=name, sequence=_with_clamps(part, opens))
 
 
+def one_line_alone(part: Part) -> list[Named]:
+    """Each line by itself, all its taps at the start; none where the part has but one."""
+    groups = line_groups(part)
+    return [
+        Named(name=f"{name} alone", sequence=_with_clamps(part, [open_at_start(label) for label in labels]))
+        for name, labels in groups.items()
+        if len(groups) > 1
+    ]
+
+
 def _with_clamps(part: Part, opens: list[Step]) -> Sequence:
     return Sequence(steps=(*opens, *clamps_of(part)))

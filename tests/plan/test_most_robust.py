@@ -118,7 +118,7 @@ def test_what_it_says_where_all_were_played(choose: Any) -> None:
     same = choose(sequence("fast", 900), [sequence("other", 930)], {"fast": {1}, "other": {2}})
     assert compared_words(same) == "It is the fastest that holds; of 1 near it none stayed clean more often."
     alone = choose(sequence("fast", 900), [], {"fast": {1}})
-    assert compared_words(alone).startswith("No other sequence that holds is near enough")
+    assert compared_words(alone).startswith("No other that was played on the full network and holds is near enough")
     sure = choose(sequence("fast", 900), [sequence("other", 930)], {"fast": 20})
     assert compared_words(sure) == "It is the fastest that holds, and nothing can be clean more often."
 

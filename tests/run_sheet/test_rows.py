@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.checks_before import checks
 from optimiser.run_sheet.go_ahead import HOW_TO_READ, how_to_read
+from optimiser.run_sheet.part_way_marks import pen_marks
 from optimiser.run_sheet.rows import ALL_ABOVE_ON_TIME, every_row, step_groups
 from optimiser.run_sheet.typeface import NO_BREAK
 
@@ -184,9 +186,33 @@ def test_part_of_a_line_is_explained_where_a_tap_goes_by_it(fields: dict[str, An
     assert how_to_read(PlanDocument.model_validate(fields)) == HOW_TO_READ
     opens = next(step for step in fields["steps"] if step["action"] == "open" and step["trigger"].get("place"))
     opens["trigger"]["share"] = 0.75
-    says = " ".join(how_to_read(PlanDocument.model_validate(fields)))
-    assert "the rest may still be pale" in says
-    assert "MARKED on the bag before the shot" in says
+    plan = PlanDocument.model_validate(fields)
+    says = " ".join(how_to_read(plan))
+    assert f"'{opens['trigger']['says']}': so much of its length" in says
+    assert "PALE WITH WET ON BOTH SIDES of it: wait" in says
+    (marks,) = pen_marks(plan)
+    (run,) = [one for one in plan.map.runs if one.label == opens["trigger"]["place"]]
+    length_m = sum(map(math.dist, run.run_mm, run.run_mm[1:])) / 1000
+    assert f"{run.label} {length_m:.2f} m: pale at most {math.floor(25 * length_m)} cm" in marks.planned
+    assert marks in checks(plan)
+
+
+def test_numbers_that_are_no_step_numbers_are_told(fields: dict[str, Any]) -> None:
+    """Where taps are called by bare figures that are those of other steps."""
+    assert not any("STEP NUMBERS" in line for line in how_to_read(PlanDocument.model_validate(fields)))
+    first = next(step for step in fields["steps"] if step["action"] == "open")
+    first["label"] = str(first["order"] + 1)
+    (said,) = [line for line in how_to_read(PlanDocument.model_validate(fields)) if "STEP NUMBERS" in line]
+    assert f"step {first['order']} is TAP {first['order'] + 1}" in said
+
+
+def test_a_vent_inside_the_part_waits_for_what_lies_round_it(fields: dict[str, Any]) -> None:
+    """There is no edge that it could wait for."""
+    clamp = [step for step in fields["steps"] if step["action"] == "clamp"][-1]
+    run = next(one for one in fields["map"]["runs"] if one["label"] == clamp["label"])
+    run["run_mm"] = [(6_600.0, 1_000.0), (7_000.0, 1_000.0)]
+    *_, last = step_groups(PlanDocument.model_validate(fields))
+    assert "AND nothing dry to the eye before it or all round it" in last.says
 
 
 def test_a_clamp_waits_for_more_than_resin_in_the_vent(fields: dict[str, Any]) -> None:

@@ -8,8 +8,10 @@ import pytest
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.assumed import assumption_lines
+from optimiser.run_sheet.go_ahead import start_ticks
 from optimiser.run_sheet.headline import clock_facts
 from optimiser.run_sheet.html import render_html
+from optimiser.run_sheet.map_varied import MOST_PLACES, varied_locks
 from optimiser.run_sheet.map_words import key_lines
 from optimiser.run_sheet.pdf import render_pdf
 from optimiser.run_sheet.proof_words import proof_lines
@@ -128,3 +130,44 @@ def test_a_step_that_did_not_always_come_keeps_the_range_of_the_runs(fields: dic
     found["steps"][3]["p95_s"] = None
     varied = PlanDocument.model_validate(fields | {"robustness": found})
     assert step_range(varied, varied.steps[3]) == pytest.approx((0.8 * 500, 1.28 * 500))
+
+
+def test_days_that_fail_are_accepted_by_somebody(fields: dict[str, Any]) -> None:
+    """Before step 1, where more than one in twenty of the played days fail."""
+    found = robustness(fields)
+    for clean, asked in ((91, True), (96, False)):
+        plan = PlanDocument.model_validate(fields | {"robustness": found | {"clean": clean}})
+        ticks = [tick for tick in start_ticks(plan) if "IT FAILS" in tick]
+        assert bool(ticks) is asked
+        assert all(tick.startswith(f"In {100 - clean} of 100 played days") and "accepted by" in tick for tick in ticks)
+
+
+def with_locks(fields: dict[str, Any], *places: tuple[int, float, float]) -> PlanDocument:
+    """Each place with its variation."""
+    listed = [{"variation": number, "zone": "1-MID left 5", "x_mm": x, "y_mm": y} for number, x, y in places]
+    return PlanDocument.model_validate(fields | {"robustness": robustness(fields) | {"locked_places": listed}})
+
+
+def test_places_that_lie_together_are_one_and_a_variation_counts_once(fields: dict[str, Any]) -> None:
+    """Two of variation 3 lie 200 mm apart; that of variation 9 lies on its own."""
+    plan = with_locks(fields, (3, 6_000, 500), (3, 6_200, 500), (5, 6_100, 600), (9, 2_000, 1_500))
+    often, once = varied_locks(plan, near_mm=300)
+    assert (often.variations, once.variations) == (2, 1)
+    assert often.at_mm == pytest.approx((6_100, 533.3), abs=0.1)
+    assert once.at_mm == (2_000, 1_500)
+    assert sorted(one.variations for one in varied_locks(plan, near_mm=1)) == [1, 1, 1, 1]
+
+
+def test_the_map_names_what_is_left_of_it(fields: dict[str, Any]) -> None:
+    """As counts of the variations that were played, every one of them and not the first few."""
+    plan = with_locks(fields, *((number, 1_000.0 * number, 1_000.0) for number in range(1, 7)))
+    assert wet_out_map_svg(plan).count("air in 1 of 100") >= 6
+    crowd = with_locks(fields, *((number, 400.0 * number, 1_000.0) for number in range(1, 30)))
+    assert len(varied_locks(crowd, near_mm=10)) == MOST_PLACES
+
+
+def test_a_plan_that_kept_no_places_shows_its_zones(fields: dict[str, Any]) -> None:
+    """As those that were made before."""
+    plan = PlanDocument.model_validate(fields | {"robustness": robustness(fields)})
+    (one,) = varied_locks(plan, near_mm=300)
+    assert (one.variations, one.at_mm) == (4, (6_100.0, 450.0))

@@ -49,7 +49,8 @@ def try_shot(failing: Failing, shot: Shot, *, workers: int | None, carrier: RunC
     if best is None:
         return Outcome(fails="no sequence keeps the rules of the case", network_runs=runs)
     if not best.clean:
-        return Outcome(fails="it would still lock air, or leave a place dry", network_runs=runs)
+        tried = f"each of {len(chooser.candidates)} sequences tried with it"
+        return Outcome(fails=f"{tried} locks air, or leaves a place dry", network_runs=runs)
     if best.run.wet_out_s > limit_s:
         return Outcome(fails=f"wet only at minute {best.run.wet_out_s / 60:.0f}", network_runs=runs)
     checked = check_shot(_without_extras(shot), best.sequence, workers=workers, carrier=carrier)
