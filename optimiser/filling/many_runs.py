@@ -97,13 +97,13 @@ class Runner:
         return (id(scene), replace(task, scene=0)) if id(scene) in self._twice else None
 
     def _results(self, tasks: list[Task], scenes: tuple[Scene, ...]) -> Generator[FillRun, None, None]:
-        if self._carrier is None or not self._worth_carrying(tasks, scenes):
+        self._effort += sum(scenes[task.scene].network.sheet_count for task in tasks)
+        if self._carrier is None or not self._worth_carrying(tasks):
             return _run_here(tasks, scenes)
         self._carrying = True
         return self._carrier.carry(scenes, tasks)
 
-    def _worth_carrying(self, tasks: list[Task], scenes: tuple[Scene, ...]) -> bool:
-        self._effort += sum(scenes[task.scene].network.sheet_count for task in tasks)
+    def _worth_carrying(self, tasks: list[Task]) -> bool:
         return len(tasks) > 1 and (self._carrying or self._effort > _WORTH_CARRYING)
 
 

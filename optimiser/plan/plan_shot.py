@@ -202,7 +202,7 @@ def _one_line_if_it_helps(
         return chosen, verified  # it is late, and one line is later
     known = list(chooser.candidates)
     chooser.play(in_turn(chooser.shot, one_line_alone(chooser.shot.part)), "one line alone", (0.75, 0.75))
-    if any(one.clean and one not in known for one in chooser.candidates):
+    if any(one.clean for one in chooser.candidates[len(known) :]):
         alone, played = verify(chooser, tell)
         if admissible(chooser, alone):
             return alone, played

@@ -14,7 +14,7 @@ from optimiser.run_sheet.identity import alarm, footer
 from optimiser.run_sheet.ink import BLACK, WHITE
 from optimiser.run_sheet.map_marks import last_cell
 from optimiser.run_sheet.map_pieces import Window
-from optimiser.run_sheet.map_varied import varied_locks
+from optimiser.run_sheet.map_varied import shows_varied_locks
 from optimiser.run_sheet.typeface import BOLD, PLAIN, font_file, printable
 from optimiser.run_sheet.upside_down import reads_upside_down
 
@@ -45,7 +45,7 @@ def key_lines(plan: PlanDocument) -> list[str]:
         says.append("\u25b2 last to wet.")
     if any(region.fails for region in plan.locked):
         says.append("\u2716 air locked.")
-    if varied_locks(plan, near_mm=0.0):
+    if shows_varied_locks(plan):
         says.append("\u25c6 air locked there in so many of the played variations.")
     says.append("Along the edges: metres.")
     if numbered and any(reads_upside_down(str(run.order)) for run in data.runs):

@@ -7,7 +7,16 @@ from typing import Any
 
 import pytest
 
-from benchmarks.pages import AS_PLANNED, differs, not_as_quoted, orders_that_differ, page_of, rows, what_it_says
+from benchmarks.pages import (
+    AS_PLANNED,
+    differs,
+    not_as_quoted,
+    orders_that_differ,
+    page_of,
+    rows,
+    what_it_says,
+    without_warnings,
+)
 from cases import demo_case_names, demo_case_path
 
 DEAR = [name for name in demo_case_names() if demo_case_path(name).with_name(AS_PLANNED).exists()]
@@ -32,7 +41,7 @@ def test_a_page_quotes_what_its_order_does(demos: Any, name: str) -> None:
     """All that a check of it says: verdict, wet-out, limit, tool side, taps in their order."""
     said, printed = demos.as_planned(name).said, what_it_says(page_of(name))
     said = said.replace(": this sequence is", ":").replace(" with this sequence", ": no admissible sequence")
-    fresh = [line for line in said.split("\n") if line and not line.startswith(("Warning: ", "Wrote ", "Variations: "))]
+    fresh = [line for line in without_warnings(said) if not line.startswith("Variations: ")]
     assert len(fresh) >= 3
     assert not [new for old, new in zip(printed, fresh, strict=False) if differs(old, new)]
 

@@ -19,8 +19,7 @@ from optimiser.case.read_sequence import read_sequence, sequence_from_mapping
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.many_runs import run_scene
 from optimiser.part.sequence import Sequence
-from optimiser.part.shot import Shot
-from optimiser.plan.scenes import FULL, SPREADS, limits_of, scenes_of
+from optimiser.plan.scenes import FULL, SPREADS, Scenes, limits_of, scenes_of
 from optimiser.run_sheet.proof_words import with_line_words
 from optimiser.sequencing.by_hand import line_groups, on_reach_from
 
@@ -89,7 +88,7 @@ def test_the_flat_panel_says_where_all_taps_at_once_lock(demos: Any) -> None:
 def test_hull_side_lists_where_all_taps_at_once_lock() -> None:
     """The page's five places, and its largest in litres."""
     at_once = read_sequence(demo_case_path("hull_side").with_name("all_at_once.yaml"))
-    run = played(read_case(demo_case_path("hull_side")).shot, FULL, at_once)
+    run = played(scenes_of(read_case(demo_case_path("hull_side")).shot), FULL, at_once)
     listed = page_of("hull_side").partition("locks five regions")[2].partition("It lies beside")[0]
     places = re.findall(r"\(x ([\d.]+) m, y ([\d.]+) m\)", listed)
     litres = [float(one) for one in re.findall(r"([\d.]+) litres?(?: each)?$", listed, flags=re.MULTILINE)]
@@ -155,24 +154,23 @@ def test_the_hatch_cover_says_what_its_case_knows(demos: Any) -> None:
 def test_edge_to_edge_locks_behind_the_hatch(line: str) -> None:
     """From either long edge of the deck, on reach."""
     shot = read_case(demo_case_path("deck_cutout")).shot
-    run = played(shot, FULL, on_reach_from(shot.part, line_groups(shot.part)[line], "edge to edge").sequence)
+    run = played(scenes_of(shot), FULL, on_reach_from(shot.part, line_groups(shot.part)[line], "edge to edge").sequence)
     assert run.locked_pore_m3 > 2e-5
 
 
 def test_the_fastest_order_of_the_deck_is_not_the_one_to_take(demos: Any) -> None:
     """Clean as planned and faster, but it may lock where the permeability is patchy."""
     shot = read_case(demo_case_path("deck_cutout")).shot
-    usual = on_reach_from(shot.part, line_groups(shot.part)["2"], "outward on reach").sequence
-    run = played(shot, FULL, usual)
+    usual, scenes = on_reach_from(shot.part, line_groups(shot.part)["2"], "outward on reach").sequence, scenes_of(shot)
+    run = played(scenes, FULL, usual)
     assert run.wet_out_s < demos.as_planned("deck_cutout").plan.wet_out_s
     assert run.locked_pore_m3 == 0
-    assert any(played(shot, scene, usual).locked_pore_m3 > 0 for scene in SPREADS)
+    assert any(played(scenes, scene, usual).locked_pore_m3 > 0 for scene in SPREADS)
 
 
-def played(shot: Shot, scene: int, sequence: Sequence) -> FillRun:
+def played(scenes: Scenes, scene: int, sequence: Sequence) -> FillRun:
     """On the full network, as it is or in one of the spread."""
-    scenes = scenes_of(shot)
-    return run_scene(scenes.all[scene], sequence, limits_of(shot, scenes.gel_time_s))
+    return run_scene(scenes.all[scene], sequence, limits_of(scenes.shot, scenes.gel_time_s))
 
 
 def test_too_late_ends_with_a_reason_in_four_parts(demos: Any) -> None:
