@@ -79,7 +79,7 @@ def _statement(result: PlanResult) -> str:
             return (
                 f"Optimal on the zone graph of {proof.zone_count} zones{apart} with what the network taught it: no "
                 f"sequence there is faster than minute {_min(proof.optimum_s)}{_taught_to_wait(result)}; "
-                f"{network}{bound}."
+                f"{network}{bound}{_by_clock(result)}."
             )
         case ProofStatus.BEST_FOUND:
             graph = (
@@ -88,7 +88,7 @@ def _statement(result: PlanResult) -> str:
                 else f"the zone graph of {proof.zone_count} zones{apart} believes in minute {_min(proof.optimum_s)}"
             )
             gap = _gap_words(_graph_gap_s(result), proof.zone_count)
-            return f"The best sequence found, not proven best: {graph}; {network}{bound}{gap}."
+            return f"The best sequence found, not proven best: {graph}; {network}{bound}{gap}{_by_clock(result)}."
 
 
 def _taught_to_wait(result: PlanResult) -> str:
@@ -96,6 +96,17 @@ def _taught_to_wait(result: PlanResult) -> str:
     if not any(record.locked_m3 for record in result.proof.rounds):
         return ""
     return ", where it was taught to wait by orders that locked air: one that opens sooner and drains is not ruled out"
+
+
+def _by_clock(result: PlanResult) -> str:
+    """Of a faster order that was given up for one that goes by sight."""
+    faster_s = result.by_clock_s
+    if faster_s is None or faster_s >= result.chosen.run.wet_out_s:
+        return ""
+    return (
+        f"; an order that turns taps by the clock is wet at minute {_min(faster_s)} and was given up: with the time "
+        "that is in hand one by sight is worth more"
+    )
 
 
 def _gap_words(gap_s: float | None, zone_count: int) -> str:

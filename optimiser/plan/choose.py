@@ -23,9 +23,9 @@ from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for
 from optimiser.plan.graph_proof import graph_proof
 from optimiser.plan.hand_made import in_turn, listed_in_turn
 from optimiser.plan.keep_rules import (
-    forbidden_at_start,
     handing_over,
     keeping_rules,
+    may_be_played,
     trigger_of,
     wait_for_hand_over_s,
 )
@@ -35,7 +35,7 @@ from optimiser.plan.near_lock import NearLocks
 from optimiser.plan.patience import Patience
 from optimiser.plan.result import Candidate, GraphProof, RoundRecord
 from optimiser.plan.scenes import COARSE, FULL, Scenes, limits_of
-from optimiser.plan.shop_rules import required_left_shut, starts_as_given
+from optimiser.plan.wait_where_locked import wait_where_locked
 from optimiser.sequencing.admit import admitting
 from optimiser.sequencing.by_hand import Named, usable_labels
 from optimiser.sequencing.solve import solve
@@ -126,7 +126,7 @@ class Chooser:
         seen = {one.sequence for one in self.candidates}
         fresh = []
         for one in named:
-            if one.sequence not in seen and self._allowed(one.sequence):
+            if one.sequence not in seen and may_be_played(self.shot, one.sequence):
                 seen.add(one.sequence)
                 fresh.append(one)
         low, high = span
@@ -153,14 +153,6 @@ class Chooser:
     def _enough(self) -> bool:
         return self.best() is not None and self.patience.search_is_over
 
-    def _allowed(self, sequence: Sequence) -> bool:
-        """Whether it opens what the user wants opened, and first; what speaks of times shows when it is played."""
-        return (
-            starts_as_given(self.shot, sequence)
-            and not required_left_shut(self.shot, sequence.opened_labels())
-            and not forbidden_at_start(self.shot, sequence)
-        )
-
     def vents_to_choose(self) -> list[str]:
         """Those that may stay clamped; a vent on a line is left out by opening that line."""
         vents = self.shot.part.vents
@@ -171,6 +163,14 @@ class Chooser:
         seen = by_sight(self.scenes.coarse, clock.name, clock.sequence, clock.run) if clock.run.clean else None
         if seen is not None:
             self.play(in_turn(self.shot, [seen]), phase, (at, at))
+
+    def _played_alone(self, named: Named, phase: str, at: float) -> Candidate | None:
+        """What became of it, told by what the crew sees where it goes by the clock; None: it was not played."""
+        before = len(self.candidates)
+        self.play(in_turn(self.shot, [named]), phase, (at, at))
+        for one in self.candidates[before:]:
+            self.tell_by_sight(one, phase, at)
+        return min(self.candidates[before:], key=merit, default=None)
 
     # ---- the zone graph ------------------------------------------------------------------------------------
 
@@ -185,16 +185,12 @@ class Chooser:
         best = self.best()
         if best is not None:
             arrivals.learn(best.run)
-        ended, choice = "all turns were used", None
+        ended, choice, phase = "all turns were used", None, "choosing on the zone graph"
         for number in range(1, self.shot.search.rounds + 1):
             if self.patience.search_is_over:
                 ended = self.patience.why
                 break
-            self.report(
-                "choosing on the zone graph",
-                low + (high - low) * (number - 1) / self.shot.search.rounds,
-                self._best_s(),
-            )
+            self.report(phase, low + (high - low) * (number - 1) / self.shot.search.rounds, self._best_s())
             problem, choice = self._asked_of_graph(arrivals, zones)
             sequence, why = self._proposed(problem, choice, arrivals)
             if sequence is None:
@@ -202,15 +198,14 @@ class Chooser:
                 self._record(number, choice, None, ended if choice.found else "nothing to play")
                 break
             before = len(self.candidates)
-            self.play(
-                [Named(name=f"zone graph, turn {number}", sequence=sequence)], "choosing on the zone graph", (low, low)
-            )
+            self.play([Named(name=f"zone graph, turn {number}", sequence=sequence)], phase, (low, low))
             if len(self.candidates) == before:
                 ended = self.patience.why if self.patience.search_is_over else "what the zone graph proposes is refused"
                 self._record(number, choice, None, ended)
                 break
-            self.tell_by_sight(min(self.candidates[before:], key=merit), "choosing on the zone graph", low)
+            self.tell_by_sight(min(self.candidates[before:], key=merit), phase, low)
             candidate = min(self.candidates[before:], key=merit)
+            wait_where_locked(candidate, lambda one: self._played_alone(one, phase, low))
             zones, correction = self._correct(candidate, arrivals, zones)
             self.zones = zones
             self._record(number, choice, candidate, correction)

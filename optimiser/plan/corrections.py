@@ -91,19 +91,35 @@ def waits_for_locked(network: FlowNetwork, run: FillRun, *, whole_bay: bool) -> 
     whole_bay: wait for all of the bay that lies behind that line. A region that locks only by the chance of patchy
     permeability locks elsewhere by another chance.
     """
-    opened = {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}
+    opened = opened_s(run)
     start = frozenset(network.line_index[label] for label, time in opened.items() if time == 0)
     waits = []
     for lock in run.locks:
-        closers = [label for label in lock.closed_by if 0 < opened.get(label, 0.0) <= lock.at_s]
-        cells = network.cells_of(lock.nodes)
-        if not lock.fails or not closers or len(cells) == 0:
+        closer, cells = _last_closer(opened, lock), network.cells_of(lock.nodes)
+        if closer is None or len(cells) == 0:
             continue
-        line = network.line_index[max(closers, key=lambda label: (opened[label], label))]
+        line = network.line_index[closer]
         if whole_bay:
             cells = _bay_behind(network, line, run)
         waits.append(LearntWait(start=start, line=line, cells=tuple(int(cell) for cell in cells)))
     return tuple(dict.fromkeys(waits))
+
+
+def last_closers(run: FillRun) -> tuple[str, ...]:
+    """For each lock the last opened of the lines that closed it, where that was not open at the start."""
+    opened = opened_s(run)
+    found = (_last_closer(opened, lock) for lock in run.locks)
+    return tuple(dict.fromkeys(label for label in found if label is not None))
+
+
+def _last_closer(opened: dict[str, float], lock: Lock) -> str | None:
+    closers = [label for label in lock.closed_by if 0 < opened.get(label, 0.0) <= lock.at_s]
+    return max(closers, key=lambda label: (opened[label], label), default=None) if lock.fails else None
+
+
+def opened_s(run: FillRun) -> dict[str, float]:
+    """When each line was opened; the last time, if more than once."""
+    return {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}
 
 
 def _bay_behind(network: FlowNetwork, line: int, run: FillRun) -> IntArray:

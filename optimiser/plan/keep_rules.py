@@ -11,7 +11,7 @@ from optimiser.filling.fill_run import FillRun
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.part.shot import Crew, Shot
 from optimiser.plan.rules_of_taps import open_spans
-from optimiser.plan.shop_rules import required_left_shut, waiting_their_turn
+from optimiser.plan.shop_rules import required_left_shut, starts_as_given, waiting_their_turn
 
 _MOST_HAND_OVERS = 3
 """Moments at which the first line of a pair may give way to the other, tried for each sequence and pair."""
@@ -132,7 +132,16 @@ def _apart(
             yield f"without {idle}", Sequence(steps=left)
 
 
-def forbidden_at_start(shot: Shot, sequence: Sequence) -> bool:
+def may_be_played(shot: Shot, sequence: Sequence) -> bool:
+    """Whether it opens what the user wants opened, and first; what speaks of times shows when it is played."""
+    return (
+        starts_as_given(shot, sequence)
+        and not required_left_shut(shot, sequence.opened_labels())
+        and not _forbidden_at_start(shot, sequence)
+    )
+
+
+def _forbidden_at_start(shot: Shot, sequence: Sequence) -> bool:
     """Whether two lines of a pair are among those that open at the start."""
     start = set(sequence.start_labels())
     pairs = {frozenset(pair) for pair in shot.rules.never_at_once}

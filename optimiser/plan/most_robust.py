@@ -12,9 +12,10 @@ from optimiser.part.scatter import Scatter
 from optimiser.part.sequence import Sequence
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
+from optimiser.plan.merit import rank
 from optimiser.plan.play_scatter import Played, ShotOutcome, play_scatter, variations_of
-from optimiser.plan.result import Compared, Robustness, Verified
-from optimiser.plan.verify import with_spread
+from optimiser.plan.result import Candidate, Compared, Robustness, Verified
+from optimiser.plan.verify import on_full, with_spread
 
 _MOST_COMPARED = 4
 """Sequences played in all variations: each costs as many runs as there are variations."""
@@ -23,7 +24,7 @@ _COMPARED_IN = 100
 order, so the first are as good as any."""
 _FIRST_LOOK = 32
 """Variations in which all that compete are played before one is played in all: they come in no order."""
-_SPAN = 0.03
+_BEFORE_VARIATIONS, _SPAN = 0.95, 0.03
 """Of the whole job, as progress is told."""
 
 
@@ -122,17 +123,23 @@ def replayed(chooser: Chooser, robustness: Robustness, other: Verified) -> Robus
 
 def _telling(tell: Report, before: int, one: Verified) -> Callable[[float], None]:
     each = _SPAN / _MOST_COMPARED
-    return lambda done: tell("playing variations", 0.95 + each * (before + done), one.run.wet_out_s)
+    return lambda done: tell("playing variations", _BEFORE_VARIATIONS + each * (before + done), one.run.wet_out_s)
 
 
 def _near(
     chooser: Chooser, scatter: Scatter, fastest: Verified, verified: list[Verified], tell: Report
 ) -> Iterator[Verified]:
-    """Others that hold and are in time within the stated share of the fastest that does, faster first."""
+    """Others that hold and are in time within the stated share of the fastest that does, faster first; then those that
+    were clean and as near on the coarse network and have not been played on the full one."""
     if not fastest.holds:
         return
     shot, clock = chooser.shot, chooser.scenes.resin_clock
     latest_s = (1 + scatter.near_fraction) * fastest.run.wet_out_s
+
+    def may_be_chosen(one: Verified) -> bool:
+        in_time = judge_gel(shot, clock, chooser.scenes.full, one.run).margin_s >= 0
+        return one.clean and one.run.wet_out_s <= latest_s and in_time and mixes_in_time(shot, clock, one.run)
+
     order = sorted(
         range(len(verified)),
         key=lambda k: (verified[k].run.wet_out_s, len(verified[k].sequence.steps), verified[k].name),
@@ -140,13 +147,26 @@ def _near(
     seen = {fastest.sequence}
     for place in order:
         one = verified[place]
-        if one.run.wet_out_s > latest_s:
-            return
-        in_time = judge_gel(shot, clock, chooser.scenes.full, one.run).margin_s >= 0
-        if one.sequence in seen or not one.clean or not in_time or not mixes_in_time(shot, clock, one.run):
+        if one.sequence in seen or not may_be_chosen(one):
             continue
         seen.add(one.sequence)
         if not one.spread_runs:
             one = verified[place] = with_spread(chooser, one, tell)
         if one.holds:
             yield one
+    for candidate in _near_on_coarse(chooser, scatter, seen | {one.sequence for one in verified}):
+        one = on_full(chooser, [candidate], chooser.limits, tell, _BEFORE_VARIATIONS)[0]
+        if may_be_chosen(one):
+            one = with_spread(chooser, one, tell)
+        verified.append(one)
+        if one.holds and may_be_chosen(one):
+            yield one
+
+
+def _near_on_coarse(chooser: Chooser, scatter: Scatter, known: set[Sequence]) -> list[Candidate]:
+    best = chooser.best()
+    if best is None:
+        return []
+    latest_s = (1 + scatter.near_fraction) * best.run.wet_out_s
+    near = [one for one in chooser.candidates if one.clean and one.run.wet_out_s <= latest_s]
+    return sorted((one for one in near if one.sequence not in known), key=rank)[:_MOST_COMPARED]

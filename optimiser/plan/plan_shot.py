@@ -15,12 +15,12 @@ from optimiser.network.zones import Zones
 from optimiser.one_blas_thread import one_blas_thread
 from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
-from optimiser.plan.change_the_best import close_lines, leave_out_vents, open_sooner
+from optimiser.plan.change_the_best import open_sooner
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.conflict import admissible
 from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.graph_proof import network_agrees
-from optimiser.plan.hand_made import across_vents, by_hand, in_turn, moves_round
+from optimiser.plan.hand_made import in_turn
 from optimiser.plan.least_harm import Play
 from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.merit import rank
@@ -32,6 +32,8 @@ from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Pro
 from optimiser.plan.rules_of_taps import broken_rule
 from optimiser.plan.say_more import say_more
 from optimiser.plan.scenes import FULL, Scenes, scenes_of
+from optimiser.plan.search import search
+from optimiser.plan.sight_first import by_sight_where_time_allows
 from optimiser.plan.verify import on_full, verify, with_spread
 from optimiser.sequencing.by_hand import one_line_alone
 from optimiser.sequencing.triggers import idle_vents
@@ -69,18 +71,14 @@ def plan_shot(
     tell_all, tell = tell, _share_of(tell, _BEFORE_MISTAKES if asked else 1.0)
     with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
         chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=tell, patience=patience)
-        chooser.play(by_hand(shot), "sequences by hand", (0.02, 0.2))
-        joined = across_vents(shot, scenes.coarse, chooser.candidates)
-        chooser.play(joined, "sequences by hand", (0.2, 0.2))
-        proof = chooser.run_rounds((0.2, 0.65))
-        chooser.play(moves_round(shot, scenes.coarse, chooser.best()), "moves round the best", (0.65, 0.75))
-        close_lines(chooser, "closing lines", 0.75)
-        leave_out_vents(chooser, "leaving out vents", 0.75)
+        proof = search(chooser)
         chosen, verified = verify(chooser, tell)
         if not admissible(chooser, chosen):
             chosen, verified = _one_line_if_it_helps(chooser, chosen, verified, tell)
         if not admissible(chooser, chosen):
             chosen, verified = _sooner_if_it_helps(chooser, chosen, verified, tell)
+        fastest, chosen = chosen, by_sight_where_time_allows(chooser, chosen, verified, tell, 0.95)
+        by_clock_s = None if chosen is fastest else fastest.run.wet_out_s
         chosen = _part_way_if_it_holds(chooser, chosen, verified, tell)
         said = say_more(
             chooser,
@@ -102,6 +100,7 @@ def plan_shot(
                 agreed=said.agreed and network_agrees(proof, chooser.best(), tick_s=tick_s),
                 played_s=_on_coarse_s(chooser, chosen.sequence),
             ),
+            by_clock_s=by_clock_s,
             tried=_tried(chooser, verified, said.usual),
             usual_rules=said.usual,
             bound_s=_bound_s(shot, scenes, open_run),

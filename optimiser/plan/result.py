@@ -243,6 +243,8 @@ class PlanResult:
     """Demands that the zone graph cannot keep together; None: the sequence is admissible, or it knows none."""
     layout: LayoutFindings | None = None
     """What the layout could do better; None: a given sequence was checked, or there was no time."""
+    by_clock_s: float | None = None
+    """Wet-out of a faster sequence that holds, given up as it goes by the clock; None: there was none."""
     cut_short: str | None = None
     """Why planning was ended early; None: it was not."""
     mistakes: PlayedMistakes | None = None

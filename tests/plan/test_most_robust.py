@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence as Sequence_
 from types import SimpleNamespace
 from typing import Any, cast
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -21,7 +23,7 @@ from optimiser.plan import play_scatter as play_file
 from optimiser.plan.most_robust import most_robust
 from optimiser.plan.plan_shot import plan_shot
 from optimiser.plan.play_scatter import Played, ShotOutcome, play_scatter
-from optimiser.plan.result import Verified
+from optimiser.plan.result import Candidate, Verified
 
 SCATTER = Scatter(
     permeability_variation={},
@@ -44,6 +46,17 @@ def sequence(name: str, wet_out_s: float, *, clean: bool = True, in_spread: bool
     return Verified(name=name, sequence=Sequence(steps=(step,)), run=run, spread_runs=spread, broken="")
 
 
+def on_coarse(name: str, wet_out_s: float, *, clean: bool = True) -> Candidate:
+    one = sequence(name, wet_out_s, clean=clean)
+    run: Any = SimpleNamespace(wet_out_s=wet_out_s, clean=clean, vent_drawn_m3=np.zeros(1))
+    return Candidate(name=name, sequence=one.sequence, run=run, patchy_runs=(), broken="")
+
+
+def on_full(one: Candidate) -> Verified:
+    """As fast there as on the coarse network, and clean in the spread."""
+    return sequence(one.name, one.run.wet_out_s, clean=one.run.clean)
+
+
 @pytest.fixture
 def played() -> dict[str, list[int]]:
     """By sequence, the places of the variations that it was played in, in that order."""
@@ -54,7 +67,13 @@ def played() -> dict[str, list[int]]:
 def choose(monkeypatch: pytest.MonkeyPatch, played: dict[str, list[int]]) -> Any:
     """Choose among sequences, given in which of twenty variations each fails, or in how many first each stays clean."""
 
-    def choose(fastest: Verified, others: list[Verified], clean: dict[str, int | set[int]]) -> Any:
+    def choose(
+        fastest: Verified,
+        others: list[Verified],
+        clean: dict[str, int | set[int]],
+        coarse: Sequence_[Candidate] = (),
+    ) -> Any:
+        """coarse: what was played on the coarse network alone, best first."""
         played.clear()
 
         def runs(tasks: list[Any], scenes: tuple[int, ...]) -> list[Any]:
@@ -85,7 +104,12 @@ def choose(monkeypatch: pytest.MonkeyPatch, played: dict[str, list[int]]) -> Any
             shot=SimpleNamespace(scatter=SCATTER, supply=SimpleNamespace(mix_s=None)),
             scenes=SimpleNamespace(resin_clock=None, full=None, coarse=SimpleNamespace(cell_count=1)),
             runner=SimpleNamespace(run=runs),
+            candidates=list(coarse),
+            best=lambda: next(iter(coarse), None),
+            limits=None,
         )
+        monkeypatch.setattr(file, "on_full", lambda _, asked, *__: [on_full(one) for one in asked])
+        monkeypatch.setattr(file, "with_spread", lambda _, one, __: one)
         return most_robust(chooser, fastest, [fastest, *others], lambda *_: None)
 
     return choose
@@ -183,6 +207,23 @@ def test_after_one_that_is_always_clean_none_is_played(choose: Any) -> None:
     """None could be better, and runs cost time."""
     found = choose(sequence("fast", 900), [sequence("other", 930)], {"fast": 20, "other": 20})
     assert [one.sequence.name for one in found.compared] == ["fast"]
+
+
+def test_what_was_only_played_on_the_coarse_network_competes_too(choose: Any) -> None:
+    """Where the fastest fails somewhere and nothing else was verified: those that are clean and near there, best first;
+    not what locks, or is too slow."""
+    coarse = [
+        on_coarse("fast", 900),
+        on_coarse("locks", 905, clean=False),
+        on_coarse("near", 920),
+        on_coarse("sure", 960),
+        on_coarse("slow", 991),
+    ]
+    found = choose(sequence("fast", 900), [], {"fast": 15, "near": 15, "sure": 19}, coarse)
+    assert found.chosen.sequence.name == "sure"
+    assert {one.sequence.name for one in found.compared} == {"fast", "near", "sure"}
+    sure = choose(sequence("fast", 900), [], {"fast": 20}, coarse)
+    assert [one.sequence.name for one in sure.compared] == ["fast"]
 
 
 def test_only_what_holds_is_near_and_in_time_competes(choose: Any) -> None:

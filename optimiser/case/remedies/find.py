@@ -15,7 +15,7 @@ from optimiser.case.remedies.at_the_mould import (
 )
 from optimiser.case.remedies.demands_left_out import demands_left_out
 from optimiser.case.remedies.on_the_day import higher_flow_cap
-from optimiser.case.remedies.proposal import Failing, Proposal, changed, edits_of
+from optimiser.case.remedies.proposal import Effort, Failing, Proposal, changed, edits_of
 from optimiser.case.remedies.resin_settings import other_settings
 from optimiser.case.remedies.split_line import starved_line_split
 from optimiser.case.remedies.try_proposal import MOST_RUNS_EACH, Outcome, try_shot
@@ -27,7 +27,10 @@ from optimiser.plan.result import PlanResult
 
 MOST_FOUND = 5
 MOST_RUNS = 150
-"""Network runs, all changes together; no change is begun that could exceed them."""
+"""Network runs of sequences by hand, all changes together; no change is begun that could exceed them."""
+_MOST_SEARCHED = 2
+"""Rules left out, so many of them planned anew where no sequence by hand will do: a rule forbids what is not thought of
+by hand."""
 
 
 def find_remedies(
@@ -73,7 +76,7 @@ def _tried(
 ) -> Remedies:
     found: list[Remedy] = []
     failed: list[TriedChange] = []
-    runs, ended = 0, "all changes that the program knows for such a case were tried"
+    runs, more, searched, ended = 0, 0, 0, "all changes that the program knows for such a case were tried"
     for proposal in _proposals(failing):
         if len(found) == MOST_FOUND:
             ended = f"trying ended with {MOST_FOUND} that do it"
@@ -86,12 +89,16 @@ def _tried(
             continue
         tell(f"trying: {proposal.change}", runs / MOST_RUNS)
         try:
-            outcome = try_shot(failing, changed(failing.case, proposal).shot, workers=workers, carrier=carrier)
+            shot = changed(failing.case, proposal).shot
+            may_search = proposal.effort == Effort.RULE and searched < _MOST_SEARCHED
+            outcome = try_shot(failing, shot, searched=may_search, workers=workers, carrier=carrier)
         except InputError as error:
             outcome = Outcome(fails=f"the case would be refused: {error.faults[0]}", network_runs=0)
         except NotConvergedError:
             outcome = Outcome(fails="a network run did not settle", network_runs=0)
         runs += outcome.network_runs
+        more += outcome.searched_runs
+        searched += outcome.searched_runs > 0
         if outcome.fails:
             failed.append(TriedChange(change=proposal.change, outcome=outcome.fails))
         else:
@@ -99,14 +106,18 @@ def _tried(
     holding = sum(one.holds_when_slow for one in found)
     return Remedies(
         statement=(
-            f"{len(found) + len(failed)} changes were tried one at a time with {runs} network runs, each with a few "
-            f"sequences written by hand; {len(found)} verified on the full network, {holding} of them in time in the "
-            f"slow case of the stated spread too; {ended}."
+            f"{len(found) + len(failed)} changes were tried one at a time with {runs + more} network runs, each with a "
+            f"few sequences written by hand{_planned_anew(searched)}; {len(found)} verified on the full network, "
+            f"{holding} of them in time in the slow case of the stated spread too; {ended}."
         ),
-        network_runs=runs,
+        network_runs=runs + more,
         found=sorted(found, key=lambda one: not one.holds_when_slow),
         failed=failed,
     )
+
+
+def _planned_anew(searched: int) -> str:
+    return f", {searched} of them planned anew" if searched else ""
 
 
 def _same_place(found: Remedy, edits: list[CaseEdit]) -> bool:

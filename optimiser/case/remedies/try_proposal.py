@@ -1,4 +1,5 @@
-"""Tries a change: hand-written sequences on the coarse network, the best of them as `check` plays a given one."""
+"""Tries a change: hand-written sequences on the coarse network, the best of them as `check` plays a given one; for some
+changes a plan of its own."""
 
 from __future__ import annotations
 
@@ -12,8 +13,8 @@ from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser
 from optimiser.plan.hand_made import by_hand
 from optimiser.plan.merit import Rank, rank
-from optimiser.plan.plan_shot import check_shot
-from optimiser.plan.result import Candidate
+from optimiser.plan.plan_shot import check_shot, plan_shot
+from optimiser.plan.result import Candidate, PlanResult
 from optimiser.plan.scenes import scenes_of
 from optimiser.plan.shop_rules import starts_as_given
 from optimiser.sequencing.by_hand import ALL_AT_ONCE, Named
@@ -31,14 +32,29 @@ class Outcome:
     fails: str
     """Empty: nothing, it is verified."""
     network_runs: int
+    searched_runs: int = 0
+    """More, in a plan of its own."""
     sequence: str = ""
     wet_out_s: float = math.inf
     limit_s: float = 0.0
     slowest_s: float = math.inf
 
 
-def try_shot(failing: Failing, shot: Shot, *, workers: int | None, carrier: RunCarrier | None) -> Outcome:
-    """Verified is what has no reason against it, as in any plan."""
+def try_shot(
+    failing: Failing, shot: Shot, *, searched: bool, workers: int | None, carrier: RunCarrier | None
+) -> Outcome:
+    """Verified is what has no reason against it, as in any plan.
+
+    searched: where none of the sequences by hand will do, plan anew.
+    """
+    tried = _by_hand(failing, shot, workers, carrier)
+    if not tried.fails or not searched:
+        return tried
+    planned = plan_shot(_without_extras(shot), workers=workers, carrier=carrier)
+    return replace(_judged(shot, planned, by_hand_runs=tried.network_runs), searched_runs=planned.effort.network_runs)
+
+
+def _by_hand(failing: Failing, shot: Shot, workers: int | None, carrier: RunCarrier | None) -> Outcome:
     scenes = scenes_of(shot)
     with Runner(scenes.all, workers=workers, carrier=carrier) as runner:
         chooser = Chooser(shot=shot, scenes=scenes, runner=runner, report=lambda *_: None)
@@ -54,14 +70,19 @@ def try_shot(failing: Failing, shot: Shot, *, workers: int | None, carrier: RunC
     if best.run.wet_out_s > limit_s:
         return Outcome(fails=f"wet only at minute {best.run.wet_out_s / 60:.0f}", network_runs=runs)
     checked = check_shot(_without_extras(shot), best.sequence, workers=workers, carrier=carrier)
-    why_not = reasons(shot, checked)
+    return replace(_judged(shot, checked, by_hand_runs=runs + checked.effort.network_runs), sequence=best.name)
+
+
+def _judged(shot: Shot, result: PlanResult, *, by_hand_runs: int) -> Outcome:
+    """by_hand_runs: network runs of sequences by hand until then."""
+    why_not = reasons(shot, result)
     return Outcome(
         fails=f"{why_not[0].requirement}: {why_not[0].by_how_much}" if why_not else "",
-        network_runs=runs + checked.effort.network_runs,
-        sequence=best.name,
-        wet_out_s=checked.chosen.run.wet_out_s,
-        limit_s=gel_judgement(shot, checked).limit_s,
-        slowest_s=max(run.wet_out_s for run in checked.chosen.spread_runs),
+        network_runs=by_hand_runs,
+        sequence=result.chosen.name,
+        wet_out_s=result.chosen.run.wet_out_s,
+        limit_s=gel_judgement(shot, result).limit_s,
+        slowest_s=max(run.wet_out_s for run in result.chosen.spread_runs),
     )
 
 
