@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import logging
-from typing import Any
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from typing import Any, cast
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
+from pydantic_core import ErrorDetails
 from sqlalchemy.exc import DBAPIError
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
@@ -24,8 +27,8 @@ from api.http.problem_kinds import (
 )
 from api.readers.pool import BeyondLimitsError, NoReaderError
 from api.store.pages import CursorError
-from optimiser.case.pointer import pointer
 from optimiser.case.say_found import say_found
+from optimiser.case.shape_faults import shape_faults
 from optimiser.errors import InputError
 
 log = logging.getLogger(__name__)
@@ -40,7 +43,7 @@ def install_problem_handlers(app: FastAPI) -> None:
         HTTPException, lambda request, error: _from_framework(request, error).response()
     )
     app.add_exception_handler(
-        RequestValidationError, lambda _request, error: _from_parameters(error).response()
+        RequestValidationError, lambda request, error: _from_parameters(request, error).response()
     )
     app.add_exception_handler(InputError, lambda _request, error: from_input_error(error).response())
     app.add_exception_handler(CursorError, lambda _request, error: _from_cursor(error).response())
@@ -92,13 +95,13 @@ def _methods_at(request: Request) -> set[str]:
     return methods | {"HEAD"} if "GET" in methods else methods
 
 
-def _from_parameters(error: Exception) -> Problem:
+def _from_parameters(request: Request, error: Exception) -> Problem:
     assert isinstance(error, RequestValidationError)
     found = error.errors()[:_MOST_TOLD]
     if any(each["loc"][0] == "path" for each in found):
         return Problem(NOT_FOUND, "This is not an address that this service gives out.")
     if any(each["loc"][0] == "body" for each in found):
-        return Problem(UNUSABLE, "The body cannot be used.", errors=map(_body_error, found))
+        return Problem(UNUSABLE, "The body cannot be used.", errors=_body_errors(request, error.body, found))
     errors = [
         ProblemError(
             pointer="",
@@ -115,18 +118,20 @@ def _from_parameters(error: Exception) -> Problem:
 _PLACES = {"query": "query parameter", "header": "header"}
 
 
-def _body_error(each: dict[str, Any]) -> ProblemError:
-    return ProblemError(
-        pointer=pointer(*each["loc"][1:]),
-        found="nothing" if each["type"] == "missing" else say_found(each["input"]),
-        expected=_expected(each),
-        remedy="GET /openapi.json describes this document",
-    )
+def _body_errors(request: Request, body: object, found: Iterable[dict[str, Any]]) -> Iterator[ProblemError]:
+    """In the words in which a case is refused, by the shape of the document that this address takes."""
+    shape = request.scope["route"].body_field.field_info.annotation
+    details = [cast(ErrorDetails, each | {"loc": each["loc"][1:]}) for each in found]
+    for fault in shape_faults(shape, body, details):
+        remedy = fault.remedy or "GET /openapi.json describes this document"
+        yield ProblemError.from_fault(replace(fault, remedy=remedy))
 
 
 def _expected(each: dict[str, Any]) -> str:
-    """What a validator of ours said, without the words that are put before it."""
-    return str(each["ctx"]["error"]) if each["type"] == "value_error" else str(each["msg"])
+    """Of a parameter: what a validator of ours said, or the words of another from where they name what is right."""
+    if each["type"] == "missing":
+        return "a value"
+    return str(each["ctx"]["error"]) if each["type"] == "value_error" else each["msg"].removeprefix("Input should be ")
 
 
 def _repeated(error: Exception) -> Response:

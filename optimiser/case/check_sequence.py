@@ -12,7 +12,7 @@ from optimiser.case.say_found import say_found
 from optimiser.case.unknown_name import unknown_name
 from optimiser.errors import Fault
 from optimiser.part.part import LineUse
-from optimiser.part.sequence import Action, Sequence, Step, TriggerKind
+from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.part.shot import Shot
 
 
@@ -48,12 +48,16 @@ def _start_faults(sequence: Sequence) -> Iterator[Fault]:
 def _state_faults(sequence: Sequence, lines: Mapping[str, LineUse], vents: Set[str]) -> Iterator[Fault]:
     """Goes through the steps as listed and follows which lines are open and which vents are clamped."""
     open_lines: set[str] = set()
+    opened_s: dict[str, float | None] = {}
     clamped: set[str] = set()
     for place, step in enumerate(sequence.steps):
         path = pointer("steps", place, "label")
         if step.label in lines:
             objection = _line_objection(step, lines[step.label], is_open=step.label in open_lines)
+            if not objection and step.action is Action.CLOSE:
+                yield from _closed_before(step, place, opened_s.get(step.label))
             (open_lines.add if step.action is Action.OPEN else open_lines.discard)(step.label)
+            opened_s[step.label] = _moment_s(step.trigger)
         elif step.label in vents:
             objection = _vent_objection(step, is_clamped=step.label in clamped)
             clamped.add(step.label)
@@ -62,6 +66,26 @@ def _state_faults(sequence: Sequence, lines: Mapping[str, LineUse], vents: Set[s
             continue
         if objection:
             yield Fault(path=path, found=f"{step.action} {say_found(step.label)}", expected=objection)
+
+
+def _closed_before(step: Step, place: int, opened_s: float | None) -> Iterator[Fault]:
+    """Where the clock calls for both. Whether resin calls for the one before the other shows when they are played."""
+    closed_s = _moment_s(step.trigger)
+    if closed_s is None or opened_s is None or closed_s >= opened_s:
+        return
+    at_start = step.trigger.kind is TriggerKind.START
+    yield Fault(
+        path=pointer("steps", place, "when", *(() if at_start else ("clock_s",))),
+        found=f"close {say_found(step.label)} {'at the start' if at_start else f'at {closed_s:g} s'}",
+        expected=f"{opened_s:g} s or later: the tap is opened then, and would stay open",
+    )
+
+
+def _moment_s(trigger: Trigger) -> float | None:
+    """When it calls, where that is known before anything is played."""
+    if trigger.kind is TriggerKind.START:
+        return 0.0
+    return (trigger.at_s or 0.0) + trigger.delay_s if trigger.kind is TriggerKind.CLOCK else None
 
 
 def _short_cuts(sequence: Sequence, on_line: Mapping[str, str | None]) -> Iterator[Fault]:
@@ -102,6 +126,13 @@ def _trigger_faults(sequence: Sequence, lines: Set[str], vents: Set[str]) -> Ite
     may_be_watched = {TriggerKind.REACHED: lines | vents, TriggerKind.WET_UP_TO: lines}
     for place, step in enumerate(sequence.steps):
         kind, watched = step.trigger.kind, step.trigger.place or ""
+        if kind in may_be_watched and step.trigger.share <= 0:
+            yield Fault(
+                path=pointer("steps", place, "when", "share_percent"),
+                found="0 %",
+                expected=f"from 1 to 100 %: the share of {say_found(watched)} at which the crew acts",
+                remedy="start: true for a tap that waits for nothing",
+            )
         if kind in may_be_watched and watched not in may_be_watched[kind]:
             path = pointer("steps", place, "when", kind.value)
             yield unknown_name(path, watched, may_be_watched[kind], noun="label")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import combinations
 
 from optimiser.case.case_document import CaseDocument
@@ -24,8 +24,8 @@ def _pair_faults(document: CaseDocument, lines: Mapping[str, LineUse]) -> Iterat
     rules = document.rules
     for place, pair in enumerate(rules.never_at_once):
         path = pointer("rules", "never_at_once", place)
-        yield from _label_faults(path, pair, lines)
-        if set(pair) <= set(rules.start):
+        yield from _member_faults(path, pair, lines)
+        if len(set(pair)) > 1 and set(pair) <= set(rules.start):
             yield Fault(path=path, found=_names(pair), expected="not both in rules/start: these open at the same time")
 
 
@@ -33,16 +33,21 @@ def _group_faults(document: CaseDocument, lines: Mapping[str, LineUse]) -> Itera
     rules, seen = document.rules, set[str]()
     for place, group in enumerate(rules.together):
         path = pointer("rules", "together", place)
-        yield from _label_faults(path, group, lines)
-        twice = seen.intersection(group)
-        if twice:
-            yield Fault(path=path, found=f"{_names(sorted(twice))} in two groups", expected="each label in one group")
+        yield from _member_faults(path, group, lines)
+        for k, label in enumerate(group):
+            if label in seen:
+                found = f"{say_found(label)}, which is in a group before it"
+                yield Fault(path=f"{path}/{k}", found=found, expected="each label in one group")
         seen.update(group)
-        if rules.start and set(group) & set(rules.start) and not set(group) <= set(rules.start):
-            yield Fault(path=path, found=_names(group), expected="all of the group in rules/start, or none of it")
-        if len({lines.get(label) is LineUse.FORBIDDEN for label in group}) > 1:
-            yield Fault(path=path, found=_names(group), expected="all of a group forbidden, or none of it")
-        for pair in combinations(group, 2):
+        first, later = ([label for label in group if (label in rules.start) is there] for there in (True, False))
+        if first and later:
+            found = f"{_names(first)} in rules/start without {_names(later)}"
+            yield Fault(path=path, found=found, expected="all of the group in rules/start, or none of it")
+        shut = [k for k, label in enumerate(group) if lines.get(label) is LineUse.FORBIDDEN]
+        for k in shut if len(shut) < len(group) else ():
+            expected = "a line that may open, or all of its group forbidden"
+            yield Fault(path=f"{path}/{k}", found=f"forbidden {say_found(group[k])}", expected=expected)
+        for pair in combinations(dict.fromkeys(group), 2):
             if any({*pair} == {*apart} for apart in rules.never_at_once):
                 yield Fault(path=path, found=_names(pair), expected="not two lines of rules/never_at_once")
 
@@ -51,7 +56,8 @@ def _latest_faults(document: CaseDocument, lines: Mapping[str, LineUse]) -> Iter
     seen: set[str] = set()
     for place, one in enumerate(document.rules.latest):
         path = pointer("rules", "latest", place, "label")
-        yield from _label_faults(path, (one.label,), lines)
+        if one.label not in lines:
+            yield unknown_name(path, one.label, lines, noun="feed line")
         if one.label in seen:
             yield Fault(path=path, found=f"{say_found(one.label)} a second time", expected="each label once")
         seen.add(one.label)
@@ -94,12 +100,13 @@ def _walk_faults(document: CaseDocument, names: list[str]) -> Iterator[Fault]:
         )
 
 
-def _label_faults(path: str, labels: Collection[str], lines: Mapping[str, LineUse]) -> Iterator[Fault]:
-    for label in labels:
+def _member_faults(path: str, labels: Sequence[str], lines: Mapping[str, LineUse]) -> Iterator[Fault]:
+    """Each at its place in the pair or group."""
+    for k, label in enumerate(labels):
         if label not in lines:
-            yield unknown_name(path, label, lines, noun="feed line")
-    if len(set(labels)) < len(labels):
-        yield Fault(path=path, found=_names(labels), expected="each label once")
+            yield unknown_name(f"{path}/{k}", label, lines, noun="feed line")
+        elif label in labels[:k]:
+            yield Fault(path=f"{path}/{k}", found=f"{say_found(label)} a second time", expected="each label once")
 
 
 def _names(labels: Collection[str]) -> str:

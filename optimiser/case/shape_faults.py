@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from difflib import get_close_matches
 from functools import cache
 from itertools import islice
@@ -14,14 +14,13 @@ from pydantic_core import ErrorDetails
 from optimiser.case.one_of import is_tag
 from optimiser.case.plain_data import unreadable
 from optimiser.case.pointer import pointer
-from optimiser.case.say_expected import Schema, fields_at, say_expected
+from optimiser.case.say_expected import NO_ENTRY, Schema, entry, fields_at, fields_of_kind, say_expected
 from optimiser.case.say_found import say_found
 from optimiser.case.unit_of_field import unit_of_field
 from optimiser.errors import Fault, InputError
 
 ShapeT = TypeVar("ShapeT", bound=BaseModel)
 Keys = tuple[str | int, ...]
-_NO_ENTRY = object()
 _MOST_FAULTS = 200
 _MOST_LOOKED_AT = 20_000
 """The validator makes a record of each before the first can be told; a million would take a minute."""
@@ -34,10 +33,14 @@ def validated(shape: type[ShapeT], data: object) -> ShapeT:
     except ValidationError as error:
         if error.error_count() > _MOST_LOOKED_AT:
             raise unreadable(f"{error.error_count()} things that do not fit", "a document of the right kind") from error
-        schema = _schema(shape)
-        details = (detail for detail in error.errors(include_url=False) if not _is_echo(detail))
-        faults = [_fault(schema, data, detail) for detail in islice(details, _MOST_FAULTS)]
-        raise InputError(dict.fromkeys(faults)) from error
+        raise InputError(shape_faults(shape, data, error.errors(include_url=False))) from error
+
+
+def shape_faults(shape: type[BaseModel], data: object, details: Iterable[ErrorDetails]) -> list[Fault]:
+    """What the validator found in the data, each once, in our words."""
+    schema = _schema(shape)
+    told = (detail for detail in details if not _is_echo(detail))
+    return list(dict.fromkeys(_fault(schema, data, detail) for detail in islice(told, _MOST_FAULTS)))
 
 
 @cache
@@ -60,22 +63,24 @@ def _fault(schema: Schema, data: object, detail: ErrorDetails) -> Fault:
     path, found = pointer(*keys), say_found(detail["input"])
     match detail["type"]:
         case "missing":
-            return Fault(path=path, found="nothing", expected=say_expected(schema, keys))
+            return Fault(path=path, found="nothing", expected=say_expected(schema, keys, data))
         case "extra_forbidden":
-            return _unknown_field(path, str(keys[-1]), fields_at(schema, keys[:-1]))
+            return _unknown_field(schema, keys, data)
         case "value_error":
             return Fault(path=path, found=found, expected=str(detail["ctx"]["error"]))
         case "union_tag_not_found" | "union_tag_invalid":
             return _no_alternative(schema, keys, detail)
         case kind:
             remedy = _remedy(kind, keys, detail["input"])
-            return Fault(path=path, found=found, expected=say_expected(schema, keys), remedy=remedy)
+            return Fault(path=path, found=found, expected=say_expected(schema, keys, data), remedy=remedy)
 
 
-def _unknown_field(path: str, field: str, alternatives: list[list[str]]) -> Fault:
-    known = list(dict.fromkeys(name for fields in alternatives if field not in fields for name in fields))
+def _unknown_field(schema: Schema, keys: Keys, data: object) -> Fault:
+    path, field = pointer(*keys), str(keys[-1])
+    of_kind = fields_of_kind(schema, keys[:-1], data)
+    known = list(dict.fromkeys(name for fields in of_kind if field not in fields for name in fields))
     listed = ", ".join(known) or "no field at all"
-    if any(field in fields for fields in alternatives):
+    if any(field in fields for fields in fields_at(schema, keys[:-1])):
         return Fault(path=path, found="a field of another kind of entry", expected=f"only {listed}")
     close = get_close_matches(field, known, n=1)
     remedy = f"did you mean '{close[0]}'?" if close else ""
@@ -86,8 +91,8 @@ def _no_alternative(schema: Schema, keys: Keys, detail: ErrorDetails) -> Fault:
     """The entry fits none of its kinds, told apart by a field such as 'kind' or by which key is there."""
     found, field = detail["input"], detail["ctx"]["discriminator"].strip("'")
     if isinstance(found, Mapping) and any(field in fields for fields in fields_at(schema, keys)):
-        keys, found = (*keys, field), found.get(field, _NO_ENTRY)
-    said = "nothing" if found is _NO_ENTRY else say_found(found)
+        keys, found = (*keys, field), found.get(field, NO_ENTRY)
+    said = "nothing" if found is NO_ENTRY else say_found(found)
     return Fault(path=pointer(*keys), found=said, expected=say_expected(schema, keys))
 
 
@@ -97,8 +102,8 @@ def _keys(data: object, detail: ErrorDetails) -> Keys:
     value, location = data, detail["loc"]
     for place, key in enumerate(location):
         last = place == len(location) - 1
-        below = _entry(value, key)
-        if below is not _NO_ENTRY:
+        below = entry(value, key)
+        if below is not NO_ENTRY:
             value = below
         elif not (last and detail["type"] == "missing"):
             if not (is_tag(key) or key == "[key]" or _names_kind(value, key)):
@@ -106,14 +111,6 @@ def _keys(data: object, detail: ErrorDetails) -> Keys:
             continue
         keys.append(key)
     return tuple(keys)
-
-
-def _entry(value: object, key: str | int) -> object:
-    if isinstance(value, Mapping):
-        return value.get(key, _NO_ENTRY)
-    if isinstance(value, list | tuple) and isinstance(key, int) and key < len(value):
-        return value[key]
-    return _NO_ENTRY
 
 
 def _names_kind(value: object, key: str | int) -> bool:

@@ -80,6 +80,36 @@ def test_every_fault_has_the_pointer_to_its_field(service: Any, tiny_case: dict[
     assert all(error["found"] and error["expected"] for error in problem["errors"])
 
 
+@pytest.mark.parametrize(
+    ("body", "pointer", "found", "expected"),
+    [
+        (b"", "", "nothing", "a mapping with layout_id (What is to be planned)"),
+        (b"{}", "/layout_id", "nothing", "text (The layout to plan)"),
+        (
+            b'{"layout_id": "layout_0", "layot_revision": 1}',
+            "/layot_revision",
+            "an unknown field",
+            "one of layout_id, layout_revision, resin_id, resin_revision, batch, changes",
+        ),
+    ],
+)
+def test_a_request_that_is_no_document_of_its_kind_is_told_as_a_case_is(
+    service: Any, body: bytes, pointer: str, found: str, expected: str
+) -> None:
+    """What is there and what would be right, by the service's own words and not by those of a library."""
+    problem = problem_of(service.client.post("/v1/plans", content=body, headers=JSON))
+    (error,) = [one for one in problem["errors"] if one["pointer"] == pointer]
+    assert (error["found"], error["expected"]) == (found, expected)
+    assert error["remedy"]
+
+
+def test_a_parameter_is_told_without_the_words_of_a_library(service: Any) -> None:
+    """What would be right begins with what it is."""
+    (error,) = problem_of(service.client.get("/v1/plans", params={"limit": "many"}))["errors"]
+    assert (error["parameter"], error["found"]) == ("limit", "'many'")
+    assert error["expected"].startswith("a valid integer")
+
+
 def test_a_body_over_ten_megabytes_is_refused_and_the_client_learns_why(service: Any) -> None:
     """413 with Content-Length, and 413 with a body in chunks of unknown length."""
     body = b" " * 10_000_001
