@@ -14,6 +14,7 @@ from optimiser.comparison.comparison_document import (
     StepSide,
     Words,
 )
+from optimiser.comparison.numbers import GAP
 from optimiser.units import min_from_s
 
 
@@ -25,6 +26,7 @@ def _lines(found: Comparison) -> Iterator[str]:
     yield _side("A", found.plan_a)
     yield _side("B", found.plan_b)
     yield "The case is the same." if found.same_case else "The cases differ."
+    yield from _to_do(found)
     yield from _block("Steps", [_step(one) for one in found.steps])
     yield from _shifts(found)
     yield from _mistakes(found)
@@ -32,11 +34,30 @@ def _lines(found: Comparison) -> Iterator[str]:
     yield from _block("Resin", [_row(one) for one in found.amounts])
     if found.plan_a.variations_played or found.plan_b.variations_played:
         yield from _block("Variations of the day", [_row(one) for one in found.variations])
+    yield from _block("Rules of the shop", [_added_or_gone(one) for one in found.rules])
     yield from _block("Holds for", [_row(one) for one in found.conditions])
     yield from _block("Lines and vents", [_row(one) for one in found.lines])
     yield from _block("Laminates", [_row(one) for one in found.laminates])
-    yield from _block("Warnings", [f"ADDED: {one.b}" if one.a is None else f"GONE: {one.a}" for one in found.warnings])
+    yield from _block("Warnings", [_added_or_gone(one) for one in found.warnings])
     yield from found.notes
+
+
+def _added_or_gone(one: Words) -> str:
+    return f"ADDED: {one.b}" if one.a is None else f"GONE: {one.a}"
+
+
+def _to_do(found: Comparison) -> Iterator[str]:
+    """What follows for whoever has the sheet of plan A in hand."""
+    a, b = found.plan_a, found.plan_b
+    if a.sheet == b.sheet:
+        return
+    if b.verdict is not Verdict.VERIFIED:
+        yield f"To do: do not infuse by sheet {b.sheet}: it has no orders."
+        return
+    count = len(found.steps)
+    steps = f"{count} step{'s' if count > 1 else ''} of the crew differ{'' if count > 1 else 's'}"
+    same = "the crew's steps are the same, what is printed beside them is not"
+    yield f"To do, where B is to be shot: take sheet {a.sheet} away and hand out {b.sheet}; {steps if count else same}."
 
 
 def _side(name: str, side: PlanSide) -> str:
@@ -62,7 +83,7 @@ def _step(one: StepDifference) -> str:
     said = []
     if one.a is not None and one.b is not None:
         if "moved" in one.changes:
-            said.append(f"MOVED from step {one.a.order} to step {one.b.order}")
+            said.append(_moved(one.a, one.b))
         if "other_trigger" in one.changes:
             said.append(f"OTHER TRIGGER, it was: {one.a.trigger}; it is: {one.b.trigger}")
         if "other_backup" in one.changes:
@@ -73,6 +94,16 @@ def _step(one: StepDifference) -> str:
             said.append(f"OTHER PERSON, it was: {one.a.person or 'none'}; it is: {one.b.person or 'none'}")
         said.append(f"expected at min {_min(one.a.expected_at_s)}, then {_min(one.b.expected_at_s)}")
     return f"{what}: {'; '.join(said)}"
+
+
+def _moved(a: StepSide, b: StepSide) -> str:
+    if a.order != b.order:
+        return f"MOVED from step {a.order} to step {b.order}"
+    return f"MOVED, step {a.order} in both: it came {_after(a)}, it comes {_after(b)}"
+
+
+def _after(side: StepSide) -> str:
+    return "first" if side.after is None else f"after {side.after}"
 
 
 def _when(side: StepSide) -> str:
@@ -136,14 +167,24 @@ def _shift(later_s: float) -> str:
 def _row(one: Amount | Words) -> str:
     if isinstance(one, Words):
         return f"{one.what}: {one.a or 'none'} -> {one.b or 'none'}"
-    unit = f" {one.unit}" if one.unit else ""
-    change = "" if one.a is None or one.b is None else f" ({one.b - one.a:+.6g})"
-    return f"{one.what}: {_number(one.a, one.unit)} -> {_number(one.b, one.unit)}{unit}{change}"
+    if one.a is None or one.b is None:
+        return f"{one.what}: {_alone(one, one.a)} -> {_alone(one, one.b)}"
+    change = f" ({one.b - one.a:+.6g})"
+    return f"{one.what}: {_number(one.a, one.unit)} -> {_number(one.b, one.unit)}{_unit(one)}{change}"
 
 
-def _number(value: float | None, unit: str) -> str:
-    if value is None:
-        return "none"
+def _alone(one: Amount, value: float | None) -> str:
+    """With its unit, as the other has none; what is not there in the word that says why."""
+    if value is not None:
+        return f"{_number(value, one.unit)}{_unit(one)}"
+    return "never" if one.what.startswith("wet-out") else "not known" if one.what == GAP else "none"
+
+
+def _unit(one: Amount) -> str:
+    return f" {one.unit}" if one.unit else ""
+
+
+def _number(value: float, unit: str) -> str:
     return f"{value:.1f}" if unit == "min" else f"{value:.10g}"
 
 

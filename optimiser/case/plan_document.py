@@ -329,6 +329,8 @@ class PlanDocument(DocumentShape):
     """The sequences that were compared."""
     conditions: Conditions
     """What must be as stated for the plan to hold."""
+    rules: list[str] | None = came_later()
+    """Rules of the shop that its case states, in words; left out: none, or it was made before plans named them."""
     assumptions: list[Assumption]
     """What the case left out and the physics needs."""
     cut_short: str | None = came_later()

@@ -15,6 +15,7 @@ from optimiser.case.plan_document import Assumption
 from optimiser.case.planned_mixes import too_large_a_mix
 from optimiser.case.quantities import resin_quantities
 from optimiser.case.read_case import Case
+from optimiser.case.rule_warnings import latest_after_gel
 from optimiser.case.stated_words import stated_words
 from optimiser.case.supply_words import supply_words
 from optimiser.network.line_layout import LineLayout, line_layouts
@@ -208,6 +209,7 @@ def read_back(case: Case) -> ReadBack:
             *mesh_warnings(shot, network),
             *loose_drop_test(case.drop_test, shot.process, limit_s),
             *too_large_a_mix(shot, resin),
+            *latest_after_gel(shot, limit_s),
         ],
         assumptions=list(case.assumptions),
     )

@@ -11,6 +11,7 @@ from optimiser.case.laminate_document import CompactionDocument
 from optimiser.case.layout_document import RaceTrackDocument
 from optimiser.case.process_document import MeteringMachine, Mixes, OpenContainer, ProcessDocument, SupplyDocument
 from optimiser.case.resin_document import ResinDocument
+from optimiser.case.rules_in_words import rules_in_words
 from optimiser.case.scatter_words import scatter_words
 
 
@@ -50,7 +51,7 @@ def stated_words(document: CaseDocument) -> Iterator[tuple[str, str]]:
     yield "locked air", f"fails a sequence from {process.smallest_lock_cm2:g} cm2"
     hands = f"{crew.hands} at the taps, {crew.seconds_per_action:g} s a tap"
     yield "crew", hands + (f", between {len(crew.manifolds)} manifolds" if crew.manifolds else "")
-    yield "rules of the shop", _rules(document)
+    yield "rules of the shop", "; ".join(rules_in_words(document.rules)) or "none"
     yield "gaps", "; ".join(map(_gap, document.race_tracks)) or "none named: none counted"
     yield "bag", _bag(document)
 
@@ -120,19 +121,6 @@ def _drop_test(process: ProcessDocument) -> str:
     if test.bag_litres is None:
         return f"{limit}; air under the bag not stated: what leaks in is not judged"
     return f"{limit}, {test.bag_litres:g} litres of air under the bag"
-
-
-def _rules(document: CaseDocument) -> str:
-    rules = document.rules
-    said = [
-        *([f"start {', '.join(rules.start)}"] if rules.start else []),
-        *([f"order {', '.join(rules.order)}"] if rules.order else []),
-        *(f"never at once {' and '.join(pair)}" for pair in rules.never_at_once),
-        *(f"together {', '.join(group)}" for group in rules.together),
-        *(f"{row.label} by min {row.latest_min:g}" for row in rules.latest),
-        *(["a sequence of the shop's own"] if rules.own_sequence is not None else []),
-    ]
-    return "; ".join(said) or "none"
 
 
 def _gap(gap: RaceTrackDocument) -> str:

@@ -36,6 +36,8 @@ from optimiser.case.quantities import for_the_part_m3, resin_quantities
 from optimiser.case.read_case import Case
 from optimiser.case.reasons import gel_judgement, reasons
 from optimiser.case.resin_document import ResinDocument
+from optimiser.case.rule_warnings import rule_warnings
+from optimiser.case.rules_in_words import rules_in_words
 from optimiser.case.supply_words import supply_words
 from optimiser.case.thickness import area_thicknesses, grown_m, swollen_m3, zone_thickness
 from optimiser.case.tool_side import tool_sides, trails_s
@@ -114,6 +116,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         proof=proof_of(result),
         candidates=[candidate_of(tried) for tried in result.tried],
         conditions=_conditions(case, result),
+        rules=list(rules_in_words(case.document.rules)) or None,
         assumptions=list(case.assumptions),
         cut_short=result.cut_short,
         warnings=[
@@ -127,6 +130,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *loose_drop_test(case.drop_test, shot.process, judged.limit_s),
             *too_large_a_mix(shot, resin),
             *mixes_in_a_rush(shot, mixes),
+            *rule_warnings(shot, result, verified=not why_not),
             *_small_locks(run),
             *gap_warnings(shot, result.scenes.full, run),
             *unsettled_wet_out(result),

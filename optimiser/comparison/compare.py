@@ -28,7 +28,7 @@ def compare_plans(a: PlanDocument, b: PlanDocument) -> Comparison:
     same_case = a.case_digest == b.case_digest
     holds_for, layout, areas = conditions(a, b), lines(a, b), laminates(a, b)
     notes = []
-    if not (same_case or holds_for or layout or areas):
+    if not (same_case or holds_for or layout or areas or a.rules != b.rules):
         alike = a.model_dump(exclude=_NOT_OF_THE_PLAN) == b.model_dump(exclude=_NOT_OF_THE_PLAN)
         notes.append(_UNSEEN if alike else _PERHAPS_UNSEEN)
     if a.tapcall_version != b.tapcall_version:
@@ -44,18 +44,19 @@ def compare_plans(a: PlanDocument, b: PlanDocument) -> Comparison:
         times=times(a, b),
         amounts=amounts(a, b),
         variations=variations(a, b),
+        rules=_only_one_has("rule", a.rules or [], b.rules or []),
         conditions=holds_for,
         lines=layout,
         laminates=areas,
-        warnings=_warnings(a, b),
+        warnings=_only_one_has("warning", a.warnings, b.warnings),
         notes=notes,
     )
 
 
-def _warnings(a: PlanDocument, b: PlanDocument) -> list[Words]:
+def _only_one_has(what: str, a: list[str], b: list[str]) -> list[Words]:
     """What is new first."""
-    new = [Words(what="warning", a=None, b=one) for one in b.warnings if one not in a.warnings]
-    return [*new, *(Words(what="warning", a=one, b=None) for one in a.warnings if one not in b.warnings)]
+    new = [Words(what=what, a=None, b=one) for one in b if one not in a]
+    return [*new, *(Words(what=what, a=one, b=None) for one in a if one not in b)]
 
 
 def _side(plan: PlanDocument) -> PlanSide:

@@ -42,6 +42,8 @@ class StepSide(DocumentShape):
     """From the start of the shot; null: the run never came to it."""
     backup: str | None
     """What to go by where the call cannot be seen; null: nothing."""
+    after: str | None
+    """The step before it, as 'open 3'; null: it is the first."""
     turned_at: str | None
     """Name of its manifold; null: none is named."""
     person: int | None
@@ -159,6 +161,8 @@ class Comparison(DocumentShape):
     """Resin and initiator."""
     variations: list[Amount | Words]
     """How often each stays clean in played variations of the day, what was given up for it, and what was varied."""
+    rules: list[Words]
+    """Rules of the shop that only one plan was made with."""
     conditions: list[Amount | Words]
     """What must be as stated on the morning."""
     lines: list[Amount | Words]

@@ -10,6 +10,7 @@ from optimiser.comparison.comparison_document import Amount, Words
 from optimiser.units import min_from_s
 
 Number = float | None
+GAP = "what an order on the zone graph may still win"
 
 
 def times(a: PlanDocument, b: PlanDocument) -> list[Amount]:
@@ -20,7 +21,7 @@ def times(a: PlanDocument, b: PlanDocument) -> list[Amount]:
         "margin before the gel limit": [margin_min(one.gel_limit_s, one.wet_out_s) for one in (a, b)],
         "wet-out at the fast end of the spread": [wet_out_min(one.spread_wet_out_s[0]) for one in (a, b)],
         "wet-out at the slow end of the spread": [wet_out_min(one.spread_wet_out_s[1]) for one in (a, b)],
-        "what an order on the zone graph may still win": [_gap_min(one) for one in (a, b)],
+        GAP: [_gap_min(one) for one in (a, b)],
     }
     return [one for what, (x, y) in rows.items() for one in amount(what, "min", x, y, digits=1)]
 

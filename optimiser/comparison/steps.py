@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import pairwise
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.comparison.comparison_document import StepDifference, StepSide, StepTime
@@ -17,8 +18,14 @@ def step_differences(a: PlanDocument, b: PlanDocument) -> list[StepDifference]:
     in_a, in_b = steps_by_key(a), steps_by_key(b)
     moved = set(in_b) & set(in_a) - set(_in_same_order([k for k in in_a if k in in_b], [k for k in in_b if k in in_a]))
     keys = [*in_b, *(key for key in in_a if key not in in_b)]
-    found = (_difference(key, in_a.get(key), in_b.get(key), key in moved) for key in keys)
+    before = [_before(steps) for steps in (in_a, in_b)]
+    found = (_difference(key, in_a.get(key), in_b.get(key), key in moved, before) for key in keys)
     return [one for one in found if one is not None]
+
+
+def _before(steps: dict[Key, PlannedStep]) -> dict[Key, str]:
+    """Of each but the first, the step that stands before it."""
+    return {key: f"{action} {label}" for (action, label, _), key in pairwise(steps)}
 
 
 def step_times(a: PlanDocument, b: PlanDocument) -> list[StepTime]:
@@ -58,7 +65,9 @@ def _in_same_order(a: list[Key], b: list[Key]) -> list[Key]:
     return max(best, key=len, default=[])
 
 
-def _difference(key: Key, a: PlannedStep | None, b: PlannedStep | None, moved: bool) -> StepDifference | None:
+def _difference(
+    key: Key, a: PlannedStep | None, b: PlannedStep | None, moved: bool, before: list[dict[Key, str]]
+) -> StepDifference | None:
     changes = []
     if a is None:
         changes.append("added")
@@ -73,8 +82,9 @@ def _difference(key: Key, a: PlannedStep | None, b: PlannedStep | None, moved: b
     if not changes:
         return None
     action, label, _ = key
+    sides = [_side(step, names.get(key)) for step, names in zip((a, b), before, strict=True)]
     return StepDifference.model_validate(
-        {"label": label, "action": action, "changes": changes, "a": _side(a), "b": _side(b)}
+        {"label": label, "action": action, "changes": changes, "a": sides[0], "b": sides[1]}
     )
 
 
@@ -83,7 +93,7 @@ def _call(step: PlannedStep) -> tuple[object, ...]:
     return trigger.kind, trigger.place, trigger.share, trigger.at_s, trigger.delay_s
 
 
-def _side(step: PlannedStep | None) -> StepSide | None:
+def _side(step: PlannedStep | None, after: str | None) -> StepSide | None:
     if step is None:
         return None
     return StepSide(
@@ -91,6 +101,7 @@ def _side(step: PlannedStep | None) -> StepSide | None:
         trigger=step.trigger.says,
         expected_at_s=step.expected_at_s,
         backup=step.trigger.backup,
+        after=after,
         turned_at=step.turned_at,
         person=step.person,
     )

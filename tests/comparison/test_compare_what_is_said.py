@@ -189,3 +189,54 @@ def test_warnings_that_only_one_has(data: Data) -> None:
     text = comparison_text(found)
     assert "Warnings:\n  ADDED: it came\n  GONE: it went" in text
     assert "both have it" not in text
+
+
+def test_a_step_that_moved_past_one_that_is_gone_is_told_by_its_neighbours(data: Data) -> None:
+    """Second in both, but after another tap: 'from step 2 to step 2' would say nothing."""
+    labels = [f"{step['action']} {step['label']}" for step in data["steps"]]
+
+    def carried(other: Data) -> None:
+        first, second, third, *rest = other["steps"]
+        other["steps"] = [third, second, *rest]
+        for order, step in enumerate(other["steps"], start=1):
+            step["order"] = order
+        assert first["label"] != third["label"]
+
+    def back(other: Data) -> None:
+        other["steps"] = [other["steps"][2], other["steps"][1], other["steps"][0], *other["steps"][3:]]
+        for order, step in enumerate(other["steps"], start=1):
+            step["order"] = order
+
+    assert "to step 2" not in comparison_text(compared(data, carried))
+    text = comparison_text(compared(data, back))
+    assert f"MOVED, step 2 in both: it came after {labels[0]}, it comes after {labels[2]}" in text
+
+
+def test_a_number_that_only_one_has_bears_its_unit_and_the_other_says_why_not(data: Data) -> None:
+    """'0.0 -> none min' was neither."""
+    data["proof"]["graph_gap_s"] = 0.0
+    text = comparison_text(compared(data, lambda other: other["proof"].update(graph_gap_s=None)))
+    assert "what an order on the zone graph may still win: 0.0 min -> not known" in text
+    text = comparison_text(compared(data, lambda other: other.update(wet_out_s=None)))
+    assert " min -> never\n" in text
+    text = comparison_text(compared(data, lambda other: other["conditions"].update(flow_cap_kg_per_min=2.5)))
+    assert "flow cap: none -> 2.5 kg/min" in text
+
+
+def test_rules_of_the_shop_that_only_one_was_made_with(data: Data) -> None:
+    """What is new first."""
+    data["rules"] = ["start 2", "3 by min 20"]
+    found = compared(data, lambda other: other.update(rules=["start 2", "order 3, 1"]))
+    assert [(one.a, one.b) for one in found.rules] == [(None, "order 3, 1"), ("3 by min 20", None)]
+    text = comparison_text(found)
+    assert "Rules of the shop:\n  ADDED: order 3, 1\n  GONE: 3 by min 20" in text
+
+
+def test_what_follows_for_whoever_has_the_first_sheet(data: Data) -> None:
+    """Which sheet goes and which comes; nothing where both are one, no orders where the second is refused."""
+    assert "To do" not in comparison_text(compared(data, lambda _: None))
+    found = compared(data, lambda other: other["steps"].pop())
+    sheets = f"take sheet {found.plan_a.sheet} away and hand out {found.plan_b.sheet}"
+    assert f"{sheets}; 1 step of the crew differs." in comparison_text(found)
+    text = comparison_text(compared(data, lambda other: other.update(verdict="not_admissible")))
+    assert "To do: do not infuse by sheet" in text
