@@ -43,8 +43,8 @@ def ending_well(*, debug: bool) -> Iterator[None]:
         for fault in error.faults:
             say(str(fault))
         raise typer.Exit(ExitCode.BAD_INPUT) from error
-    except KeyboardInterrupt:
-        say("Interrupted.")
+    except KeyboardInterrupt as error:
+        say(str(error) or "Interrupted.")
         sys.stdout.flush()
         sys.stderr.flush()
         os._exit(ExitCode.INTERRUPTED)  # an ordinary exit would wait for the work that was just given up
@@ -60,6 +60,15 @@ def ending_well(*, debug: bool) -> Iterator[None]:
         first_line = (str(error).splitlines() or [""])[0]
         say(f"Fault of ours, not of the case: {type(error).__name__}: {first_line} (add --debug to see the trace)")
         raise typer.Exit(ExitCode.OUR_FAULT) from error
+
+
+@contextmanager
+def nothing_done_yet(said: str) -> Iterator[None]:
+    """On Ctrl-C in here the command ends with this line."""
+    try:
+        yield
+    except KeyboardInterrupt as error:
+        raise KeyboardInterrupt(said) from error
 
 
 def say(line: str) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from api.cli.case_argument import DEFAULT_CASE, CaseArgument, case_path
-from api.cli.exits import Debug, ExitCode, ending_well, say
+from api.cli.exits import Debug, ExitCode, ending_well, nothing_done_yet, say
 from api.cli.interruptible import interruptible
 from api.cli.out_folder import fill_out_folder, ready_out_folder
 from api.cli.progress_bar import progress_on_stderr
@@ -63,15 +63,16 @@ def plan(
     Example: tapcall plan hull_side --out monday
     """
     with ending_well(debug=debug):
-        from optimiser.case.read_case import read_case
+        with nothing_done_yet("Interrupted before planning began: nothing was planned, no file was written."):
+            from optimiser.case.read_case import read_case
 
-        path = case_path(case)
-        shot = read_case(path, scenarios=scenarios)
-        folder = out if out is not None or as_json else Path(f"{_short_name(path)}-plan")
-        if folder is not None:
-            ready_out_folder(folder)
+            path = case_path(case)
+            shot = read_case(path, scenarios=scenarios)
+            folder = out if out is not None or as_json else Path(f"{_short_name(path)}-plan")
+            if folder is not None:
+                ready_out_folder(folder)
 
-        from optimiser.case.planning import Patience, plan_case
+            from optimiser.case.planning import Patience, plan_case
 
         patience = Patience(time_limit)
         with progress_on_stderr() as on_progress:
@@ -99,14 +100,15 @@ def check(
     Example: tapcall check hull_side my-order.yaml
     """
     with ending_well(debug=debug):
-        from optimiser.case.read_case import read_case
-        from optimiser.case.read_sequence import read_sequence
+        with nothing_done_yet("Interrupted before the check began: nothing was played, no file was written."):
+            from optimiser.case.read_case import read_case
+            from optimiser.case.read_sequence import read_sequence
 
-        shot, own = read_case(case_path(case), scenarios=scenarios), read_sequence(sequence)
-        if out is not None:
-            ready_out_folder(out)
+            shot, own = read_case(case_path(case), scenarios=scenarios), read_sequence(sequence)
+            if out is not None:
+                ready_out_folder(out)
 
-        from optimiser.case.planning import check_sequence_of_case
+            from optimiser.case.planning import check_sequence_of_case
 
         with progress_on_stderr() as on_progress:
             checked = interruptible(lambda: check_sequence_of_case(shot, own, progress=on_progress))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
 import socket
 import subprocess
@@ -279,6 +280,26 @@ def test_control_c_gives_the_best_plan_so_far(
     assert running.returncode == 0, stderr
     assert "planning was interrupted" in stdout
     assert "plan.json" in _files(tmp_path / "out")
+
+
+@pytest.mark.parametrize("command", [("plan",), ("check",)])
+def test_control_c_before_anything_is_played_says_so(
+    start_tapcall: Callable[..., subprocess.Popen[str]], tmp_path: Path, command: tuple[str, ...]
+) -> None:
+    """While the case is still being read, here from a pipe that never ends: one line, 130, no file."""
+    case = tmp_path / "case.yaml"
+    os.mkfifo(case)
+    running = start_tapcall(*command, case, *(["order.yaml"] if command == ("check",) else []), "--out", "out")
+    with case.open("w") as writer:  # opens when somebody reads
+        writer.write("schema_version: 1\n")
+        writer.flush()
+        running.send_signal(signal.SIGINT)
+        _, stderr = running.communicate()
+    assert running.returncode == 130
+    (line,) = stderr.splitlines()
+    assert line.startswith("Interrupted before ")
+    assert "no file was written" in line
+    assert not (tmp_path / "out").exists()
 
 
 def test_control_c_ends_with_130_and_no_trace(
