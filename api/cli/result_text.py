@@ -61,6 +61,8 @@ def _variations(found: RobustnessResult) -> Iterator[str]:
     yield f"Variations: {found.statement}"
     for zone in found.locked_zones[:_MOST_LOCKS]:
         yield f"Locked in {zone.variations} of {found.variations} variations: zone {zone.zone}"
+    for broken in found.broken_rules or ():
+        yield f"Out of order in {broken.variations} of {found.variations} variations: it {broken.rule}"
     for one in found.drivers:
         if one.by_chance_percent < _BY_CHANCE_PERCENT:
             yield f"Failures go with: {failures_go_with(one)}"

@@ -56,6 +56,15 @@ class LockedPlaceResult(DocumentShape):
     """The same across the sheet."""
 
 
+class BrokenRule(DocumentShape):
+    """A rule of the taps that was not kept."""
+
+    rule: str
+    """What the sequence does against it, in words."""
+    variations: int
+    """In how many of them it was the first that was not kept."""
+
+
 class VariedStep(DocumentShape):
     """When a step came."""
 
@@ -119,6 +128,8 @@ class RobustnessResult(DocumentShape):
     """Variations in which a place stayed dry for another reason."""
     out_of_order: int
     """Variations in which taps opened against the given order, or against another rule of theirs."""
+    broken_rules: list[BrokenRule] | None = came_later()
+    """Which rules, most often first; left out: none, or it was made before they were told apart."""
     late: int
     """Variations that were wet only after the gel limit, or used a mix for too long."""
     wet_out_p05_s: float | None

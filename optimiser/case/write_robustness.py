@@ -11,6 +11,7 @@ import numpy as np
 from optimiser.case.compared_words import compared_words, gave_up_s
 from optimiser.case.proof_words import finite, only_checked
 from optimiser.case.robustness_document import (
+    BrokenRule,
     ComparedSequence,
     LockedPlaceResult,
     RobustnessResult,
@@ -58,6 +59,7 @@ def robustness_result(shot: Shot, result: PlanResult) -> RobustnessResult | None
         locked=outcomes[ShotOutcome.LOCKED],
         never_wet=outcomes[ShotOutcome.NEVER_WET],
         out_of_order=outcomes[ShotOutcome.OUT_OF_ORDER],
+        broken_rules=_broken_rules(chosen) or None,
         late=outcomes[ShotOutcome.LATE],
         wet_out_p05_s=wet_out[0],
         wet_out_p50_s=wet_out[1],
@@ -79,7 +81,7 @@ def robustness_warnings(found: RobustnessResult | None) -> list[str]:
         return []
     return [
         f"in {found.variations - found.clean} of {found.variations} played variations of the day it does not stay "
-        f"clean ({_failures(found.locked, found.never_wet, found.out_of_order, found.late)})"
+        f"clean ({_failures(found)})"
     ]
 
 
@@ -112,9 +114,20 @@ def _statement(result: PlanResult, found: Robustness, chance: ChanceFound, varie
     return f"{said}{compared}"
 
 
-def _failures(locked: int, never_wet: int, out_of_order: int, late: int) -> str:
-    counts = ((locked, "locked"), (never_wet, "never all wet"), (out_of_order, "out of order"), (late, "too late"))
+def _failures(found: RobustnessResult) -> str:
+    against = "; ".join(f"{one.variations} times it {one.rule}" for one in found.broken_rules or ())
+    counts = (
+        (found.locked, "locked"),
+        (found.never_wet, "never all wet"),
+        (found.out_of_order, f"out of order: {against}" if against else "out of order"),
+        (found.late, "too late"),
+    )
     return ", ".join(f"{count} {word}" for count, word in counts if count)
+
+
+def _broken_rules(chosen: Compared) -> list[BrokenRule]:
+    counts = Counter(one.broken for one in chosen.played if one.broken)
+    return [BrokenRule(rule=rule, variations=count) for rule, count in counts.most_common()]
 
 
 def _drivers(found: Robustness) -> tuple[Driver, ...]:

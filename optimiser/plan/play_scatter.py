@@ -62,6 +62,8 @@ class Played:
     done_s: tuple[float, ...]
     """For each step of the sequence; infinity: it never came to it."""
     locked: tuple[LockedPlace, ...]
+    broken: str = ""
+    """OUT_OF_ORDER: the first rule of its taps that was not kept, in words."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,22 +122,24 @@ def play_scatter(
 
 def _played(at: ScenarioScene, sequence: TapOrder, run: FillRun, zones: Zones) -> Played:
     done = {one.index: one.done_s for one in run.steps}
-    judged = judge_gel(at.shot, at.clock, at.scene.network, run)
+    judged, broken = judge_gel(at.shot, at.clock, at.scene.network, run), broken_rule(at.shot, sequence, run)
+    outcome = _outcome(at, run, judged, broken)
     return Played(
-        outcome=_outcome(at, sequence, run, judged),
+        outcome=outcome,
         wet_out_s=run.wet_out_s,
         gel_limit_s=judged.limit_s,
         done_s=tuple(done.get(index, math.inf) for index in range(len(sequence.steps))),
         locked=tuple(_locked_places(at.scene.network, run, zones)),
+        broken=broken if outcome is ShotOutcome.OUT_OF_ORDER else "",
     )
 
 
-def _outcome(at: ScenarioScene, sequence: TapOrder, run: FillRun, judged: GelJudgement) -> ShotOutcome:
+def _outcome(at: ScenarioScene, run: FillRun, judged: GelJudgement, broken: str) -> ShotOutcome:
     if any(lock.fails for lock in run.locks):
         return ShotOutcome.LOCKED
     if not math.isfinite(run.wet_out_s):
         return ShotOutcome.NEVER_WET
-    if broken_rule(at.shot, sequence, run):
+    if broken:
         return ShotOutcome.OUT_OF_ORDER
     if judged.margin_s < 0 or not mixes_in_time(at.shot, at.clock, run):
         return ShotOutcome.LATE

@@ -12,6 +12,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.stats import norm
 
+from api.cli.result_text import result_text
 from optimiser.case.planning import check_sequence_of_case
 from optimiser.case.read_case import Case, case_from_mapping
 from optimiser.case.robustness_document import RobustnessResult
@@ -239,3 +240,19 @@ def test_places_that_lock_are_named_with_how_often(panels: Any) -> None:
     assert found.locked_zones[0].locked_percent == 5 * counts[0]
     assert {one.zone for one in found.locked_zones} <= {zone.name for zone in plan.zones}
     assert any("does not stay clean (20 locked)" in warning for warning in plan.warnings)
+
+
+def test_the_rule_that_fails_them_all_is_named(panels: Any) -> None:
+    """Line 2 first where 1 is asked for before it: each variation is out of order, and it is said by what."""
+    data = panels.data(length_mm=600, rules={"order": ["1", "2"]})
+    data["search"] |= {"scenarios": 20}
+    steps = panels.outward(("1", "2", "3"), ("2",))
+    plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(steps))
+    found = plan.robustness
+    assert found is not None
+    assert (found.clean, found.out_of_order) == (0, 20)
+    assert found.broken_rules is not None
+    assert [(one.rule, one.variations) for one in found.broken_rules] == [("opens taps against the given order", 20)]
+    told = "20 out of order: 20 times it opens taps against the given order"
+    assert any(told in warning for warning in plan.warnings)
+    assert "Out of order in 20 of 20 variations: it opens taps against the given order" in result_text(plan, [])
