@@ -8,10 +8,11 @@ from optimiser.case.document_shape import DocumentShape
 
 
 class CaseEdit(DocumentShape):
-    """One place of the case with another value."""
+    """One place of the case with another value: an operation of JSON Patch (RFC 6902) without its `op`."""
 
     path: str
-    """JSON pointer (RFC 6901) into the complete case; a last '-' adds to a list."""
+    """JSON pointer (RFC 6901) into the complete case. A last '-', or a field that is not there, is an `add`; any other
+    is a `replace`."""
     value: Any
     """What stands there then, in the units of the case."""
 
@@ -27,7 +28,7 @@ class Remedy(DocumentShape):
     change: str
     """In a sentence for the engineer."""
     edits: list[CaseEdit]
-    """The same for programs: what to write into the case."""
+    """The same for programs: what to write into the case, applied in this order."""
     sequence: str
     """Name of the sequence that was played with it."""
     wet_out_s: float

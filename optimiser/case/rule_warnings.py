@@ -10,7 +10,7 @@ from optimiser.case.proof_words import only_checked
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
-from optimiser.plan.keep_rules import forbidden_at_start
+from optimiser.plan.keep_rules import may_be_played
 from optimiser.plan.result import PlanResult
 from optimiser.plan.rules_of_taps import open_spans
 from optimiser.plan.shop_rules import required_left_shut, starts_as_given
@@ -68,7 +68,7 @@ def _closed_before_opened(sequence: Sequence, run: FillRun) -> Iterator[str]:
 def _own_sequence_not_played(shot: Shot) -> Iterator[str]:
     """What cannot be the plan whatever it does is not among those that were played."""
     own, path = shot.rules.own_sequence, pointer("rules", "own_sequence")
-    if own is None:
+    if own is None or may_be_played(shot, own):
         return
     shut = required_left_shut(shot, own.opened_labels())
     if not starts_as_given(shot, own):
@@ -76,10 +76,8 @@ def _own_sequence_not_played(shot: Shot) -> Iterator[str]:
         why = f"it opens {_names(own.start_labels())} at the start, and rules/start asks for {asked}"
     elif shut:
         why = f"it leaves {_names(shut)} shut, which {'are' if len(shut) > 1 else 'is'} required"
-    elif forbidden_at_start(shot, own):
-        why = "it opens two lines at the start that rules/never_at_once keeps apart"
     else:
-        return
+        why = "it opens two lines at the start that rules/never_at_once keeps apart"
     yield f"{path} was not played: {why}. `tapcall check` plays it as it stands"
 
 

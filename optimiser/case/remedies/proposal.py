@@ -99,7 +99,7 @@ def changed(case: Case, proposal: Proposal) -> Case:
 
 
 def edits_of(case: Case, proposal: Proposal) -> list[CaseEdit]:
-    """As the plan names them."""
+    """As the plan names them: each new entry of a list by '-', also the second, as they are applied in order."""
     data = case.document.model_dump(mode="json")
     return [CaseEdit(path=_path(data, edit.keys), value=edit.value) for edit in proposal.edits]
 
@@ -108,5 +108,5 @@ def _path(data: Any, keys: tuple[str | int, ...]) -> str:
     *way, last = keys
     for key in way:
         data = data[key]
-    adds = isinstance(data, list) and last == len(data)
+    adds = isinstance(data, list) and isinstance(last, int) and last >= len(data)
     return pointer(*way, "-" if adds else last)
