@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from optimiser.case.case_document import CaseDocument
@@ -29,7 +30,7 @@ def too_many_cells(cell_mm: float, cut_mm2: float) -> Iterator[Fault]:
         yield Fault(
             path=pointer("search", "cell_mm"),
             found=f"{cell_mm:g} mm, which makes {cells:.0f} cells",
-            expected=f"at least {cell_mm * (cells / _MOST_CELLS) ** 0.5:.3g} mm for this sheet, "
+            expected=f"at least {math.ceil(10 * cell_mm * (cells / _MOST_CELLS) ** 0.5) / 10:g} mm for this sheet, "
             f"at most {_MOST_CELLS} cells",
         )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -164,7 +165,8 @@ def _cell_faults(document: CaseDocument, shape: shapely.Geometry) -> Iterator[Fa
         yield Fault(
             path=pointer("search", "cell_mm"),
             found=f"{document.search.cell_mm:g} mm",
-            expected=f"at most {most_mm:.3g} mm for this sheet, {_FEWEST_CELLS_ACROSS} cells across it",
+            expected=f"at most {math.floor(10 * most_mm) / 10:g} mm for this sheet, "
+            f"{_FEWEST_CELLS_ACROSS} cells across it",
         )
 
 

@@ -39,7 +39,7 @@ class TriggerText(DocumentShape):
     place: str | None = None
     """Label of the line or vent to watch."""
     share: float | None = Field(default=None, ge=0, le=1)
-    """Share of its length that resin must have reached."""
+    """Share of its length that resin must have reached, as a pure number from 0 to 1: 0.75 is 75 percent of it."""
     at_s: float | None = None
     """For the clock: seconds from the start of the shot."""
     delay_s: float = 0.0
@@ -228,7 +228,7 @@ class Conditions(DocumentShape):
     gel_time_s: float
     """Gel time at the warmer of resin and mould, at this level of initiator."""
     gel_fraction: float
-    """Share of the gel time within which the part must be wet."""
+    """Share of the gel time within which the part must be wet, as a pure number from 0 to 1: 0.7 is 70 percent."""
     ambient_mbar_abs: float
     """Air pressure, absolute."""
     vacuum_mbar_abs: float

@@ -91,6 +91,7 @@ class DropTestDocument(DocumentShape):
 
     most_rise_mbar: Annotated[Number, Field(ge=0.1, le=200)]
     minutes: Annotated[Number, Field(ge=1, le=240)]
+    """How long the closed bag is watched, in minutes."""
     bag_litres: Annotated[Number, Field(ge=0.5, le=50_000)] | None = came_later()
     """Air under the bag, in hoses and in pots, when it is tested; with it a rise tells how much leaks in."""
     pump_m3_per_h: Annotated[Number, Field(ge=0.1, le=MOST_PUMP_M3_PER_H)] | None = came_later()

@@ -90,13 +90,15 @@ def coarse_network_warnings(result: PlanResult) -> list[str]:
     coarse_s, full_s = finite(result.proof.played_s), finite(result.chosen.run.wet_out_s)
     if result.robustness is None or coarse_s is None or full_s is None:
         return []
-    off, cell_mm = coarse_s / full_s - 1, mm_from_m(result.scenes.coarse.cell_size_m)
+    off, scenes = coarse_s / full_s - 1, result.scenes
     if abs(off) <= _FAR_OFF:
         return []
+    cell_mm, full_mm = mm_from_m(scenes.coarse.cell_size_m), mm_from_m(scenes.full.cell_size_m)
     return [
         f"variations are played on cells of {cell_mm:.0f} mm, where this order is wet {abs(off):.0%} "
         f"{'later' if off > 0 else 'sooner'} than on the network that it is verified on: what is narrower than a cell "
-        "is not seen as it is. Have them played on smaller cells before you trust their count (`coarse_cell_mm`)"
+        "is not seen as it is. Have them played on smaller cells before you trust their count: `coarse_cell_mm` below "
+        f"{cell_mm:.0f}, at best the {full_mm:.0f} of `cell_mm`"
     ]
 
 

@@ -10,6 +10,7 @@ import pytest
 import yaml
 
 from cases import demo_case_path
+from optimiser.case.plan_document import PlanDocument
 from optimiser.case.read_case import case_from_mapping
 from optimiser.errors import Fault, InputError
 
@@ -65,6 +66,32 @@ def test_no_kind_at_all_is_answered_with_every_kind() -> None:
     fault = refused(lambda data: data.update(supply="a bucket"))
     assert fault.expected.count("a mapping with kind") == 3
     assert "The air presses" not in fault.expected
+
+
+def test_fields_whose_name_ends_in_no_unit_say_it_in_words() -> None:
+    """In the message for what is written by hand, in the schema for what programs read."""
+    fault = refused(lambda data: data["process"]["drop_test"].update(minutes=0))
+    assert fault.expected == "a number from 1 to 240 min (How long the closed bag is watched, in minutes)"
+    defs = PlanDocument.model_json_schema()["$defs"]
+    for field in (defs["TriggerText"]["properties"]["share"], defs["Conditions"]["properties"]["gel_fraction"]):
+        assert "pure number from 0 to 1" in field["description"]
+
+
+@pytest.mark.parametrize(("border_mm", "cell_mm"), [((30_010, 17_330), 5), ((4_800, 1_807), 500)])
+def test_a_size_of_cells_that_is_named_as_right_is_taken(border_mm: tuple[float, float], cell_mm: float) -> None:
+    """Rounded to the side that is right: at least upward, at most downward."""
+
+    def change(data: Data, cells_mm: float) -> None:
+        x_mm, y_mm = border_mm
+        data["sheet"]["outlines"][0]["border_mm"] = [[0, 0], [x_mm, 0], [x_mm, y_mm], [0, y_mm]]
+        data["search"].update(cell_mm=cells_mm)
+
+    fault = refused(lambda data: change(data, cell_mm))
+    assert fault.path == "/search/cell_mm"
+    named_mm = float(fault.expected.split()[2])
+    data = deepcopy(yaml.safe_load(demo_case_path("flat_panel").read_text("utf-8")))
+    change(data, named_mm)
+    case_from_mapping(data)
 
 
 def test_half_of_a_group_at_the_start_is_named_by_its_members() -> None:
