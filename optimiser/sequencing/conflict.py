@@ -6,7 +6,7 @@ Previti, Liffiton, Marques-Silva, "Smallest MUS extraction with minimal hitting 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from itertools import combinations
 
 from ortools.sat.python import cp_model
@@ -21,6 +21,8 @@ Fields = frozenset[str]
 _NO_RULES: Fields = frozenset({GEL_FIELD, HANDS_FIELD})
 """What every shot has. Alone they blame the layout and the resin, not what the user asks for."""
 _MOST_ROUNDS = 40
+_MOST_UNDECIDED = 6
+"""Sets of which neither a conflict nor an order that keeps them was found in the effort, before no more are tried."""
 
 
 def find_conflict(problem: ZoneProblem, *, seed: int, effort: float) -> Conflict | None:
@@ -28,13 +30,13 @@ def find_conflict(problem: ZoneProblem, *, seed: int, effort: float) -> Conflict
 
     effort: deterministic time of one call of the solver. One worker, so that equal problems give equal answers.
     """
-    demands = _Demands(problem, seed=seed, effort=effort)
+    demands = Demands(problem, seed=seed, effort=effort)
     if demands.fields <= _NO_RULES:
         return None
     core = demands.core(demands.fields)
     if core is None:
         return None
-    fields, smallest, helps = _smallest(demands, core)
+    fields, smallest, helps = smallest_set(demands, core)
     for field in sorted(fields):
         kept = demands.most_kept(demands.fields - {field})
         if kept is not None:
@@ -46,39 +48,56 @@ def find_conflict(problem: ZoneProblem, *, seed: int, effort: float) -> Conflict
     )
 
 
-def _smallest(demands: _Demands, core: Fields) -> tuple[Fields, bool, list[Fields]]:
-    """The smallest set in conflict, whether that is proven, and sets whose leaving out was seen to help."""
+def smallest_set(demands: Demands, core: Fields) -> tuple[Fields, bool, list[Fields]]:
+    """The smallest set in conflict, whether that is proven, and sets whose leaving out was seen to help.
+
+    A set that the effort does not decide is passed over for the next; what is found then has no field to spare that the
+    solver can show, and none smaller is known.
+    """
     helps: list[Fields] = []
+    undecided: set[Fields] = set()
     for _ in range(_MOST_ROUNDS):
-        tried = _smallest_that_meets(helps)
-        if demands.core(tried) is not None:
-            return tried, True, helps
-        kept = demands.most_kept(tried)
-        if kept is None or kept == demands.fields:
+        tried = _smallest_that_meets(helps, undecided, demands.fields)
+        if tried is None or (undecided and len(tried) >= len(core)):
             break
-        helps.append(demands.fields - kept)
-    return _without_idle(demands, core), False, helps
+        if demands.core(tried) is not None:
+            return tried, all(len(one) >= len(tried) for one in undecided), helps
+        kept = demands.most_kept(tried)
+        if kept is not None and kept != demands.fields:
+            helps.append(demands.fields - kept)
+            continue
+        core = core if undecided else _without_idle(demands, core)
+        undecided.add(tried)
+        if len(undecided) >= _MOST_UNDECIDED:
+            break
+    return core if undecided else _without_idle(demands, core), False, helps
 
 
-def _without_idle(demands: _Demands, core: Fields) -> Fields:
-    """Fields are taken out one after the other while the rest is proven to be in conflict."""
-    for field in sorted(core):
-        smaller = demands.core(core - {field})
-        core = core if smaller is None else smaller
+def _without_idle(demands: Demands, core: Fields) -> Fields:
+    """Fields are taken out one after the other while the rest is proven to be in conflict, until none can be."""
+    before: Fields | None = None
+    while core != before:
+        before = core
+        for field in sorted(core):
+            smaller = demands.core(core - {field}) if field in core else None
+            core = core if smaller is None else smaller
     return core
 
 
-def _smallest_that_meets(sets: list[Fields]) -> Fields:
-    """With a field in common with each of the sets; of equals the first in the order of the alphabet."""
-    fields = sorted(frozenset().union(*sets))
+def _smallest_that_meets(sets: list[Fields], but: Collection[Fields], of: Fields) -> Fields | None:
+    """With a field in common with each of the sets; of equals the first in the order of the alphabet.
+
+    but: sets that are passed over; their like may then hold any of the fields.
+    """
+    fields = sorted(of if but else frozenset().union(*sets))
     for count in range(len(fields) + 1):
-        for some in combinations(fields, count):
-            if all(one & frozenset(some) for one in sets):
-                return frozenset(some)
-    raise AssertionError("all fields together meet every set")
+        for some in map(frozenset, combinations(fields, count)):
+            if some not in but and all(one & some for one in sets):
+                return some
+    return None
 
 
-class _Demands:
+class Demands:
     """The sequence model with every demand under its literal."""
 
     def __init__(self, problem: ZoneProblem, *, seed: int, effort: float) -> None:

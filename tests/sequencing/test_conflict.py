@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from itertools import combinations
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 import pytest
 
 from optimiser.sequencing.asked import GEL_FIELD, HANDS_FIELD, ORDER_FIELD, START_FIELD
-from optimiser.sequencing.conflict import find_conflict
+from optimiser.sequencing.conflict import Demands, find_conflict, smallest_set
 from optimiser.sequencing.zone_problem import ZoneProblem
 
 EFFORT = 20.0
@@ -96,6 +97,41 @@ def test_the_graphs_hold_conflicts_of_several_fields(graphs: Any) -> None:
     sizes = [len(one.fields) for one in found if one is not None]
     assert sizes.count(2) >= 3
     assert sizes.count(0) >= 1
+
+
+class Undecided(Demands):
+    """Demands in known conflicts, with sets that the solver does not decide; its cores have all that was assumed."""
+
+    def __init__(self, fields: str, conflicts: list[str], undecided: list[str]) -> None:
+        self.fields = frozenset(fields)
+        self._conflicts = [frozenset(one) for one in conflicts]
+        self._undecided = [frozenset(one) for one in undecided]
+
+    def core(self, kept: Iterable[str]) -> frozenset[str] | None:
+        some = frozenset(kept)
+        return some if some not in self._undecided and any(one <= some for one in self._conflicts) else None
+
+    def most_kept(self, kept: Iterable[str]) -> frozenset[str] | None:
+        some = frozenset(kept)
+        if some in self._undecided:
+            return None
+        ways = [one | some for count in range(len(self.fields)) for one in sets_of(set(self.fields - some), count)]
+        ways = [one for one in ways if not any(conflict <= one for conflict in self._conflicts)]
+        return max(ways, key=len, default=None)
+
+
+@pytest.mark.parametrize(
+    ("undecided", "found", "smallest"),
+    [([], "ab", True), ([""], "ab", False), (["", "a", "b"], "ab", False), (["ab", "abc"], "cde", False)],
+)
+def test_a_set_that_is_not_decided_is_passed_over_for_the_next(
+    undecided: list[str], found: str, smallest: bool
+) -> None:
+    """Taking fields out of all in conflict alone ends at three, c, d and e, though a and b are enough."""
+    demands = Undecided("abcde", ["ab", "cde"], undecided)
+    fields, proven, _ = smallest_set(demands, demands.fields)
+    assert (fields, proven) == (frozenset(found), smallest)
+    assert all(demands.core(fields - {field}) is None for field in fields)
 
 
 def test_little_effort_claims_nothing(graphs: Any) -> None:
