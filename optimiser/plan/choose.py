@@ -17,7 +17,7 @@ from optimiser.network.zone_graph import build_zone_graph
 from optimiser.network.zones import Zones, carried_over, divide
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
-from optimiser.plan.by_sight import by_sight
+from optimiser.plan.by_sight import by_sight, goes_by_sight
 from optimiser.plan.coarse_play import MAY_LEAD, play_on_coarse
 from optimiser.plan.corrections import LearntWait, cut_zones_at_locks, waits_for_locked
 from optimiser.plan.graph_proof import graph_proof
@@ -97,6 +97,10 @@ class Chooser:
     def best(self) -> Candidate | None:
         """The fastest that leaves nothing locked, or one that goes by sight and is as fast."""
         return preferred(one for one in self.candidates if one.clean)
+
+    def best_by_sight(self) -> Candidate | None:
+        """Of those that turn no tap by the clock."""
+        return preferred(one for one in self.candidates if one.clean and goes_by_sight(one.sequence))
 
     # ---- candidates by hand --------------------------------------------------------------------------------
 

@@ -14,7 +14,8 @@ def search(chooser: Chooser) -> GraphProof:
     chooser.play(by_hand(shot), "sequences by hand", (0.02, 0.2))
     chooser.play(across_vents(shot, coarse, chooser.candidates), "sequences by hand", (0.2, 0.2))
     proof = chooser.run_rounds((0.2, 0.65))
-    chooser.play(moves_round(shot, coarse, chooser.best()), "moves round the best", (0.65, 0.75))
+    for best in (chooser.best(), chooser.best_by_sight()):
+        chooser.play(moves_round(shot, coarse, best), "moves round the best", (0.65, 0.75))
     close_lines(chooser, "closing lines", 0.75)
     leave_out_vents(chooser, "leaving out vents", 0.75)
     return proof

@@ -22,10 +22,11 @@ def by_sight_where_time_allows(
     """The fastest that holds, goes by sight and takes no more of the time in hand; what was chosen where there is
     none, or it goes by sight already.
 
-    A tap that is turned with nothing to see at it holds only while resin and laminate are as thought. What is played
-    for it takes its place among the verified.
+    A tap that is turned with nothing to see at it holds only while resin and laminate are as thought. The shop's own
+    sequence is as the shop wants it. What is played for it takes its place among the verified.
     """
-    if not chosen.holds or goes_by_sight(chosen.sequence) or chooser.patience.search_is_over:
+    as_wanted = goes_by_sight(chosen.sequence) or chosen.sequence == chooser.shot.rules.own_sequence
+    if as_wanted or not chosen.holds or chooser.patience.search_is_over:
         return chosen
     in_hand_s = judge_gel(chooser.shot, chooser.scenes.resin_clock, chooser.scenes.full, chosen.run).margin_s
     latest_s = chosen.run.wet_out_s + _OF_TIME_IN_HAND * max(in_hand_s, 0.0)

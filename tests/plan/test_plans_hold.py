@@ -118,11 +118,14 @@ def test_the_answer_is_no_worse_than_the_users_own_sequence(panels: Any) -> None
 
 
 def test_the_plan_says_all_that_was_played(panels: Any, layout: dict[str, Any]) -> None:
-    """Every candidate once, the chosen one the fastest of those that hold on the full network."""
+    """Every candidate once, the chosen one the fastest of those that hold on the full network; or one by sight in place
+    of one by the clock, later by no more than a tenth of the time in hand, and the statement says so."""
     plan = panels.plan(**layout)
     names = [one.name for one in plan.candidates]
     assert len(names) == len(set(names))
     holding = [one.wet_out_s for one in plan.candidates if one.admissible and "coarse" not in one.remark]
     if plan.verdict is Verdict.VERIFIED:
-        assert plan.wet_out_s <= min(holding) + WHOLE_SECOND_S
+        by_clock = "an order that turns taps by the clock is wet" in plan.proof.statement
+        allowed_s = 0.1 * (plan.gel.limit_s - min(holding)) if by_clock else 0.0
+        assert plan.wet_out_s <= min(holding) + allowed_s + WHOLE_SECOND_S
     assert json.loads(plan.model_dump_json())["case_digest"] == panels.case(**layout).digest

@@ -48,11 +48,16 @@ def stand_in(monkeypatch: pytest.MonkeyPatch) -> Any:
     """The order taken instead of one by the clock: its label, and the labels played on the full network."""
 
     def stand_in(
-        candidates: list[Candidate], *, chosen: Verified | None = None, limit_s: float = LIMIT_S, locks: str = ""
+        candidates: list[Candidate],
+        *,
+        chosen: Verified | None = None,
+        limit_s: float = LIMIT_S,
+        locks: str = "",
+        own: Sequence | None = None,
     ) -> tuple[str, list[str]]:
         first = chosen or verified("clock", CLOCK_S)
         chooser: Any = SimpleNamespace(
-            shot=None,
+            shot=SimpleNamespace(rules=SimpleNamespace(own_sequence=own)),
             scenes=SimpleNamespace(resin_clock=None, full=None),
             patience=SimpleNamespace(search_is_over=False),
             candidates=candidates,
@@ -101,6 +106,13 @@ def test_what_goes_by_sight_already_is_left(stand_in: Any) -> None:
     """Nothing is played for it."""
     seen = verified("seen", CLOCK_S, Kind.REACHED)
     assert stand_in([candidate("a", 250.0)], chosen=seen) == ("seen", [])
+
+
+def test_the_shops_own_order_by_the_clock_is_left(stand_in: Any) -> None:
+    """It was asked for as it stands."""
+    own = verified("own", CLOCK_S)
+    assert stand_in([candidate("a", 250.0)], chosen=own, own=own.sequence) == ("own", [])
+    assert stand_in([candidate("a", 250.0)], chosen=own) == ("a", ["a"])
 
 
 @pytest.fixture(scope="module")
