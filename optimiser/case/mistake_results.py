@@ -39,8 +39,8 @@ def mistakes_of(
         coarse_wet_out_s=result.mistakes.base.wet_out_s,
         statement=(
             f"One mistake at a time and nothing done about it, permeabilities as given: {len(result.mistakes.played)} "
-            f"runs on a coarse network of {coarse.cell_count} cells of about {cell_mm} mm, {on_full} of them again on "
-            "the full one. A place smaller than such a cell may be missed."
+            f"runs on a coarse network of {coarse.cell_count} cells of about {cell_mm} mm, {on_full or 'none'} of them "
+            "again on the full one. A place smaller than such a cell may be missed."
         ),
         results=[
             _result(

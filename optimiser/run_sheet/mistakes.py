@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from optimiser.case.mistakes_document import MistakeResult
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.shown_label import shown_label
-from optimiser.run_sheet.wording import sentence
+from optimiser.run_sheet.wording import in_one_sense, sentence
 from optimiser.units import min_from_s
 
 HEAD = "If one thing goes wrong"
 NO_LEAVE = (
     "Calculated: the worst single mistake at each step, with nothing done about it. It permits none of them. "
-    "TURNED TOO EARLY, tap or vent, was NOT played and can be worse. "
+    "TURNED TOO EARLY, tap or vent, was NOT played and can be worse. First tap at the latest: every minute lost goes "
+    "past STOP TIME in the slow case. "
     "Made one? Say so at once, do not even it out with another tap, write down label and minute. CALL."
 )
 TOGETHER = "Due together"
@@ -53,7 +54,7 @@ def mistake_page(plan: PlanDocument) -> MistakePage | None:
         heads=("Step", "Label", "If it is", "Then"),
         rows=[_row(one, plan, plan.mistakes.late_by_s) for one in worst],
         together=TOGETHER,
-        close=[one.says for one in plan.mistakes.close],
+        close=[in_one_sense(one.says) for one in plan.mistakes.close],
         statement=plan.mistakes.statement,
     )
 
