@@ -48,7 +48,7 @@ def ending(plan: PlanDocument) -> Ending:
     last = last_clamp(plan)
     shut_first = last is not None and shuts_feeds_first(plan, last)
     feeds = f"Feeds BEFORE the last vent ({shown_label(last.label, last.kind)})" if last and shut_first else "Feeds"
-    left_open += ", and that vent STAYS OPEN" if shut_first else ""
+    left_open += ", that vent OPEN" if shut_first else ""
     return Ending(
         wait=wait_at_the_end(plan),
         all_wet=f"ALL WET: seen end to end, person in charge says so {BLANK} at {CLOCK_BLANK}",
@@ -61,8 +61,8 @@ def ending(plan: PlanDocument) -> Ending:
             *(() if by_machine else (_MIXED_LEFT,)),
             f"FLUSH POT, where resin is in it: {FLUSH_VALVE} and its line to the pump shut, vacuum let go slowly, "
             "emptied before it gels: deep resin gets hot",
-            "CATCH POTS with resin in: WATCHED, HANDS OFF HOT ONES. A lid comes off only when the vent is CLAMPED AT "
-            "THE PART, line to the pump shut, vacuum let go slowly",
+            "CATCH POTS with resin: WATCHED. Lid off only when its vent is CLAMPED AT THE PART, line to the pump shut, "
+            "vacuum let go slowly",
         ),
         hold=f"HOLD THE VACUUM in the bag until cure, per the data sheet of the resin: {plan.conditions.resin}.",
     )

@@ -20,17 +20,14 @@ def before_last_vent(plan: PlanDocument, step: PlannedStep) -> ToolSideWait | No
     if not shuts_feeds_first(plan, step):
         return wait
     machine = "MACHINE STOPPED, " if supply_is(plan) is SupplyIs.MACHINE else ""
-    feeds = (
-        f"FEEDS FIRST: when all is wet, {machine}EVERY FEED TAP SHUT, only then CLAMP "
-        f"{shown_label(step.label, step.kind)}."
-    )
+    shut = f"{machine}EVERY FEED TAP SHUT, only then CLAMP {shown_label(step.label, step.kind)}."
     notes = (
         f"{NEVER_ALL}: the part swells with resin and the bag goes soft. Feeds left open, as decided under the last "
         "step: this vent stays open too."
     )
     if wait is None:
-        return ToolSideWait(do=feeds, notes=notes)
-    return ToolSideWait(do=f"{wait.do} {feeds}", notes=f"{wait.notes} {notes}")
+        return ToolSideWait(do=f"FEEDS FIRST: when all is wet, {shut}", notes=notes)
+    return ToolSideWait(do=f"{wait.do} THEN FEEDS: {shut}", notes=f"{wait.notes} {notes}")
 
 
 def shuts_feeds_first(plan: PlanDocument, step: PlannedStep) -> bool:

@@ -66,7 +66,7 @@ def write_round(figure: Figure, plan: PlanDocument, *, letters: bool) -> None:
     what = "STOP AND ASK (see the run sheet): map of" if alarm(plan) else "Wet-out map:"
     title, size = f"{what} {name}", _TITLE_PT * min(1.0, _TITLE_LETTERS / max(len(name), 1))
     if not is_verified(plan):
-        title, size = DO_NOT_INFUSE, 24
+        title, size = DO_NOT_INFUSE, 20
     write(figure, title, width_in / 2, height_in - 0.05, size=size, bold=True, ha="center", va="top")
     write(figure, printable(footer(plan)), width_in / 2, 0.04, size=8.5, bold=False, ha="center", va="bottom")
     lines = key_lines(plan, letters=letters)

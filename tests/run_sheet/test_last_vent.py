@@ -85,7 +85,7 @@ def test_where_a_vent_stays_open_nothing_is_shut_for_it(fields: dict[str, Any]) 
 def test_catch_pots_are_not_opened_under_vacuum(plan: PlanDocument) -> None:
     """Beside the flush pot under the last step, and after the shot. Common practice, no source."""
     (pots,) = [line for line in ending(plan).decided if line.startswith("CATCH POTS")]
-    assert "only when the vent is CLAMPED AT THE PART, line to the pump shut, vacuum let go slowly" in pots
+    assert "only when its vent is CLAMPED AT THE PART, line to the pump shut, vacuum let go slowly" in pots
     assert "Catch pots and flush pot: NEVER opened under vacuum." in render_html(plan)
 
 

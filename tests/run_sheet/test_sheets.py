@@ -387,7 +387,7 @@ def test_no_feed_that_is_left_open_draws_air(plan: PlanDocument, machine_plan: P
     """And what is mixed and left in a container is out of the way. Common practice, no source."""
     for one in (plan, machine_plan):
         (feeds,) = [line for line in ending(one).decided if line.startswith("Feeds BEFORE the last vent (V-FWD): SHUT")]
-        assert feeds.endswith("drawing from ____________, not from air, and that vent STAYS OPEN")
+        assert feeds.endswith("drawing from ____________, not from air, that vent OPEN")
         left = [line for line in ending(one).decided if line.startswith("MIXED RESIN LEFT in container and pails")]
         assert len(left) == (1 if one is plan else 0)
 

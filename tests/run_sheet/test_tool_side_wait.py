@@ -38,7 +38,7 @@ def test_it_stands_before_the_last_clamp_and_nowhere_else(fields: dict[str, Any]
     assert last.first is not None
     assert last.first.do == (
         "TOOL SIDE FIRST: bag side of the last of chainplate, skeg all wet at min _____ + 3.0 = min _____. "
-        f"BEFORE THAT MINUTE DO NOT CLAMP {last.label}. FEEDS FIRST: when all is wet, EVERY FEED TAP SHUT, only then "
+        f"BEFORE THAT MINUTE DO NOT CLAMP {last.label}. THEN FEEDS: EVERY FEED TAP SHUT, only then "
         f"CLAMP {last.label}."
     )
     assert "up to 2.4 min after the bag side; 25 % more" in last.first.notes, "144 s, as on page one"
