@@ -67,7 +67,7 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
     return (
         *_unstated_hose(plan),
         *_days_that_fail(plan),
-        f"{_first_mix(plan)}, WRITE above",
+        _first_mix(plan),
         f"{_fill(plan)}; scale WRITTEN, no tare",
         *(f"MIX {mix} BEGUN {minutes} min before step 1, initiator in at {CLOCK_BLANK}" for mix, minutes in later),
         *clock,
@@ -82,14 +82,16 @@ def _first_mix(plan: PlanDocument) -> str:
     when = "initiator in when all above is ticked"
     if supply_is(plan) is SupplyIs.MIXES:
         share, before = first_mix(plan), minutes_before_first_tap(plan)
-        return f"MIX 1{share}: {when if before is None else f'initiator in {before} min before step 1'}"
+        in_time = when if before is None else f"initiator in {before} min before step 1"
+        return f"MIX 1{share}: {in_time}, WRITE above"
     if not plan.consumption.time_s:
-        return f"FIRST MIX MADE: {when}"
+        return f"FIRST MIX MADE: {when}, WRITE its time above"
     fast_s = TO_FIRST_TAP_S * (1 + plan.permeability_spread_percent / 100)
     gone_kg = float(np.interp(fast_s, plan.consumption.time_s, plan.consumption.drawn_kg))
     least_kg = min(plan.resin.hoses_and_manifold_kg + gone_kg, plan.resin.total_kg)
     next_min = f"{min_from_s(TO_FIRST_TAP_S):.0f} min"
-    return f"FIRST MIX MADE, {to_have(least_kg)} or more (hose, manifold, first {next_min}): {when}"
+    least = f"{to_have(least_kg)} or more (hose, manifold, first {next_min})"
+    return f"FIRST MIX MADE, {least}: {when}, WRITE its time above"
 
 
 def _unstated_hose(plan: PlanDocument) -> tuple[str, ...]:
@@ -118,7 +120,7 @@ def _cap_mbar(plan: PlanDocument) -> str:
 
 HOW_TO_READ: tuple[str, ...] = (
     "'Nothing dry is left between A and B': look through the bag over the whole strip between the two lines, "
-    "end to end, joints too: no pale spot, the next line full. "
+    "ends and joints too: no pale spot, next line full. "
     f"{NEVER_ALL}.",
     "'kg in': through the supply since the first tap, with supply hose and manifold FULL at zero, hoses and lines "
     "behind the taps EMPTY. Minute and kg: when a step is DONE; 'After … kg in': when it is DUE. In brackets, rounded "
