@@ -7,16 +7,18 @@ from dataclasses import dataclass
 from optimiser.case.mistakes_document import MistakeResult
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.shown_label import shown_label
+from optimiser.run_sheet.headline import may_be_later
 from optimiser.run_sheet.wording import in_one_sense, sentence
 from optimiser.units import min_from_s
 
 HEAD = "If one thing goes wrong"
 NO_LEAVE = (
     "Calculated: the worst single mistake at each step, with nothing done about it. It permits none of them. "
-    "TURNED TOO EARLY, tap or vent, was NOT played and can be worse. First tap at the latest: every minute lost goes "
-    "past STOP TIME in the slow case. "
+    "TURNED TOO EARLY, tap or vent, was NOT played and can be worse. "
     "Made one? Say so at once, do not even it out with another tap, write down label and minute. CALL."
 )
+NOTHING_LEFT = "First tap only at the LATEST FIRST TAP: every minute lost here goes past STOP TIME in the slow case."
+"""Where that is the limit less the slow case."""
 TOGETHER = "Due together"
 
 
@@ -50,7 +52,7 @@ def mistake_page(plan: PlanDocument) -> MistakePage | None:
     worst = sorted((one for one in plan.mistakes.results if one.worst_of_step), key=lambda one: one.step)
     return MistakePage(
         head=HEAD,
-        no_leave=NO_LEAVE,
+        no_leave=f"{NO_LEAVE} {NOTHING_LEFT}" if plan.gel_clock is None or may_be_later(plan) else NO_LEAVE,
         heads=("Step", "Label", "If it is", "Then"),
         rows=[_row(one, plan, plan.mistakes.late_by_s) for one in worst],
         together=TOGETHER,

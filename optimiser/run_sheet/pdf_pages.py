@@ -105,7 +105,7 @@ def mistakes(sheet: Contents, mark: Flowable) -> list[Flowable]:
         ]
         for row in page.rows
     ]
-    widths = (13 * mm, 26 * mm, 38 * mm, WIDTH - 77 * mm)
+    widths = (13 * mm, 24 * mm, 34 * mm, WIDTH - 71 * mm)
     close = [words(line, 11) for line in page.close]
     return [
         PageBreak(),

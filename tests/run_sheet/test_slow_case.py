@@ -14,6 +14,7 @@ from optimiser.case.plan_document import PlanDocument
 from optimiser.case.slow_case import fine_over_coarse, with_variations
 from optimiser.run_sheet.assumed import assumption_lines
 from optimiser.run_sheet.headline import latest_first_tap
+from optimiser.run_sheet.mistakes import NOTHING_LEFT, mistake_page
 from optimiser.run_sheet.ranges import step_range, wet_out_range
 
 P95_S, LIMIT_S = 3_000.0, 3_780.0
@@ -80,3 +81,24 @@ def test_mistakes_are_held_against_the_same_slow_case(
     assert slow_wet_out_s(result, None) == 2_900.0
     never = SimpleNamespace(chosen=SimpleNamespace(run=chosen.run, spread_runs=(SimpleNamespace(wet_out_s=math.inf),)))
     assert math.isinf(slow_wet_out_s(never, None))  # type: ignore[arg-type]
+
+
+def test_the_page_of_mistakes_says_what_the_latest_first_tap_leaves(fields: dict[str, Any]) -> None:
+    """Nothing, in the slow case: it is the limit less that. Where the age is counted and rules, more may be left."""
+    mistakes = {"late_by_s": 300.0, "coarse_cell_mm": 100.0, "coarse_wet_out_s": 2_880.0, "statement": "Played."}
+    clock = {
+        "judged_by": "oldest_resin",
+        "age_at_first_tap_s": 360.0,
+        "least_margin_s": 900.0,
+        "least_margin_at": "zone 1",
+        "age_there_s": 3_240.0,
+        "age_limit_there_s": 4_140.0,
+        "viscosity_first_tap_mpa_s": 210.0,
+        "viscosity_wet_out_mpa_s": 420.0,
+        "temperatures": [],
+    }
+    fields["mistakes"] = mistakes | {"results": [], "close": []}
+    for counted, told in ((None, True), (clock, False)):
+        page = mistake_page(PlanDocument.model_validate(fields | {"gel_clock": counted}))
+        assert page is not None
+        assert (NOTHING_LEFT in page.no_leave) is told
