@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 
 from optimiser.case.advice_document import LayoutAdvice
+from optimiser.case.printed_minutes import minutes_down, minutes_up
 from optimiser.network.line_layout import LineLayout
 from optimiser.physics.closed_form import run_within_m
 from optimiser.plan.result import IdlePart, LayoutFindings, WideBay
-from optimiser.units import min_from_s, mm_from_m
+from optimiser.units import mm_from_m
 
 _ROUND_TO_MM = 10
 _NEARER = 0.95
@@ -40,7 +41,7 @@ def _of_bay(bay: WideBay, run_m: float) -> LayoutAdvice:
     clock_m = run_within_m(run_m=_NEARER * run_m, run_time_s=wet_s, within_s=max(bay.limit_s, 0.0))
     most_mm = _ROUND_TO_MM * math.floor(mm_from_m(clock_m) / _ROUND_TO_MM)
     between = f"lines {bay.label} and {bay.other}" if bay.other else f"line {bay.label} and the edge of the part"
-    minute = f"wet at minute {min_from_s(wet_s):.0f}" if finite else "never wet"
+    minute = f"wet at minute {minutes_up(wet_s)}" if finite else "never wet"
     how = (
         f"even with all taps open from the first moment the last place between them is {minute}"
         if hopeless
@@ -55,7 +56,7 @@ def _of_bay(bay: WideBay, run_m: float) -> LayoutAdvice:
         most_run_mm=most_mm if finite else None,
         wet_s=wet_s if finite else None,
         says=f"{between} lie {run_mm:.0f} mm apart, further than the gel clock allows: {how}, limit minute "
-        f"{min_from_s(bay.limit_s):.0f}{would}",
+        f"{minutes_down(bay.limit_s)}{would}",
     )
 
 

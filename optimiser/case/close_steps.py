@@ -57,15 +57,15 @@ def _says(
     if walk_s := max(one.walk_s for one in group):
         hands += f", up to {span(walk_s)} away"
     if first is None:
-        return f"{due} and {hands}. Act as they call: late, {must}."
+        return f"{due} and {hands}. Act as their triggers come: late, {must}."
     if first is min(group, key=lambda one: one.done_s):
         return f"{due} and {hands}. Keep to this order: {_named(order, first)} does the most harm if it is late."
     if refused:
         return (
-            f"{due} and {hands}. If they call together: in the order of their numbers, one straight after the other, "
-            f"and not {_named(order, first)} first: that was played, and more goes wrong then."
+            f"{due} and {hands}. If they come due together: in the order of their numbers, one straight after the "
+            f"other, and not {_named(order, first)} first: that was played, and more goes wrong then."
         )
-    return f"{due} and {hands}. If they call at once, {_named(order, first)} first: late, it does the most harm."
+    return f"{due} and {hands}. If they come due at once, {_named(order, first)} first: late, it does the most harm."
 
 
 def _bled(shot: Shot, group: list[DueStep]) -> str:

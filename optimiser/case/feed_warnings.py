@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from optimiser.case.printed_minutes import minutes_down, minutes_up
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.line_layout import LineLayout
 from optimiser.part.part import FeedLine, LineUse
@@ -12,7 +13,7 @@ from optimiser.physics.closed_form import constant_flow_fill_time_s
 from optimiser.physics.pipe_flow import in_series_m3, pressure_share_behind, tube_conductance_m3
 from optimiser.plan.resin_clock import clock_of_shot
 from optimiser.plan.scenes import viscosity_of
-from optimiser.units import kg_min_from_m3_s, min_from_s, mm_from_m
+from optimiser.units import kg_min_from_m3_s, mm_from_m
 
 _LEAST_SHARE = 0.5
 """Of the pressure that drives the part, at the line's end of its hoses, once its bays are wet to their full width."""
@@ -87,8 +88,8 @@ def _low_cap(shot: Shot, network: FlowNetwork) -> Iterator[str]:
         needed = f": it takes {kg_min_from_m3_s(held_m3 / limit_s, density):.2g} kg/min" if limit_s > 0 else ""
         yield (
             f"at the flow cap of {kg_min_from_m3_s(cap_m3_s, density):.3g} kg/min the {held_m3 * density:.1f} kg of "
-            f"resin in the part take {min_from_s(alone_s):.0f} min, and the gel limit is minute "
-            f"{min_from_s(limit_s):.0f}{needed}"
+            f"resin in the part take {minutes_up(alone_s)} min, and the gel limit is minute "
+            f"{minutes_down(limit_s)}{needed}"
         )
 
 

@@ -57,7 +57,7 @@ def _rests_on(shot: Shot) -> list[str]:
     if supply.bled_before_each_tap:
         litres = 1e3 * supply.manifold_volume_m3
         said.append(
-            f"before the taps where the table has a BLEED box, what stands in hose and manifold, {litres:.2g} litres, "
+            f"before taps with a BLEED box in the table, what stands in hose and manifold, {litres:.2g} litres, "
             "goes through the flush valve into a flush pot at the far end of the manifold, under the vacuum of the "
             "part; never into an open bucket, as the manifold stands below the air while a tap draws and would take "
             "air in. It takes time that no minute of the plan counts, so it is begun before the trigger is there. It "

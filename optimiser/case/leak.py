@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from optimiser.case.amounts_document import Leak
+from optimiser.case.printed_minutes import minutes_down
 from optimiser.case.read_case import DropTestLimit
 from optimiser.part.shot import Process
 from optimiser.physics.vacuum import (
@@ -54,6 +55,6 @@ def loose_drop_test(drop: DropTestLimit | None, process: Process, limit_s: float
         yield (
             f"the drop test's limit of {mbar_from_pa(drop.most_rise_pa):g} mbar in {min_from_s(drop.duration_s):g} min "
             f"passes a bag that, with the pump off and leaking on as fast, is full of air after "
-            f"{min_from_s(full_s):.0f} min, before the gel limit of minute {min_from_s(limit_s):.0f}: less rise, or "
+            f"{minutes_down(full_s)} min, before the gel limit of minute {minutes_down(limit_s)}: less rise, or "
             "more minutes"
         )

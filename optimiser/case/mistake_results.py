@@ -20,8 +20,12 @@ from optimiser.plan.result import PlanResult
 from optimiser.units import litres_from_m3, mm_from_m
 
 
-def mistakes_of(shot: Shot, result: PlanResult, *, limit_s: float, resin_m3: float) -> Mistakes | None:
-    """None where they were not played. resin_m3: all that is bought for the shot."""
+def mistakes_of(
+    shot: Shot, result: PlanResult, *, limit_s: float, slow_s: float, resin_m3: float
+) -> Mistakes | None:
+    """None where they were not played. slow_s: wet-out in the slow case, as the sheet has it. resin_m3: all that is
+    bought for the shot.
+    """
     if result.mistakes is None:
         return None
     coarse = result.scenes.coarse
@@ -35,11 +39,20 @@ def mistakes_of(shot: Shot, result: PlanResult, *, limit_s: float, resin_m3: flo
         coarse_wet_out_s=result.mistakes.base.wet_out_s,
         statement=(
             f"One mistake at a time and nothing done about it, permeabilities as given: {len(result.mistakes.played)} "
-            f"runs on a coarse network of {coarse.cell_count} cells of about {cell_mm} mm, {on_full} of them again on "
-            "the full one. A place smaller than such a cell may be missed."
+            f"runs on a coarse network of {coarse.cell_count} cells of about {cell_mm} mm, {on_full or 'none'} of them "
+            "again on the full one. A place smaller than such a cell may be missed."
         ),
         results=[
-            _result(shot, result, order, one, limit_s=limit_s, resin_m3=resin_m3, worst=one.mistake in worst)
+            _result(
+                shot,
+                result,
+                order,
+                one,
+                limit_s=limit_s,
+                slow_s=slow_s,
+                resin_m3=resin_m3,
+                worst=one.mistake in worst,
+            )
             for one in result.mistakes.played
         ],
         close=close_steps(shot, result.chosen.run.steps, result.mistakes, order),
@@ -53,6 +66,7 @@ def _result(
     one: PlayedMistake,
     *,
     limit_s: float,
+    slow_s: float,
     resin_m3: float,
     worst: bool,
 ) -> MistakeResult:
@@ -62,12 +76,7 @@ def _result(
     harm, margin_s = one.harm, limit_s - result.chosen.run.wet_out_s - one.harm.later_s
     age_s = shot.process.age_at_first_tap_s
     on = draws_on_of(result, one, step, resin_m3=resin_m3, age_s=age_s or 0.0)
-    stop = past_stop_time(
-        harm.later_s,
-        slow_s=max((run.wet_out_s for run in result.chosen.spread_runs), default=result.chosen.run.wet_out_s),
-        limit_s=limit_s,
-        age_counted=age_s is not None,
-    )
+    stop = past_stop_time(harm.later_s, slow_s=slow_s, limit_s=limit_s, age_counted=age_s is not None)
     all_wet = harm.severity in (Severity.TIME, Severity.TOO_LATE)
     locks = sorted((lock for lock in one.run.locks if lock.fails), key=lambda lock: -lock.pore_m3)
     return MistakeResult(

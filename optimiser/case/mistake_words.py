@@ -92,8 +92,8 @@ def does(
 def past_stop_time(later_s: float, *, slow_s: float, limit_s: float, age_counted: bool) -> str | None:
     """What a wet-out in time as planned may cost in the slow case; None: nothing, or no time is lost.
 
-    slow_s: wet-out without the mistake in the slowest run with changed permeability; the mistake is taken to cost as
-    much there. Where the age at the first tap is not counted, what is spent by then comes off the limit too.
+    slow_s: wet-out without the mistake in the slow case, as the sheet has it; the mistake costs as much there.
+    Where the age at the first tap is not counted, what is spent by then comes off the limit too.
     """
     left_s = limit_s - slow_s - later_s
     if later_s < _NO_TIME_S or left_s >= (0.0 if age_counted else TO_FIRST_TAP_S):

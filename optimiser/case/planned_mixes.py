@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from optimiser.case.amounts_document import PlannedMix, ResinQuantities
 from optimiser.case.plan_document import Reason
+from optimiser.case.printed_minutes import minutes_down, minutes_up
 from optimiser.case.quantities import made_kg
 from optimiser.filling.fill_run import FillRun
 from optimiser.part.shot import GelRule, Shot
@@ -92,8 +93,8 @@ def mixes_too_old(shot: Shot, run: FillRun, clock: ResinClock) -> Iterator[Reaso
         yield Reason(
             requirement=f"every mix is used up within {shot.process.gel_fraction:.0%} of its gel time",
             where=f"mix {number}",
-            by_how_much=f"{min_from_s(worst.used_up_s - worst.begun_s):.0f} min in the pot, limit "
-            f"{min_from_s(limit_s):.0f} min",
+            by_how_much=f"{minutes_up(worst.used_up_s - worst.begun_s)} min in the pot, limit "
+            f"{minutes_down(limit_s)} min",
             remedy="smaller mixes, or fewer minutes for each",
         )
 
@@ -107,6 +108,6 @@ def _begun_too_soon(shot: Shot, first: MixClock, clock: ResinClock) -> Iterator[
     yield Reason(
         requirement="the first mix is no older at the first tap than the run counts with",
         where="mix 1",
-        by_how_much=f"initiator in {needed_min} min before the first tap, counted {min_from_s(counted_s):.0f} min",
+        by_how_much=f"initiator in {needed_min} min before the first tap, counted {minutes_down(counted_s)} min",
         remedy=f"age_at_first_tap_min of {needed_min} in the case; or more hands or larger mixes",
     )

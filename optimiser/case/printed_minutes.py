@@ -27,6 +27,20 @@ def margin_min(gel_limit_s: float | None, wet_out_s: float | None) -> float | No
     return None if limit is None or wet_out is None else round(limit - wet_out, 1)
 
 
+def minutes_up(time_s: float) -> str:
+    """Whole minutes of something that takes that long, or is not sooner: what is printed is never less."""
+    return _whole(time_s, math.ceil)
+
+
+def minutes_down(time_s: float) -> str:
+    """Whole minutes of a limit: what is printed never allows more."""
+    return _whole(time_s, math.floor)
+
+
+def _whole(time_s: float, rounded: Callable[[float], int]) -> str:
+    return f"{rounded(round(min_from_s(time_s), 6))}" if math.isfinite(time_s) else "never"
+
+
 def _tenths(time_s: float | None, rounded: Callable[[float], int]) -> float | None:
     """To six decimals first, so that the noise of floating point does not move a whole tenth."""
     if time_s is None or math.isinf(time_s):

@@ -14,6 +14,7 @@ from optimiser.case.lock_remedy import remedy_of
 from optimiser.case.lock_words import near_lock, place_of_lock
 from optimiser.case.plan_document import Reason
 from optimiser.case.planned_mixes import mixes_too_old
+from optimiser.case.printed_minutes import minutes_down, minutes_up
 from optimiser.case.vent_results import pots_overflow, vent_results, vents_choke
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FloatArray, FlowNetwork
@@ -212,7 +213,7 @@ def _full_too_late(shot: Shot, judged: GelJudgement) -> Iterator[Reason]:
         yield Reason(
             requirement="supply hose and manifold are full before the latest first tap",
             where="the manifold",
-            by_how_much=f"{min_from_s(fill_s):.0f} min at the flow cap, {min_from_s(ready_s):.0f} min until then",
+            by_how_much=f"{minutes_up(fill_s)} min at the flow cap, {minutes_down(ready_s)} min until then",
             remedy="is its volume in litres? Else a smaller manifold, a higher flow cap or a slower resin",
         )
 
@@ -304,20 +305,20 @@ def _too_late(shot: Shot, result: PlanResult) -> Reason:
     supplied = supplied_s(shot, result.scenes.full)
     if supplied > limit:
         remedy += (
-            f"; no order can do it: the flow cap fills the part at minute {min_from_s(supplied):.0f} at the soonest, "
+            f"; no order can do it: the flow cap fills the part at minute {minutes_up(supplied)} at the soonest, "
             "so it must be higher"
         )
     elif result.bound_s is not None and result.bound_s > limit:
         remedy += (
             f"; with the lines as they lie no order can do it: even all at once, the last place is wet at minute "
-            f"{min_from_s(result.bound_s):.0f}, so lines must lie closer"
+            f"{minutes_up(result.bound_s)}, so lines must lie closer"
         )
     temperature = c_from_k(max(shot.process.mould_temperature_k, shot.process.resin_temperature_k))
     return Reason(
         requirement=f"wet-out within {shot.process.gel_fraction:.0%} of the gel time",
         where=f"the last place to be wet: {place_of(result, last)}",
-        by_how_much=f"wet at minute {min_from_s(run.wet_out_s):.0f}, limit minute {min_from_s(limit):.0f} "
-        f"(gel {min_from_s(result.scenes.gel_time_s):.0f} min at {temperature:.0f} degrees C{_less_age(clock)})"
+        by_how_much=f"wet at minute {minutes_up(run.wet_out_s)}, limit minute {minutes_down(limit)} "
+        f"(gel {minutes_down(result.scenes.gel_time_s)} min at {temperature:.0f} degrees C{_less_age(clock)})"
         + ("" if known else "; later than the resin's thickening is known, and later still as it goes on"),
         remedy=remedy,
     )
@@ -332,8 +333,8 @@ def _too_old(shot: Shot, result: PlanResult, judged: GelJudgement) -> Reason:
     return Reason(
         requirement=f"each place is wet within {shot.process.gel_fraction:.0%} of the gel time of its resin",
         where=place_of(result, int(result.scenes.full.cell_of_node[judged.node])),
-        by_how_much=f"resin {min_from_s(judged.age_s):.0f} min old when it is wet, "
-        f"limit {min_from_s(judged.age_limit_s):.0f} min",
+        by_how_much=f"resin {minutes_up(judged.age_s)} min old when it is wet, "
+        f"limit {minutes_down(judged.age_limit_s)} min",
         remedy="feed lines closer together, a line opened ahead of the front where that locks no air in, or a longer "
         "gel time",
     )

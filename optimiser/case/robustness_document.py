@@ -138,6 +138,8 @@ class RobustnessResult(DocumentShape):
     """Wet sooner in half of them."""
     wet_out_p95_s: float | None
     """Wet sooner in 95 of 100."""
+    as_planned_wet_out_s: float | None = came_later()
+    """Wet-out of the order with nothing varied, on the same coarse network; null: never wet there."""
     least_gel_margin_s: float | None
     """Gel limit minus wet-out where that is least; null: never wet in one of them."""
     drivers: list[VariedQuantity]

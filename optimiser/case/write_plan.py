@@ -11,7 +11,7 @@ from optimiser.case.finer_words import unsettled_wet_out
 from optimiser.case.gap_warnings import gap_warnings
 from optimiser.case.gel_clock import gel_clock_of, gel_clock_warnings
 from optimiser.case.idle_steps import idle_steps
-from optimiser.case.late_spread import late_spread
+from optimiser.case.late_spread import slow_wet_out_s, spread_warnings, spread_wet_out
 from optimiser.case.layout_warnings import layout_warnings
 from optimiser.case.leak import leak_of, loose_drop_test
 from optimiser.case.line_pressures import far_end_share, line_pressure, starved_lines
@@ -50,7 +50,7 @@ from optimiser.network.line_layout import line_layouts
 from optimiser.network.zone_graph import way_to_vent
 from optimiser.part.part import FeedLine
 from optimiser.part.sequence import Step
-from optimiser.part.shot import GelRule, Shot
+from optimiser.part.shot import Shot
 from optimiser.physics.trapped_gas import compressed_volume_m3
 from optimiser.physics.vacuum import dew_point_k
 from optimiser.plan.bled_before import bled_before
@@ -90,6 +90,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         swollen_m3(result.scenes.full, run),
         bleeds=sum(step.bled_before_litres is not None for step in steps),
     )
+    slow_s, bought_m3 = slow_wet_out_s(result, robustness), for_the_part_m3(shot, resin)
     mixes = planned_mixes(shot, run, result.scenes.resin_clock, total_kg=resin.total_kg)
     return PlanDocument(
         tapcall_version=__version__,
@@ -105,7 +106,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         gel_margin_s=finite(judged.margin_s),
         permeability_spread_percent=100 * shot.process.permeability_spread_fraction,
         permeability_patchy_percent=100 * shot.process.permeability_patchy_fraction,
-        spread_wet_out_s=_spread_wet_out(result),
+        spread_wet_out_s=spread_wet_out(result),
         steps=steps,
         locked=[_locked(shot, result, lock) for lock in run.locks],
         lines=[_line(shot, result, index, line) for index, line in enumerate(shot.part.feed_lines)],
@@ -125,7 +126,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *layout_warnings(shot, result.scenes.full, layouts, result.graph),
             *mesh_warnings(shot, result.scenes.full),
             *idle_steps(steps, finite(run.wet_out_s)),
-            *_spread_warnings(shot, result, judged.limit_s),
+            *spread_warnings(shot, result, judged.limit_s),
             *gel_clock_warnings(shot, result),
             *loose_drop_test(case.drop_test, shot.process, judged.limit_s),
             *too_large_a_mix(shot, resin),
@@ -157,7 +158,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
         robustness=robustness,
         advice=layout_advice(result.layout, layouts),
         conflict=conflict_of_plan(case, result),
-        mistakes=mistakes_of(shot, result, limit_s=judged.limit_s, resin_m3=for_the_part_m3(shot, resin)),
+        mistakes=mistakes_of(shot, result, limit_s=judged.limit_s, slow_s=slow_s, resin_m3=bought_m3),
     )
 
 
@@ -355,19 +356,6 @@ def _conditions(case: Case, result: PlanResult) -> Conditions:
             if place is not None
         ],
     )
-
-
-def _spread_wet_out(result: PlanResult) -> tuple[float | None, float | None]:
-    times = [run.wet_out_s for run in result.chosen.spread_runs]
-    return (finite(min(times)), finite(max(times))) if times else (None, None)
-
-
-def _spread_warnings(shot: Shot, result: PlanResult, limit_s: float) -> list[str]:
-    if shot.process.gel_rule is GelRule.EACH_PLACE:
-        return []
-    latest = max((run.wet_out_s for run in result.chosen.spread_runs), default=0.0)
-    warning = late_spread(result.chosen.run.wet_out_s, latest, limit_s)
-    return [] if warning is None else [warning]
 
 
 def _cut_short(shot: Shot, result: PlanResult) -> list[str]:

@@ -64,6 +64,7 @@ def robustness_result(shot: Shot, result: PlanResult) -> RobustnessResult | None
         wet_out_p05_s=wet_out[0],
         wet_out_p50_s=wet_out[1],
         wet_out_p95_s=wet_out[2],
+        as_planned_wet_out_s=finite(result.proof.played_s),
         least_gel_margin_s=finite(min(one.gel_limit_s - one.wet_out_s for one in chosen.played)),
         drivers=drivers,
         patchy_percent=patchy_percent,
@@ -97,8 +98,8 @@ def coarse_network_warnings(result: PlanResult) -> list[str]:
     return [
         f"variations are played on cells of {cell_mm:.0f} mm, where this order is wet {abs(off):.0%} "
         f"{'later' if off > 0 else 'sooner'} than on the network that it is verified on: what is narrower than a cell "
-        "is not seen as it is. Have them played on smaller cells before you trust their count: `coarse_cell_mm` below "
-        f"{cell_mm:.0f}, at best the {full_mm:.0f} of `cell_mm`"
+        "is not seen as it is. Trust their count only once the planner has played them on smaller cells, at best of "
+        f"{full_mm:.0f} mm; the times on the sheet allow for the difference"
     ]
 
 

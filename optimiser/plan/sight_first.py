@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from optimiser.plan.by_sight import goes_by_sight
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel
@@ -22,14 +24,14 @@ def by_sight_where_time_allows(
     """The fastest that holds, goes by sight and takes no more of the time in hand; what was chosen where there is
     none, or it goes by sight already.
 
-    A tap that is turned with nothing to see at it holds only while resin and laminate are as thought. The shop's own
-    sequence is as the shop wants it. What is played for it takes its place among the verified.
+    A tap that is turned with nothing to see at it holds only while resin and laminate are as thought. But no plan is
+    slower than the shop's own sequence, where that holds. What is played for it takes its place among the verified.
     """
-    as_wanted = goes_by_sight(chosen.sequence) or chosen.sequence == chooser.shot.rules.own_sequence
-    if as_wanted or not chosen.holds or chooser.patience.search_is_over:
+    if not chosen.holds or goes_by_sight(chosen.sequence) or chooser.patience.search_is_over:
         return chosen
     in_hand_s = judge_gel(chooser.shot, chooser.scenes.resin_clock, chooser.scenes.full, chosen.run).margin_s
-    latest_s = chosen.run.wet_out_s + _OF_TIME_IN_HAND * max(in_hand_s, 0.0)
+    own = [one.run.wet_out_s for one in verified if one.holds and one.sequence == chooser.shot.rules.own_sequence]
+    latest_s = min(chosen.run.wet_out_s + _OF_TIME_IN_HAND * max(in_hand_s, 0.0), *own, inf)
     known = {one.sequence: one for one in verified}
     near = [one for one in chooser.candidates if _may_stand_in(one, latest_s)]
     for one in sorted(near, key=rank)[:_MOST_PLAYED]:

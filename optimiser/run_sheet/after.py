@@ -31,6 +31,9 @@ def after_lines(plan: PlanDocument) -> list[str]:
         "Feeds, vents and vacuum: as decided and written under the last step of the tap table.",
         "Hold the vacuum, watched, until the resin has cured. "
         f"How long: per the data sheet of {plan.conditions.resin}.",
+        "Catch pots and flush pot: NEVER opened under vacuum. Resin in them gets hot, may smoke and crack the pot: "
+        "watched, no lid over smoke, gloves and goggles on. Emptied as under the last step, spread shallow where the "
+        "data sheet and the yard say; what has gelled stays in until cold.",
         "Feel nothing by hand: follow the temperature of thick places with an instrument until it falls.",
         "Let the vacuum go, and take the part out, only when the data sheet's hold time is over "
         "and the person in charge says so.",

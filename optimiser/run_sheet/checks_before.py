@@ -139,8 +139,9 @@ def _drop_limit(at: Conditions, leak: Leak | None) -> str:
 
 
 def _climate(at: Conditions) -> list[Check]:
-    gap = at.mould_temperature_c - at.dew_point_c
-    dew = f"dew point {number(round(at.dew_point_c, 1))} °C at {number(at.humidity_percent)} % humidity"
+    dew_point_c = math.ceil(round(10 * at.dew_point_c, 6)) / 10
+    gap = at.mould_temperature_c - dew_point_c
+    dew = f"dew point {number(dew_point_c)} °C at {number(at.humidity_percent)} % humidity"
     side = "above" if gap > 0 else "at or below"
     wet = " STOP: AS PLANNED THE MOULD IS NOT ABOVE THE DEW POINT." if gap <= 0 else ""
     return [
@@ -176,8 +177,8 @@ def _resin(plan: PlanDocument) -> list[Check]:
         ),
         Check(
             what="Gel cup of this batch, mixed to this level",
-            planned=f"cup at ____ °C gelled at min ____; planned {_gel_min(plan)} min at the warmer of mould and "
-            "resin. Sooner: CALL",
+            planned=f"cup at ____ °C gelled ____ min after initiator in; planned {_gel_min(plan)} min at the warmer of "
+            "mould and resin. Sooner: CALL",
             blank="min",
         ),
     ]
@@ -335,7 +336,7 @@ def _on_a_gauge(mbar_abs: float, at: Conditions) -> str:
 
 
 def _below(mbar_abs: float, at: Conditions) -> str:
-    return number(round(at.ambient_mbar_abs - mbar_abs, 1))
+    return number(math.ceil(round(10 * (at.ambient_mbar_abs - mbar_abs), 6)) / 10)
 
 
 @dataclass(frozen=True, kw_only=True)

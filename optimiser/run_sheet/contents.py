@@ -36,7 +36,7 @@ from optimiser.run_sheet.mixes import Mixes, mixes_of
 from optimiser.run_sheet.proof_words import proof_lines
 from optimiser.run_sheet.reasons import ReasonText, locked_texts, reason_texts
 from optimiser.run_sheet.rows import StepGroup, step_groups
-from optimiser.run_sheet.supply import supply_hose_warning
+from optimiser.run_sheet.supply import how_to_read_kg, supply_hose_warning
 from optimiser.run_sheet.what_ifs import IN_CHARGE, WhatIf, what_ifs
 from optimiser.run_sheet.wording import to_have
 
@@ -65,6 +65,8 @@ class Contents:
     start: tuple[str, ...]
     """Ticked after GO."""
     how_to_read: tuple[str, ...]
+    read_kg: str
+    """Above the steps; empty: a counter is read."""
     groups: list[StepGroup]
     ending: Ending
     off: str
@@ -111,6 +113,7 @@ def contents_of(plan: PlanDocument) -> Contents:
         go_head=GO_HEAD,
         start=start_ticks(plan) if verified else (),
         how_to_read=(*tool_side_lines(plan), *how_to_read(plan)),
+        read_kg=how_to_read_kg(plan),
         groups=step_groups(plan) if verified else [],
         ending=ending(plan),
         off=OFF,

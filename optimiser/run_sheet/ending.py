@@ -8,9 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import FLUSH_VALVE
+from optimiser.run_sheet.last_vent import shuts_feeds_first
 from optimiser.run_sheet.supply import SupplyIs, supply_is
-from optimiser.run_sheet.tool_side_wait import wait_at_the_end
+from optimiser.run_sheet.tool_side_wait import last_clamp, wait_at_the_end
 from optimiser.run_sheet.wording import BLANK, BOX, CLOCK_BLANK, SHORT_BLANK
 
 DECIDED_HEAD = "Then, as the yard decided BEFORE the shot (fill in before step 1):"
@@ -43,18 +45,24 @@ def ending(plan: PlanDocument) -> Ending:
     """What is ticked after the last step."""
     by_machine = supply_is(plan) is SupplyIs.MACHINE
     left_open = f"LEFT OPEN {BOX} until {BLANK}, drawing from {BLANK}, not from air"
+    last = last_clamp(plan)
+    shut_first = last is not None and shuts_feeds_first(plan, last)
+    feeds = f"Feeds BEFORE the last vent ({shown_label(last.label, last.kind)})" if last and shut_first else "Feeds"
+    left_open += ", that vent OPEN" if shut_first else ""
     return Ending(
         wait=wait_at_the_end(plan),
         all_wet=f"ALL WET: seen end to end, person in charge says so {BLANK} at {CLOCK_BLANK}",
         decided_head=DECIDED_HEAD,
         decided=(
             *(_MACHINE_OFF if by_machine else ()),
-            f"Feeds after the last vent: SHUT {BOX} / {left_open}",
+            f"{feeds}: SHUT {BOX} / {left_open}",
             f"Vents after that: BACK ON VACUUM {BOX} at {SHORT_BLANK} mbar abs until {BLANK} / CLAMPED {BOX}, "
             "if the bag holds by itself",
             *(() if by_machine else (_MIXED_LEFT,)),
             f"FLUSH POT, where resin is in it: {FLUSH_VALVE} and its line to the pump shut, vacuum let go slowly, "
             "emptied before it gels: deep resin gets hot",
+            "CATCH POTS with resin: WATCHED. Lid off only when its vent is CLAMPED AT THE PART, line to the pump shut, "
+            "vacuum let go slowly",
         ),
         hold=f"HOLD THE VACUUM in the bag until cure, per the data sheet of the resin: {plan.conditions.resin}.",
     )

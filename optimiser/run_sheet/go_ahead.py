@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from optimiser.case.mistake_words import TO_FIRST_TAP_S
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.shown_label import shown_label
 from optimiser.case.varied_words import stays_clean_often
 from optimiser.run_sheet.bleeding import FLUSH_VALVE
 from optimiser.run_sheet.checks_before import BEFORE_FIRST_TAP
-from optimiser.run_sheet.mixes import MIXING, begun_before_zero
+from optimiser.run_sheet.last_vent import NEVER_ALL
+from optimiser.run_sheet.mixes import MIXING, begun_before_zero, first_mix, minutes_before_first_tap
 from optimiser.run_sheet.part_way_marks import part_way_steps
 from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is, without_supply_hose
-from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK, SHORT_BLANK, number
+from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK, SHORT_BLANK, number, to_have
+from optimiser.units import min_from_s
 
 GO_HEAD = "STOP before step 1"
 TURN_NOW = "TURN NOW: next step is due in the same minute"
@@ -62,12 +67,31 @@ def start_ticks(plan: PlanDocument) -> tuple[str, ...]:
     return (
         *_unstated_hose(plan),
         *_days_that_fail(plan),
-        "FIRST MIX MADE: initiator in, times filled in above",
+        _first_mix(plan),
         f"{_fill(plan)}; scale WRITTEN, no tare",
         *(f"MIX {mix} BEGUN {minutes} min before step 1, initiator in at {CLOCK_BLANK}" for mix, minutes in later),
         *clock,
         f"checks '{BEFORE_FIRST_TAP}' ticked. {first}; WRITE its time above",
     )
+
+
+def _first_mix(plan: PlanDocument) -> str:
+    """What must be mixed before the first tap, and when: a mix as the table has it; else what is gone by the time that
+    the next can be there, on the fast day, with hose and manifold.
+    """
+    when = "initiator in when all above is ticked"
+    if supply_is(plan) is SupplyIs.MIXES:
+        share, before = first_mix(plan), minutes_before_first_tap(plan)
+        in_time = when if before is None else f"initiator in {before} min before step 1"
+        return f"MIX 1{share}: {in_time}, WRITE above"
+    if not plan.consumption.time_s:
+        return f"FIRST MIX MADE: {when}, WRITE its time above"
+    fast_s = TO_FIRST_TAP_S * (1 + plan.permeability_spread_percent / 100)
+    gone_kg = float(np.interp(fast_s, plan.consumption.time_s, plan.consumption.drawn_kg))
+    least_kg = min(plan.resin.hoses_and_manifold_kg + gone_kg, plan.resin.total_kg)
+    next_min = f"{min_from_s(TO_FIRST_TAP_S):.0f} min"
+    least = f"{to_have(least_kg)} or more (hose, manifold, first {next_min})"
+    return f"FIRST MIX MADE, {least}: {when}, WRITE its time above"
 
 
 def _unstated_hose(plan: PlanDocument) -> tuple[str, ...]:
@@ -85,8 +109,8 @@ def _days_that_fail(plan: PlanDocument) -> tuple[str, ...]:
     if found is None or stays_clean_often(found):
         return ()
     return (
-        f"In {found.variations - found.clean} of {found.variations} played days IT FAILS "
-        f"({found.locked} close air in); accepted by {BLANK}",
+        f"IT FAILS in {found.variations - found.clean} of {found.variations} played days "
+        f"({found.locked} lock air); accepted by {BLANK}",
     )
 
 
@@ -96,10 +120,12 @@ def _cap_mbar(plan: PlanDocument) -> str:
 
 HOW_TO_READ: tuple[str, ...] = (
     "'Nothing dry is left between A and B': look through the bag over the whole strip between the two lines, "
-    "end to end and at the joints. No pale spot, and resin stands at the next line along its whole length.",
+    "ends and joints too: no pale spot, next line full. "
+    f"{NEVER_ALL}.",
     "'kg in': through the supply since the first tap, with supply hose and manifold FULL at zero, hoses and lines "
-    "behind the taps EMPTY. Minute and kg of a step are those when it is DONE; 'After … kg in' is when it is CALLED "
-    "for. 'at first … kg/min in all': in the first seconds, all open taps together; to look at, not to set.",
+    "behind the taps EMPTY. Minute and kg: when a step is DONE; 'After … kg in': when it is DUE. In brackets, rounded "
+    "down: ready from the first minute, past the second CALL. "
+    "'at first … kg/min in all': in the first seconds, all open taps together; to look at, not to set.",
 )
 """Said once, above the table."""
 
@@ -132,6 +158,6 @@ def own_trigger(together_at: str | None) -> str:
     but = "" if together_at is None else f" Only 'Due together' ({together_at}) says otherwise."
     return (
         "Each step is done when its own trigger comes, also if that is before an earlier step: never sooner, never "
-        f"left out.{but} In the same minute: any order, but where the table says one. Call taps by LABEL, never by a "
-        "bare number."
+        f"left out.{but} In the same minute: any order, but where the table says one. NAME taps by LABEL, never by a "
+        "bare number. CALL: tell the person in charge, at once."
     )

@@ -68,11 +68,15 @@ def clock_facts(plan: PlanDocument) -> list[Fact]:
     spread = minute_range(*wet_out_range(plan), short=short)
     return [
         Fact(
-            name="GEL CLOCK LIMIT",
-            value=f"min {limit}",
+            name="GEL CLOCK LIMIT, AGE OF THE MIX",
+            value=f"{limit} min old",
             note=f"from initiator in: resin everywhere before this. {_gel_sum(plan)}",
         ),
-        Fact(name="All wet, expected", value=wet, note="from the first tap" + (f", range {spread}" if spread else "")),
+        Fact(
+            name="All wet, expected, TABLE MINUTE",
+            value=wet,
+            note="from the first tap" + (f", range {spread}" if spread else ""),
+        ),
     ]
 
 
@@ -148,12 +152,13 @@ def clock_rule(plan: PlanDocument) -> str:
     """The table's minutes and the resin's minutes start at different moments."""
     machine = supply_is(plan) is SupplyIs.MACHINE
     begins = "first mixed resin out of the machine" if machine else "first mix of this shot"
-    if plan.gel_clock is not None:
-        return f"Initiator in: {begins}. Min 0 of the table is the FIRST TAP, at {CLOCK_BLANK}, {_counted(plan)}"
-    return (
-        f"Initiator in: {begins}. Min 0 of the table is the FIRST TAP, at {CLOCK_BLANK}. "
-        "The STOP TIME counts from the initiator already: take nothing off it again."
+    two_clocks = (
+        f"TWO CLOCKS. Age of the mix, 'min old': from initiator in, {begins}. Table minute, as 'min 7': from the FIRST "
+        f"TAP, at {CLOCK_BLANK}"
     )
+    if plan.gel_clock is not None:
+        return f"{two_clocks}, {_counted(plan)}"
+    return f"{two_clocks}. Take nothing off the STOP TIME again."
 
 
 def _counted(plan: PlanDocument) -> str:

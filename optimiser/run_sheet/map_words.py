@@ -26,8 +26,8 @@ _KEY_LETTERS, _TAG_LETTERS = 165, 130
 _TITLE_PT, _TITLE_LETTERS = 14.0, 58
 
 
-def key_lines(plan: PlanDocument) -> list[str]:
-    """What the marks mean: only those that are on this map."""
+def key_lines(plan: PlanDocument, *, letters: bool = True) -> list[str]:
+    """What the marks mean: only those that are on this map. letters: whether names are told over it by letters."""
     numbered, data = is_verified(plan), plan.map
     says = ["Thin line with a number: resin is there at that minute; darker is later."]
     if None in data.wet_s:
@@ -40,7 +40,7 @@ def key_lines(plan: PlanDocument) -> list[str]:
     if data.race_tracks:
         says.append("Thin double line: gap in which resin runs ahead.")
     if data.areas:
-        says.append("Dotted: laminate patch, by name or by letter (see above).")
+        says.append("Dotted: laminate patch" + (", by name or by letter (see above)." if letters else "."))
     if last_cell(plan) is not None:
         says.append("\u25b2 last to wet.")
     if any(region.fails for region in plan.locked):
@@ -59,17 +59,17 @@ def drawing_room(plan: PlanDocument, width_in: float, height_in: float) -> Windo
     return Window(x0=0.1, x1=width_in - 0.1, y0=below, y1=height_in - TITLE_IN)
 
 
-def write_round(figure: Figure, plan: PlanDocument) -> None:
+def write_round(figure: Figure, plan: PlanDocument, *, letters: bool) -> None:
     """Title, key and foot; a plan to work from also asks which side this is."""
     width_in, height_in = figure.get_size_inches()
     name = printable(plan.case_name)
     what = "STOP AND ASK (see the run sheet): map of" if alarm(plan) else "Wet-out map:"
     title, size = f"{what} {name}", _TITLE_PT * min(1.0, _TITLE_LETTERS / max(len(name), 1))
     if not is_verified(plan):
-        title, size = DO_NOT_INFUSE, 24
+        title, size = DO_NOT_INFUSE, 20
     write(figure, title, width_in / 2, height_in - 0.05, size=size, bold=True, ha="center", va="top")
     write(figure, printable(footer(plan)), width_in / 2, 0.04, size=8.5, bold=False, ha="center", va="bottom")
-    lines = key_lines(plan)
+    lines = key_lines(plan, letters=letters)
     for number, text in enumerate(reversed(lines)):
         y_in = FOOT_IN + number * KEY_LINE_IN
         write(figure, text, width_in / 2, y_in, size=9, bold=False, ha="center", va="bottom")

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from optimiser.case.mistakes_document import MistakeResult
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.shown_label import shown_label
-from optimiser.run_sheet.wording import sentence
+from optimiser.run_sheet.headline import may_be_later
+from optimiser.run_sheet.wording import in_one_sense, sentence
 from optimiser.units import min_from_s
 
 HEAD = "If one thing goes wrong"
@@ -16,6 +17,8 @@ NO_LEAVE = (
     "TURNED TOO EARLY, tap or vent, was NOT played and can be worse. "
     "Made one? Say so at once, do not even it out with another tap, write down label and minute. CALL."
 )
+NOTHING_LEFT = "First tap only at the LATEST FIRST TAP: every minute lost here goes past STOP TIME in the slow case."
+"""Where that is the limit less the slow case."""
 TOGETHER = "Due together"
 
 
@@ -49,11 +52,11 @@ def mistake_page(plan: PlanDocument) -> MistakePage | None:
     worst = sorted((one for one in plan.mistakes.results if one.worst_of_step), key=lambda one: one.step)
     return MistakePage(
         head=HEAD,
-        no_leave=NO_LEAVE,
+        no_leave=f"{NO_LEAVE} {NOTHING_LEFT}" if plan.gel_clock is None or may_be_later(plan) else NO_LEAVE,
         heads=("Step", "Label", "If it is", "Then"),
         rows=[_row(one, plan, plan.mistakes.late_by_s) for one in worst],
         together=TOGETHER,
-        close=[one.says for one in plan.mistakes.close],
+        close=[in_one_sense(one.says) for one in plan.mistakes.close],
         statement=plan.mistakes.statement,
     )
 

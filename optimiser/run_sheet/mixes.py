@@ -29,7 +29,10 @@ WHEN_SHORT = (
     "'Only if short': {at} look at the front. Begin the mix, unless the person in charge is sure that all is wet "
     "before the container runs low."
 )
-CUPS = "GEL CUP: one of each mix, its number and the minute on it, beside the part. Thick sooner than planned: CALL."
+CUPS = (
+    "GEL CUP: one of each mix, its number and the time of its initiator on it, beside the part. Thick sooner than "
+    "planned: CALL."
+)
 BEGIN, POURED = "Initiator in when", "In the container by"
 HEADS = ("Resin, kg", "Initiator, g", "Weighed / seen by", "Initiator in, time", "Used up at")
 
@@ -154,12 +157,27 @@ def _begin(plan: PlanDocument, mix: PlannedMix, at: str) -> str:
     """
     if mix.begin_at_drawn_kg is None:
         before_min = ceil(min_from_s(-mix.initiator_in_at_s))
-        if mix.number == 1 and plan.gel_clock is not None:
-            before_min = max(before_min, floor(min_from_s(plan.gel_clock.age_at_first_tap_s)))
+        if mix.number == 1:
+            before_min = minutes_before_first_tap(plan) or before_min
         return f"{before_min} min before 1st tap"
     begin_kg = mix.begin_at_drawn_kg - shared_kg(plan, mix.initiator_in_at_s)
     at_min = minutes(mix.initiator_in_at_s, short=is_short(plan.wet_out_s), rounded=floor)
     return f"{_floor_kg(begin_kg)} {at} (min {at_min})"
+
+
+def minutes_before_first_tap(plan: PlanDocument) -> int | None:
+    """When the first mix has its initiator; None: the case does not say how long a mix takes."""
+    if not plan.mixes or plan.mixes[0].initiator_in_at_s >= 0:
+        return None
+    before_min = ceil(min_from_s(-plan.mixes[0].initiator_in_at_s))
+    counted_s = 0.0 if plan.gel_clock is None else plan.gel_clock.age_at_first_tap_s
+    return max(before_min, floor(min_from_s(counted_s)))
+
+
+def first_mix(plan: PlanDocument) -> str:
+    """', 5.0 kg + 75 g'; empty: the case does not say what a mix is."""
+    resin_kg, initiator_g = _share(plan, 1, plan.conditions.mix_kg)
+    return f", {resin_kg} kg + {initiator_g} g" if resin_kg else ""
 
 
 def begun_before_zero(plan: PlanDocument) -> list[tuple[int, int]]:

@@ -87,6 +87,8 @@ def _templates(sheet: Contents, pages: int, turn_after: frozenset[int]) -> list[
     def foot_and_columns(canvas: Canvas, document: BaseDocTemplate) -> None:
         foot(canvas, document)
         _running_head(canvas, sheet, " · taps and vents, continued")
+        canvas.setFont(BOLD, 10)
+        canvas.drawRightString(PAGE_WIDTH - MARGIN, PAGE_HEIGHT - HEAD + 0.5 * mm, sheet.read_kg)
         row = head_row()
         _, height = row.wrapOn(canvas, WIDTH, heads)
         row.drawOn(canvas, MARGIN, PAGE_HEIGHT - HEAD - 6 * mm - height)

@@ -53,7 +53,7 @@ def headline(sheet: Contents) -> list[Flowable]:
             [WIDTH],
             style=[("BOX", (0, 0), (-1, -1), 2.5, BLACK), ("TOPPADDING", (0, 0), (-1, -1), 6)],
         ),
-        *(marked(f"<b>Warning: {plain(warning)}</b>", 11.5) for warning in sheet.warnings),
+        *(marked(f"<b>Warning: {plain(warning)}</b>", 11) for warning in sheet.warnings),
         Spacer(1, 2 * mm),
     ]
 
@@ -66,7 +66,7 @@ def go_ahead(sheet: Contents, ticks: tuple[str, ...], rule: str) -> list[Flowabl
         [
             [
                 words(sheet.go_head, 14, bold=True, white=True),
-                marked(said.replace(BOX, f'<font size="18">{BOX}</font>'), 12, leading=17),
+                marked(said.replace(BOX, f'<font size="17">{BOX}</font>'), 12, leading=16),
             ]
         ],
         [26 * mm, WIDTH - 26 * mm],

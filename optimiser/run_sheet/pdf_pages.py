@@ -100,17 +100,17 @@ def mistakes(sheet: Contents, mark: Flowable) -> list[Flowable]:
         [
             words(str(row.order), 12, bold=True),
             words(row.label, 12, bold=True),
-            words(row.happens, 11),
-            words(row.does, 12, bold=row.bad),
+            words(row.happens, 10.5),
+            words(row.does, 11, bold=row.bad),
         ]
         for row in page.rows
     ]
-    widths = (14 * mm, 26 * mm, 42 * mm, WIDTH - 82 * mm)
-    close = [words(line, 12) for line in page.close]
+    widths = (13 * mm, 24 * mm, 34 * mm, WIDTH - 71 * mm)
+    close = [words(line, 11) for line in page.close]
     return [
         PageBreak(),
         heading(page.head),
-        words(page.no_leave, 12, bold=True),
+        words(page.no_leave, 11, bold=True),
         words(page.statement, 10),
         Spacer(1, 2 * mm),
         table(rows, widths, heads=1, style=_GRID),

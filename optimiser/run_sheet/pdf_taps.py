@@ -80,8 +80,9 @@ def _bled(bleeding: Bleeding | ToolSideWait) -> list[Cell]:
 def _trigger(group: StepGroup) -> list[Cell]:
     said = f"{group.call}: {group.says}" if group.says else group.call
     cells = [words(said, 13, bold=True)]
-    if group.backup:
-        cells.append(words(f"Cannot see it? {group.backup}.", 11))
+    below = [group.along, f"Cannot see it? {group.backup}." if group.backup else ""]
+    if any(below):
+        cells.append(words(" ".join(filter(None, below)), 11))
     if group.if_together:
         cells.append(words(f"{group.if_together}.", 11, bold=True))
     if len(group.rows) > 1:

@@ -86,14 +86,13 @@ def _lines(axes: Axes, lines: list[LineResult], *, far: bool) -> None:
         axes.plot(time_min, mbar, color=BLACK, linewidth=1.3, linestyle=_DASHES[place % len(_DASHES)], marker=".")
         ends.append((time_min[-1], mbar[-1], printable(line.label)))
     ends.sort(key=lambda end: end[1])
-    least = _LEAST_APART * axes.get_ylim()[1]
-    up = list(accumulate((y for _, y, _ in ends), lambda below, y: max(y, below + least)))
-    down = list(accumulate((y for _, y, _ in reversed(ends)), lambda above, y: min(y, above - least)))
-    for (x, y, name), high, low in zip(ends, up, reversed(down), strict=True):
+    highest = axes.get_ylim()[1]
+    places = apart([y for _, y, _ in ends], least=min(_LEAST_APART, 1 / (len(ends) + 1)) * highest, highest=highest)
+    for (x, y, name), beside in zip(ends, places, strict=True):
         axes.annotate(
             name,
             (x, y),
-            (1.02, (high + low) / 2),
+            (1.02, beside),
             textcoords=axes.get_yaxis_transform(),
             va="center",
             annotation_clip=False,
@@ -102,3 +101,12 @@ def _lines(axes: Axes, lines: list[LineResult], *, far: bool) -> None:
             bbox=_GROUND,
             arrowprops={"arrowstyle": "-", "linewidth": 0.5, "color": BLACK},
         )
+
+
+def apart(values: list[float], *, least: float, highest: float) -> list[float]:
+    """Rising values moved as little as keeps them so far apart, all of them between 0 and the highest."""
+    up = list(accumulate(values, lambda below, y: max(y, below + least)))
+    down = list(accumulate(reversed(values), lambda above, y: min(y, above - least)))[::-1]
+    middle = [(high + low) / 2 for high, low in zip(up, down, strict=True)]
+    lowered = list(accumulate([highest, *reversed(middle)], lambda above, y: min(y, above - least)))[:0:-1]
+    return list(accumulate([0.0, *lowered], lambda below, y: max(y, below + least)))[1:]

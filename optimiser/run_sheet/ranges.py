@@ -1,11 +1,9 @@
-"""The minutes between which a thing is to be expected: in the runs with changed permeability, and in 90 of 100 played
-variations of the day where the plan has them; the wider of the two."""
+"""The minutes between which a step or the wet-out of a plan is to be expected."""
 
 from __future__ import annotations
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep
-
-Range = tuple[float | None, float | None]
+from optimiser.case.slow_case import Range, fine_over_coarse, wet_out_between, with_variations
 
 
 def step_range(plan: PlanDocument, step: PlannedStep) -> Range:
@@ -13,20 +11,15 @@ def step_range(plan: PlanDocument, step: PlannedStep) -> Range:
     varied = () if plan.robustness is None else plan.robustness.steps
     found = next((one for one in varied if one.order == step.order), None)
     own = (step.earliest_s, step.latest_s)
-    return own if found is None else _wider(own, (found.p05_s, found.p95_s))
+    return own if found is None else with_variations(own, (found.p05_s, found.p95_s), longer_than_varied(plan))
 
 
 def wet_out_range(plan: PlanDocument) -> Range:
     """Of wet-out; None: not known, or never."""
-    found = plan.robustness
-    if found is None:
-        return plan.spread_wet_out_s
-    return _wider(plan.spread_wet_out_s, (found.wet_out_p05_s, found.wet_out_p95_s))
+    return wet_out_between(plan.spread_wet_out_s, plan.robustness, longer_than_varied(plan))
 
 
-def _wider(one: Range, other: Range) -> Range:
-    """A range that is not known at one end says nothing of it."""
-    (low, high), (other_low, other_high) = one, other
-    if low is None or high is None or other_low is None or other_high is None:
-        return one
-    return min(low, other_low), max(high, other_high)
+def longer_than_varied(plan: PlanDocument) -> float:
+    """Wet-out as planned over that where variations are played; mistakes are played on the same coarse network."""
+    coarse_s = None if plan.mistakes is None else plan.mistakes.coarse_wet_out_s
+    return fine_over_coarse(plan.robustness, coarse_s=coarse_s, wet_out_s=plan.wet_out_s)

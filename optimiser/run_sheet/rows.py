@@ -10,22 +10,23 @@ from itertools import groupby
 
 from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.case.shown_label import shown_label
+from optimiser.run_sheet.along_vent import fills_along
 from optimiser.run_sheet.bleeding import Bleeding, bled_kg, bleedings
 from optimiser.run_sheet.gaps_beside import gaps_beside, lies_at_an_edge
+from optimiser.run_sheet.last_vent import before_last_vent
 from optimiser.run_sheet.ranges import step_range
-from optimiser.run_sheet.tool_side_wait import ToolSideWait, wait_before
+from optimiser.run_sheet.tool_side_wait import ToolSideWait
 from optimiser.run_sheet.typeface import NO_BREAK
 from optimiser.run_sheet.wording import (
     CLOCK_BLANK,
     SHORT_BLANK,
+    in_one_sense,
     is_short,
     kilograms,
     listed,
-    minute_range,
-    minutes,
     sentence,
+    step_minutes,
 )
-from optimiser.units import min_from_s
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,7 +70,9 @@ class StepGroup:
     """What is done before the trigger comes, with a box of its own to tick."""
     hands: int
     if_together: str = ""
-    """Which of several steps comes first where they call at once; empty: as they call."""
+    """Which of several steps comes first where they are due at once; empty: as they come."""
+    along: str = ""
+    """Which part of a vent fills first, which last; empty: not known, or no vent."""
 
     @property
     def count(self) -> str:
@@ -86,7 +89,8 @@ class StepGroup:
 
 _CALLS = {"start": "START", "reached": "WAIT", "wet_up_to": "WAIT", "clock": "CLOCK"}
 _WEIGHT = re.compile(r"After (\d+(?:\.\d+)?) kg")
-_IF_TOGETHER = re.compile(r"If they call [^.]*")
+_IF_TOGETHER = re.compile(r"If they (?:come due|call) [^.]*")
+"""As the plan says it; earlier plans said 'call'."""
 NEVER_BY_KG = "Do NOT go by kg. CALL"
 ALL_ABOVE_ON_TIME = ", only if all steps above are done and none was late; else CALL"
 """A weight counts what every tap before it let in."""
@@ -145,6 +149,7 @@ def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> Step
         ahead=None if ahead is None else bled[ahead.order],
         hands=plan.conditions.hands,
         if_together=_if_together(plan, steps),
+        along=fills_along(plan, steps[0]),
     )
 
 
@@ -153,7 +158,7 @@ def _if_together(plan: PlanDocument, steps: list[PlannedStep]) -> str:
     close = [] if plan.mistakes is None else plan.mistakes.close
     orders = {step.order for step in steps}
     found = [_IF_TOGETHER.search(one.says) for one in close if min(one.steps, default=0) in orders]
-    return ". ".join(one[0] for one in found if one is not None)
+    return ". ".join(in_one_sense(one[0]) for one in found if one is not None)
 
 
 def _what(plan: PlanDocument, step: PlannedStep) -> str:
@@ -249,22 +254,18 @@ def _row(
     first step of the group.
     """
     at_s = step.expected_at_s
+    minute, spread = ("", "") if at_s is None else step_minutes(at_s, *step_range(plan, step), short=short)
     return StepRow(
         order=step.order,
         label=shown_label(step.label, step.kind),
         action=step.action.upper(),
         what=_what(plan, step),
-        first=wait_before(plan, step) or first,
+        first=before_last_vent(plan, step) or first,
         fills=step.action == "open",
-        minute="no time" if at_s is None else f"min {_minute(at_s, short=short)}",
-        spread=minute_range(*step_range(plan, step), short=short),
+        minute=f"min {minute}" if minute else "no time",
+        spread=spread,
         amount=_amount(plan, step),
         flow=_flow(step),
         own_trigger="" if says else _says(plan, step),
         own_backup="" if backup else _backup(plan, step, of.order),
     )
-
-
-def _minute(at_s: float, *, short: bool) -> str:
-    """To half a minute where tenths are too fine: steps of one whole minute would hide which is first."""
-    return minutes(at_s, short=True) if short else f"{round(2 * min_from_s(at_s)) / 2:g}"

@@ -30,6 +30,14 @@ def is_bled(plan: PlanDocument) -> bool:
     return any(step.bled_before_litres is not None for step in plan.steps)
 
 
+def how_to_read_kg(plan: PlanDocument) -> str:
+    """At the steps, where kilograms stand in for sight; empty: a machine counts them."""
+    if supply_is(plan) is SupplyIs.MACHINE:
+        return ""
+    drawn = "scale at zero + poured in since − scale now"
+    return f"kg drawn = {drawn}; kg in = kg drawn − bled" if is_bled(plan) else f"kg in = {drawn}"
+
+
 def left_kg(plan: PlanDocument) -> float:
     """What the container is never drawn below; 0: the case does not say what a mix is."""
     return LEFT_SHARE * (plan.conditions.mix_kg or 0.0)

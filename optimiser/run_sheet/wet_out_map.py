@@ -26,14 +26,15 @@ def _figure(plan: PlanDocument) -> Figure:
     figure = Figure(figsize=(WIDTH_IN, HEIGHT_IN), facecolor="white")
     room = drawing_room(plan, WIDTH_IN, HEIGHT_IN)
     pieces = lay_out(extent(plan.map), room)
-    marks = Marks(plan, pieces)
+    marks, letters = Marks(plan, pieces), False
     for piece in pieces:
         box = piece.page_in
         place = (box.x0 / WIDTH_IN, box.y0 / HEIGHT_IN, box.width / WIDTH_IN, box.height / HEIGHT_IN)
         tags = marks.draw(figure.add_axes(place), piece)
         write(figure, piece.caption, box.x0, box.y1 + 0.05, size=9.5, bold=True, ha="left", va="bottom")
         write_tags(figure, tags, box.y1 + piece.above_in)
-    write_round(figure, plan)
+        letters = letters or bool(tags)
+    write_round(figure, plan, letters=letters)
     if not is_verified(plan):
         strike_out(figure, round_all(pieces))
     return figure

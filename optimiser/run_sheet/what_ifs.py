@@ -184,12 +184,13 @@ def _clock(plan: PlanDocument, stop: str) -> list[WhatIf]:
     """At the latest minute of the plan, never later than the gel clock limit, whose minutes run from the initiator."""
     latest_s = wet_out_range(plan)[1]
     call_s = plan.gel_limit_s if latest_s is None else min(latest_s, plan.gel_limit_s)
-    ends = call_s == plan.gel_limit_s
-    by = minutes(call_s, short=is_short(plan.wet_out_s), rounded=math.floor if ends else math.ceil)
+    by = minutes(call_s, short=is_short(plan.wet_out_s), rounded=math.floor)
     return [
         WhatIf(happens=f"Not all wet at min {by}", do=f"CALL at min {by}, or at STOP TIME where that comes first."),
         WhatIf(
             happens="STOP TIME reached",
-            do=f"{stop}Open nothing more. Shut the feeds. Keep the vacuum on, unless resin reaches the pump. CALL.",
+            do=f"{stop}Open nothing more. SHUT EVERY OPEN TAP. Clamp nothing more: vents open, PUMP ON, unless resin "
+            "reaches the pump. CALL: what is not wet now, the person in charge decides. Mixed resin and pots: as under "
+            "the last step.",
         ),
     ]

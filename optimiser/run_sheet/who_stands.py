@@ -5,7 +5,7 @@ from __future__ import annotations
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.check import Check
 from optimiser.run_sheet.supply import SupplyIs, supply_is
-from optimiser.run_sheet.wording import number
+from optimiser.run_sheet.wording import BLANK, number
 
 _AT_THE_RESIN = {
     SupplyIs.MACHINE: "1 at the machine, who looks at the initiator pump too; 1 more at flush valve and pot",
@@ -39,5 +39,10 @@ def people(plan: PlanDocument) -> list[Check]:
             blank="names",
         ),
         *stands,
+        Check(
+            what="Watches the front and says so when a trigger is there",
+            planned=f"keeps the log, writes every time: {BLANK}",
+            blank="name",
+        ),
         Check(what="One clock that all can see", planned="", blank=""),
     ]

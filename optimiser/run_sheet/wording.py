@@ -32,6 +32,28 @@ def minute_range(earliest_s: float | None, latest_s: float | None, *, short: boo
     return "" if early == late else f"{early}–{late}"
 
 
+def step_minutes(at_s: float, earliest_s: float | None, latest_s: float | None, *, short: bool) -> tuple[str, str]:
+    """'6.5' and '5–14': expected, then from when to stand ready and past when to CALL, so both rounded down.
+
+    In halves where whole minutes are too coarse, in a short shot in tenths; '' where nothing is known, or no more.
+    """
+    per_minute = 10 if short else 2
+    expected = round(at_s / 60.0 * per_minute) / per_minute
+    if earliest_s is None or latest_s is None:
+        return _plain(expected, short=short), ""
+    early, late = expected, expected
+    for ticks in (10,) if short else (1, 2):
+        early, late = (math.floor(round(one / 60.0 * ticks, 6)) / ticks for one in (earliest_s, latest_s))
+        if early < late >= expected:
+            break
+    spread = f"{_plain(early, short=short)}–{_plain(late, short=short)}" if early < late else ""
+    return _plain(min(expected, late) if spread else expected, short=short), spread
+
+
+def _plain(value: float, *, short: bool) -> str:
+    return f"{value:.1f}" if short else f"{value:g}"
+
+
 def min_with_range(at_s: float, earliest_s: float | None, latest_s: float | None, *, short: bool) -> str:
     """'min 24 (19–31)'."""
     spread = minute_range(earliest_s, latest_s, short=short)
@@ -72,6 +94,11 @@ def number(value: float) -> str:
 def sentence(text: str) -> str:
     """The text with a capital first letter."""
     return text[:1].upper() + text[1:]
+
+
+def in_one_sense(says: str) -> str:
+    """Plans that were kept say of triggers that they call; on the sheet that is for the person in charge alone."""
+    return says.replace("Act as they call", "Act as their triggers come").replace("they call", "they come due")
 
 
 def listed(names: list[str]) -> str:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from optimiser.case.printed_minutes import limit_min, margin_min, wet_out_min
+from optimiser.case.late_spread import late_spread
+from optimiser.case.printed_minutes import limit_min, margin_min, minutes_down, minutes_up, wet_out_min
 
 seconds = st.integers(min_value=-360_000, max_value=360_000)
 """Whole seconds up to 100 hours: exact in binary and in decimal."""
@@ -48,3 +50,14 @@ def test_a_whole_tenth_stays() -> None:
 def test_what_is_not_known_stays_so() -> None:
     """No answer is not nought."""
     assert (wet_out_min(None), limit_min(None), margin_min(None, 60.0)) == (None, None, None)
+
+
+def test_whole_minutes_never_allow_more_than_there_is() -> None:
+    """A limit of 37.8 min is 37, what takes 37.2 min takes 38; both would be 38 and 37 to the nearest."""
+    assert minutes_down(37.8 * 60) == "37"
+    assert minutes_up(37.2 * 60) == "38"
+    assert minutes_down(38.0 * 60) == minutes_up(38.0 * 60) == "38"
+    assert minutes_up(math.inf) == "never"
+    said = late_spread(1_800.0, 2_287.0, 37.8 * 60)
+    assert said is not None
+    assert "wet only at minute 39, after the gel limit of minute 37" in said

@@ -108,8 +108,8 @@ def test_what_goes_by_sight_already_is_left(stand_in: Any) -> None:
     assert stand_in([candidate("a", 250.0)], chosen=seen) == ("seen", [])
 
 
-def test_the_shops_own_order_by_the_clock_is_left(stand_in: Any) -> None:
-    """It was asked for as it stands."""
+def test_nothing_slower_than_the_shops_own_order_stands_in(stand_in: Any) -> None:
+    """Where that was chosen itself, nor anything else that is slower."""
     own = verified("own", CLOCK_S)
     assert stand_in([candidate("a", 250.0)], chosen=own, own=own.sequence) == ("own", [])
     assert stand_in([candidate("a", 250.0)], chosen=own) == ("a", ["a"])

@@ -294,6 +294,53 @@ def fields() -> dict[str, Any]:
     return plan_fields()
 
 
+_VARIED = (
+    "permeability of glass",
+    "temperature of mould and resin",
+    "gel time beside temperature",
+    "pressure under the bag",
+    "seconds the crew is late on each action",
+)
+
+
+def robustness(fields: dict[str, Any]) -> dict[str, Any]:
+    """Played variations of that shot as plain data."""
+    steps = [
+        {"order": one["order"], "label": one["label"], "came": 100}
+        | {"p05_s": 0.9 * one["expected_at_s"], "p50_s": one["expected_at_s"], "p95_s": 1.5 * one["expected_at_s"]}
+        for one in fields["steps"]
+    ]
+    counts = {"variations": 100, "clean": 91, "locked": 6, "never_wet": 0, "out_of_order": 0, "late": 3}
+    chance = {"clean_percent": 91.0, "clean_low_percent": 83.6, "clean_high_percent": 95.8, "confidence_percent": 95.0}
+    return counts | chance | {
+        "statement": "In 100 played variations 91 stayed clean.",
+        "interval": "Clopper-Pearson",
+        "sampling": "Latin hypercube",
+        "network_cells": 2815,
+        "wet_out_p05_s": 2_400.0,
+        "wet_out_p50_s": 2_900.0,
+        "wet_out_p95_s": 4_100.0,
+        "least_gel_margin_s": -300.0,
+        "drivers": [
+            {"name": name, "spread": "as stated", "failed_when_low_percent": 0.0, "failed_when_high_percent": 0.0}
+            | {"by_chance_percent": 100.0, "wet_out_rank_correlation_percent": None}
+            for name in _VARIED
+        ],
+        "patchy_percent": 12.0,
+        "locked_zones": [
+            {"zone": "1-MID left 5", "variations": 4, "locked_percent": 4.0, "x_mm": 6_100.0, "y_mm": 450.0}
+        ],
+        "steps": steps,
+        "compared": [],
+        "gave_up_s": 0.0,
+    }
+
+
+@pytest.fixture
+def robustness_fields(fields: dict[str, Any]) -> dict[str, Any]:
+    return robustness(fields)
+
+
 def machine() -> dict[str, Any]:
     """The same shot fed by a metering machine."""
     fields = plan_fields()

@@ -159,11 +159,14 @@ def test_a_refused_sheet_says_what_would_do(failing_plan: PlanDocument) -> None:
         assert "One change was tried." in text
 
 
-def test_which_comes_first_stands_where_they_call(fields: dict[str, Any]) -> None:
-    """Nobody turns to another page with several taps due; where they act as they call nothing is said."""
+def test_which_comes_first_stands_where_they_come_due(fields: dict[str, Any]) -> None:
+    """Nobody turns to another page with several taps due; where they act as triggers come nothing is said. Plans that
+    were kept say 'call', which the sheet keeps for the person in charge.
+    """
     mistakes = with_mistakes(fields).model_dump(mode="json")["mistakes"]
     says = "Steps 4 and 5 are due within 3 s and there is one of you. {}: late, {}."
     for tail, told in (
+        (("If they come due at once, step 5 (2-AFT) first", "it does the most harm"), True),
         (("If they call at once, step 5 (2-AFT) first", "it does the most harm"), True),
         (("Act as they call", "none does more harm than the others"), False),
     ):
@@ -172,7 +175,9 @@ def test_which_comes_first_stands_where_they_call(fields: dict[str, Any]) -> Non
         groups = [group for group in step_groups(plan) if group.if_together]
         assert [group.rows[0].order for group in groups] == [4] * told
         if told:
-            said = "If they call at once, step 5 (2-AFT) first: late, it does the most harm."
-            assert said in html.unescape(render_html(plan))
+            said = "If they come due at once, step 5 (2-AFT) first: late, it does the most harm."
+            page = html.unescape(render_html(plan))
+            assert said in page
+            assert "they call" not in page
             pages = PdfReader(io.BytesIO(render_pdf(plan))).pages
             assert any(said in " ".join(page.extract_text().split()) for page in pages)

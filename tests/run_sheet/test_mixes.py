@@ -181,7 +181,8 @@ def test_a_mix_begun_before_the_first_tap_has_its_tick(fields: dict[str, Any]) -
     ]
     ticks = start_ticks(PlanDocument.model_validate(fields))
     assert "MIX 2 BEGUN 2 min before step 1, initiator in at ____:____" in ticks
-    assert sum(tick.startswith("MIX") for tick in ticks) == 1
+    assert "MIX 1, 32.0 kg + 480 g: initiator in 6 min before step 1, WRITE above" in ticks
+    assert sum(tick.startswith("MIX") for tick in ticks) == 2
     assert ticks[-1].endswith("Step 1 = OPEN 1-MID; WRITE its time above")
     assert not any("at zero" in tick for tick in ticks), "nobody is told to press tare"
 

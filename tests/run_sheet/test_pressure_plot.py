@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 from matplotlib.axes import Axes
 
 from optimiser.case.plan_document import PlanDocument
-from optimiser.run_sheet.pressure_plot import _figure, pressure_plot_svg
+from optimiser.run_sheet.pressure_plot import _figure, apart, pressure_plot_svg
 
 
 @pytest.fixture
@@ -60,3 +61,12 @@ def test_the_same_plan_gives_the_same_plot_and_one_without_a_line_open_gives_one
     for line in fields["lines"]:
         line["pressure"] = None
     assert pressure_plot_svg(PlanDocument.model_validate(fields))
+
+
+def test_names_of_many_lines_stay_beside_the_plot() -> None:
+    """Fifteen that end at about one pressure, near the top: kept apart, none above the plot or below it."""
+    places = apart([900.0 + k for k in range(15)], least=55.0, highest=1_000.0)
+    assert places == sorted(places)
+    assert all(there - one == pytest.approx(55.0) for one, there in pairwise(places))
+    assert 0.0 <= places[0] < places[-1] <= 1_000.0
+    assert apart([100.0, 500.0], least=55.0, highest=1_000.0) == [100.0, 500.0]

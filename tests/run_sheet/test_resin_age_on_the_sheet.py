@@ -59,7 +59,7 @@ def test_a_plan_without_it_takes_nothing_off_twice(fields: dict[str, Any]) -> No
     """The stop time counts from the initiator; the first tap is held against its latest minute."""
     plan = PlanDocument.model_validate(fields)
     assert "come off" not in clock_rule(plan)
-    assert "take nothing off it again" in clock_rule(plan)
+    assert "Take nothing off the STOP TIME again" in clock_rule(plan)
     (age,) = [one for one in checks(plan) if one.what.startswith(("From initiator in", "Mould / resin"))]
     assert "LATEST FIRST TAP" in age.planned
 
@@ -124,5 +124,5 @@ def test_resin_that_does_not_thicken_may_be_later_than_counted(fields: dict[str,
     assert "THAT IS SHORT" in clock_rule(PlanDocument.model_validate(fields))
     assert "DO NOT OPEN" not in clock_rule(plan)
     assert "10 min as counted, not past the LATEST FIRST TAP" in " ".join(one.planned for one in checks(plan))
-    assert clock_facts(plan)[0].value == "min 63"
+    assert clock_facts(plan)[0].value == "63 min old"
     assert clock_facts(plan)[0].note.endswith("Gel 90 min after initiator, of which 70\xa0% may be used.")

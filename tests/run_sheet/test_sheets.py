@@ -116,7 +116,7 @@ def test_page_one_can_be_used_alone_at_the_mould(plan: PlanDocument, file: bytes
     """Job, verdict, resin, batch, initiator, temperatures, gel limit and the first taps are on it."""
     first = pdf_pages(file)[0]
     at = plan.conditions
-    wanted = [plan.case_name, "VERIFIED", at.resin, at.batch, "1.5 %", "21 °C", "20 °C", "min 63", "1-MID"]
+    wanted = [plan.case_name, "VERIFIED", at.resin, at.batch, "1.5 %", "21 °C", "20 °C", "63 min old", "1-MID"]
     assert [words for words in wanted if words not in first] == []
 
 
@@ -132,7 +132,7 @@ def test_go_comes_before_step_one_and_the_end_after_the_last(
     last = plan.steps[-1].label
     for text in (PageReader(page).text, " ".join(pages)):
         ticked = "checks 'Just before the first tap' ticked"
-        asked = ("GO given by", "FIRST MIX MADE", "FULL up to the SHUT taps", ticked, plan.steps[0].label)
+        asked = ("GO given by", "MIX 1, 32.0 kg", "FULL up to the SHUT taps", ticked, plan.steps[0].label)
         assert sorted(asked, key=text.index) == list(asked)
         end = text.index("ALL WET: seen end to end")
         assert text.index(f"{last} min") < end < text.index("LEFT OPEN") < text.index("BACK ON VACUUM")
@@ -160,7 +160,7 @@ def test_the_yard_s_decision_has_boxes_to_tick(plan: PlanDocument, page: str) ->
     """
     boxes = len([1 for _, attrs in PageReader(page).tags if attrs.get("class") == "tick"])
     checks = page.count("<b>", page.index("Before the shot</h2>"), page.index("<h3>Resin</h3>"))
-    assert boxes == len(plan.steps) + checks + 6 + 6 + 5  # go-ahead, rows at the end, choices in them
+    assert boxes == len(plan.steps) + checks + 6 + 1 + 7 + 5  # go-ahead, last vent, rows at the end, choices in them
     assert "\u2610" not in page
 
 
@@ -168,7 +168,7 @@ def test_the_stop_time_is_a_sum_to_fill_in(page: str, file: bytes) -> None:
     """Limit 3780 s: 63 minutes after the initiator, whatever the minute of the first tap."""
     for text in (PageReader(page).text, pdf_pages(file)[0]):
         assert re.search(r"Initiator in \(MIX 1\) at _+:_+ \+ 63 min = STOP TIME _+:_+", text)
-        assert "Min 0 of the table is the FIRST TAP" in text
+        assert "Table minute, as 'min 7': from the FIRST TAP" in text
         assert "Not covered: leaks, race tracks, other temperatures or batches" in text
 
 
@@ -386,8 +386,8 @@ def test_cautions_name_what_peroxide_must_not_meet(plan: PlanDocument, machine_p
 def test_no_feed_that_is_left_open_draws_air(plan: PlanDocument, machine_plan: PlanDocument) -> None:
     """And what is mixed and left in a container is out of the way. Common practice, no source."""
     for one in (plan, machine_plan):
-        (feeds,) = [line for line in ending(one).decided if line.startswith("Feeds after the last vent")]
-        assert feeds.endswith("drawing from ____________, not from air")
+        (feeds,) = [line for line in ending(one).decided if line.startswith("Feeds BEFORE the last vent (V-FWD): SHUT")]
+        assert feeds.endswith("drawing from ____________, not from air, that vent OPEN")
         left = [line for line in ending(one).decided if line.startswith("MIXED RESIN LEFT in container and pails")]
         assert len(left) == (1 if one is plan else 0)
 

@@ -50,7 +50,7 @@ def test_stop_time_ends_the_shot_but_not_the_vacuum(plan: PlanDocument, machine_
     """No tap is opened after it, with whatever supply; and there is room for the number to call."""
     for one in (plan, machine_plan):
         (found,) = [item for item in what_ifs(one) if item.happens == "STOP TIME reached"]
-        assert "Open nothing more. Shut the feeds. Keep the vacuum on" in found.do
+        assert "Open nothing more. SHUT EVERY OPEN TAP. Clamp nothing more: vents open, PUMP ON" in found.do
     assert re.search(r"CALL: _+ phone _+", IN_CHARGE)
 
 

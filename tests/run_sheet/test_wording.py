@@ -10,6 +10,7 @@ from optimiser.run_sheet.wording import (
     min_with_range,
     minute_range,
     minutes,
+    step_minutes,
     to_have,
     weighed,
 )
@@ -71,3 +72,23 @@ def test_resin_on_hand_is_rounded_up_only() -> None:
 def test_a_bare_number_of_a_line_gets_its_word(said: str, reads: str) -> None:
     """Step, tap, line and minute all have numbers; lengths are left alone."""
     assert with_line_words(said) == reads
+
+
+@pytest.mark.parametrize(
+    ("times_min", "short", "said"),
+    [
+        ((21.3, 15.9, 37.8), False, ("21.5", "15–37")),
+        ((6.5, 5.2, 6.9), False, ("6.5", "5–6.5")),
+        ((6.8, 6.5, 6.9), False, ("7", "")),
+        ((6.8, 5.6, 6.9), False, ("6.5", "5.5–6.5")),
+        ((12.51, 10.47, 15.39), True, ("12.5", "10.4–15.3")),
+        ((12.5, None, None), False, ("12.5", "")),
+    ],
+)
+def test_a_latest_minute_is_rounded_down(
+    times_min: tuple[float, float | None, float | None], short: bool, said: tuple[str, str]
+) -> None:
+    """37.8 is no 38 where the crew is to call past it; and the expected minute is never past the latest."""
+    at_s, early_s, late_s = (None if one is None else 60 * one for one in times_min)
+    assert at_s is not None
+    assert step_minutes(at_s, early_s, late_s, short=short) == said

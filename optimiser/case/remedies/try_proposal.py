@@ -6,6 +6,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from optimiser.case.printed_minutes import minutes_up
 from optimiser.case.reasons import gel_judgement, reasons
 from optimiser.case.remedies.proposal import Failing
 from optimiser.filling.many_runs import RunCarrier, Runner
@@ -68,7 +69,7 @@ def _by_hand(failing: Failing, shot: Shot, workers: int | None, carrier: RunCarr
         tried = f"each of {len(chooser.candidates)} sequences tried with it"
         return Outcome(fails=f"{tried} locks air, or leaves a place dry", network_runs=runs)
     if best.run.wet_out_s > limit_s:
-        return Outcome(fails=f"wet only at minute {best.run.wet_out_s / 60:.0f}", network_runs=runs)
+        return Outcome(fails=f"wet only at minute {minutes_up(best.run.wet_out_s)}", network_runs=runs)
     checked = check_shot(_without_extras(shot), best.sequence, workers=workers, carrier=carrier)
     return replace(_judged(shot, checked, by_hand_runs=runs + checked.effort.network_runs), sequence=best.name)
 
