@@ -25,12 +25,12 @@ def by_sight_where_time_allows(
     none, or it goes by sight already.
 
     A tap that is turned with nothing to see at it holds only while resin and laminate are as thought. But no plan is
-    slower than the shop's own sequence, where that holds. What is played for it takes its place among the verified.
+    slower than the shop's own sequence, where that is clean as planned. What is played for it takes its place among the verified.
     """
     if not chosen.holds or goes_by_sight(chosen.sequence) or chooser.patience.search_is_over:
         return chosen
     in_hand_s = judge_gel(chooser.shot, chooser.scenes.resin_clock, chooser.scenes.full, chosen.run).margin_s
-    own = [one.run.wet_out_s for one in verified if one.holds and one.sequence == chooser.shot.rules.own_sequence]
+    own = [one.run.wet_out_s for one in verified if one.clean and one.sequence == chooser.shot.rules.own_sequence]
     latest_s = min(chosen.run.wet_out_s + _OF_TIME_IN_HAND * max(in_hand_s, 0.0), *own, inf)
     known = {one.sequence: one for one in verified}
     near = [one for one in chooser.candidates if _may_stand_in(one, latest_s)]
