@@ -25,7 +25,8 @@ def by_sight_where_time_allows(
     none, or it goes by sight already.
 
     A tap that is turned with nothing to see at it holds only while resin and laminate are as thought. But no plan is
-    slower than the shop's own sequence, where that is clean as planned. What is played for it takes its place among the verified.
+    slower than the shop's own sequence, where that is clean as planned. What is played for it takes its place among
+    the verified.
     """
     if not chosen.holds or goes_by_sight(chosen.sequence) or chooser.patience.search_is_over:
         return chosen
