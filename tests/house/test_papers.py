@@ -10,6 +10,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from importlib.metadata import packages_distributions
 from pathlib import Path
 from typing import Any
@@ -244,10 +245,14 @@ RUNTIME = declared(PROJECT["project"]["dependencies"])
 DEVELOPMENT = declared(PROJECT["dependency-groups"]["dev"])
 
 
+distributions = cache(packages_distributions)
+"""Of all that is installed, asked for once."""
+
+
 def imported(*folders: str) -> set[str]:
     """Distributions outside the standard library and this repository that the folders import."""
     ours = {path.name for path in ROOT.iterdir() if path.is_dir()}
-    known = packages_distributions()
+    known = distributions()
     found = set()
     for path in (path for folder in folders for path in (ROOT / folder).rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
