@@ -6,11 +6,13 @@ One fixture hands out the builders, for a session, so that property tests may ca
 from __future__ import annotations
 
 import fcntl
+import gc
 import hashlib
 import json
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Generator, Iterator
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
@@ -248,8 +250,30 @@ def planned_once(tmp_path_factory: pytest.TempPathFactory) -> PlannedOnce:
     return PlannedOnce(folder)
 
 
-_DEAR_FOLDERS = {"acceptance", "engine"}
-"""What they set up for a session is dear: whole plans, a cluster."""
+_UNTIL_LEFT: dict[str, ExitStack] = {}
+"""By folder, what ends with its last test and not with the session: at rest a service still costs what it polls."""
+
+
+@pytest.fixture(scope="session")
+def until_left() -> Iterator[Callable[[str], ExitStack]]:
+    """By the name of a dear folder, a stack that closes once its tests are done."""
+    yield lambda folder: _UNTIL_LEFT.setdefault(folder, ExitStack())
+    _close_but(())
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_runtest_teardown(nextitem: pytest.Item | None) -> None:
+    """All tests of a dear folder come one after the other."""
+    _close_but(nextitem.path.parts if nextitem else ())
+
+
+def _close_but(folders: tuple[str, ...]) -> None:
+    for left in [name for name in _UNTIL_LEFT if name not in folders]:
+        _UNTIL_LEFT.pop(left).close()
+
+
+_DEAR_FOLDERS = {"acceptance", "engine", "one_service"}
+"""What their tests share is dear: whole plans, a cluster, a service."""
 
 
 _NICENESS = 18
@@ -271,6 +295,17 @@ def _keep_bytecode() -> None:
         sys.dont_write_bytecode, sys.pycache_prefix = False, str(_BYTECODE)
         os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """What is imported and collected stays: to look through it for garbage again and again would take seconds."""
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 _WAITING_FOLDERS = {"api", "durability", "engine"}

@@ -144,21 +144,6 @@ def start_service(tmp_path: Path) -> Iterator[Callable[[], Service]]:
             service.end()
 
 
-@pytest.fixture(scope="session")
-def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Service]:
-    """One service for all tests that do not harm it."""
-    folder = tmp_path_factory.mktemp("service")
-    running = run_service(folder / "data", folder / "log")
-    yield running
-    running.end(signal.SIGTERM)
-
-
-@pytest.fixture(scope="session")
-def tiny_job(service: Service) -> dict[str, Any]:
-    """The tiny case, planned."""
-    return service.finished(service.submit(TINY_CASE.read_bytes())["id"])
-
-
 _QUICK_AND_SMALL = {
     "TAPCALL_POLL_S": "0.2",
     "TAPCALL_LEASE_S": "1",
@@ -183,6 +168,12 @@ def run_service(data: Path, log: Path) -> Service:
     client = httpx.Client(base_url=first.split()[1], timeout=LONGEST_WAIT_S, headers=_with_key(data))
     _wait_for(lambda: _is_ready(client) or None, "the service to be ready")
     return Service(process=process, client=client, data=data, log=log)
+
+
+@pytest.fixture(scope="session")
+def service_in() -> Callable[[Path], Service]:
+    """Starts a service with all that is its own in this folder; who starts it ends it."""
+    return lambda folder: run_service(folder / "data", folder / "log")
 
 
 def _with_key(data: Path) -> dict[str, str]:

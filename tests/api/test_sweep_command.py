@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 import yaml
 
+from optimiser.case.plan_document import PlanDocument
 from optimiser.sweep.sweep_document import CellState, SweepDocument
 
 Tapcall = Callable[..., Any]
@@ -29,6 +30,20 @@ steps:
 def order(tmp_path: Path) -> Path:
     path = tmp_path / "order.yaml"
     path.write_text(ORDER)
+    return path
+
+
+@pytest.fixture(scope="module")
+def planned(planned_once: Any, tiny_source: bytes) -> PlanDocument:
+    """The tiny case, as it stands."""
+    plan: PlanDocument = planned_once.plan(yaml.safe_load(tiny_source))
+    return plan
+
+
+@pytest.fixture
+def monday(planned: PlanDocument, tmp_path: Path) -> Path:
+    path = tmp_path / "plan.json"
+    path.write_text(planned.model_dump_json())
     return path
 
 
@@ -69,30 +84,26 @@ def test_without_a_plan_the_case_is_planned_once_and_as_by_plan(tapcall: Tapcall
     assert found.sequence_from == "planned for the case's own setting"
 
 
-def test_a_stored_plan_of_this_case_is_taken_as_it_is(tapcall: Tapcall, tiny_path: Path) -> None:
+def test_a_stored_plan_of_this_case_is_taken_as_it_is(tapcall: Tapcall, tiny_path: Path, monday: Path) -> None:
     """No network run where a look-up will do: at the case's own temperature with its plan.json."""
-    planned = tapcall("plan", tiny_path, "--out", "monday")
-    assert planned.returncode == 0, planned.stderr
-    ended = tapcall("sweep", tiny_path, "--plan", "monday/plan.json", "--temperatures", "20", "--json")
+    ended = tapcall("sweep", tiny_path, "--plan", monday, "--temperatures", "20", "--json")
     assert ended.stderr == ""
     found = SweepDocument.model_validate_json(ended.stdout)
     assert (found.network_runs, found.sequence_from) == (0, "that of plan.json")
 
 
 def test_a_plan_of_another_case_gives_its_sequence_alone(
-    tapcall: Tapcall, tiny_path: Path, tiny_case: dict[str, Any], tmp_path: Path
+    tapcall: Tapcall, planned: PlanDocument, monday: Path, tiny_case: dict[str, Any], tmp_path: Path
 ) -> None:
     """It is checked in this case first: its numbers are not those of the file."""
-    assert tapcall("plan", tiny_path, "--out", "monday").returncode == 0
     tiny_case["process"]["vacuum_mbar_abs"] = 200
     (tmp_path / "other.yaml").write_text(yaml.safe_dump(tiny_case))
-    ended = tapcall("sweep", "other.yaml", "--plan", "monday/plan.json", "--temperatures", "20", "--json")
+    ended = tapcall("sweep", "other.yaml", "--plan", monday, "--temperatures", "20", "--json")
     assert ended.returncode == 0, ended.stderr
-    stored = json.loads((tmp_path / "monday" / "plan.json").read_text())
     found = SweepDocument.model_validate_json(ended.stdout)
     # Darcy: time goes with one over the driving pressure, here from 993.25 to 813.25 mbar
-    assert found.own.wet_out_s > 1.1 * stored["wet_out_s"]
-    assert found.case_digest != stored["case_digest"]
+    assert found.own.wet_out_s > 1.1 * planned.wet_out_s
+    assert found.case_digest != planned.case_digest
 
 
 def test_settings_beyond_the_data_say_why_and_the_others_are_judged(

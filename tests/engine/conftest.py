@@ -94,11 +94,13 @@ def _wait_for(look: Callable[[], bool], what: str) -> None:
 
 
 @pytest.fixture(scope="session")
-def start_dask(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[..., subprocess.Popen[bytes]]]:
-    """Starts a `dask` command that runs to the end of the session."""
+def start_dask(
+    tmp_path_factory: pytest.TempPathFactory, until_left: Callable[[str], ExitStack]
+) -> Callable[..., subprocess.Popen[bytes]]:
+    """Starts a `dask` command that runs to the end of these tests."""
     folder = tmp_path_factory.mktemp("dask")
-    with ExitStack() as running:
-        yield lambda *words: running.enter_context(dask(*words, log=folder / f"{words[0]}.log"))
+    running = until_left("engine")
+    return lambda *words: running.enter_context(dask(*words, log=folder / f"{words[0]}.log"))
 
 
 @pytest.fixture(scope="session")

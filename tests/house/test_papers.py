@@ -10,6 +10,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from importlib.metadata import packages_distributions
 from pathlib import Path
 from typing import Any
@@ -158,17 +159,13 @@ def test_the_blocks_of_a_case_are_named() -> None:
 
 
 def test_the_program_runs(tmp_path: Path) -> None:
-    """Ten lines at most, run as they stand but for a case of larger cells without mistakes."""
+    """Ten lines at most, run as they stand but for a case that is planned in a moment."""
     (program,) = blocks("python")
     assert len(program.splitlines()) <= 10
-    text = demo_case_path("flat_panel").read_text(encoding="utf-8")
-    quick = "cell_mm: 150, coarse_cell_mm: 200, rounds: 1, mistakes: false"
-    coarse = text.replace("cell_mm: 50, coarse_cell_mm: 100", quick)
-    assert coarse != text
-    (tmp_path / "case.yaml").write_text(coarse, encoding="utf-8")
-    (tmp_path / "program.py").write_text(
-        program.replace('demo_case_path("flat_panel")', 'Path("case.yaml")'), encoding="utf-8"
-    )
+    (tmp_path / "case.yaml").write_bytes((ROOT / "tests" / "api" / "tiny_case.yaml").read_bytes())
+    quick = program.replace('demo_case_path("flat_panel")', 'Path("case.yaml")')
+    assert quick != program
+    (tmp_path / "program.py").write_text(quick, encoding="utf-8")
     surroundings = {**os.environ, "PYTHONPATH": str(ROOT)}
     done = subprocess.run(
         [sys.executable, "program.py"], cwd=tmp_path, env=surroundings, capture_output=True, text=True, check=False
@@ -248,10 +245,14 @@ RUNTIME = declared(PROJECT["project"]["dependencies"])
 DEVELOPMENT = declared(PROJECT["dependency-groups"]["dev"])
 
 
+distributions = cache(packages_distributions)
+"""Of all that is installed, asked for once."""
+
+
 def imported(*folders: str) -> set[str]:
     """Distributions outside the standard library and this repository that the folders import."""
     ours = {path.name for path in ROOT.iterdir() if path.is_dir()}
-    known = packages_distributions()
+    known = distributions()
     found = set()
     for path in (path for folder in folders for path in (ROOT / folder).rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):

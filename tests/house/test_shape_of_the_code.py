@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -47,7 +48,13 @@ def name_of(path: Path) -> str:
     return path.relative_to(ROOT).as_posix()
 
 
-def texts() -> Iterator[tuple[Path, str]]:
+@cache
+def texts() -> tuple[tuple[Path, str], ...]:
+    """Read once, as every word is looked for in all of them."""
+    return tuple(_texts())
+
+
+def _texts() -> Iterator[tuple[Path, str]]:
     for path in (*files(), ROOT / ".ci" / "run"):
         try:
             yield path, path.read_text("utf-8")

@@ -13,7 +13,7 @@ import yaml
 
 from cases import demo_case_path
 from optimiser.case.plan_document import PlanDocument
-from optimiser.case.planning import check_sequence_of_case, plan_case
+from optimiser.case.planning import check_sequence_of_case
 from optimiser.case.read_case import Case, case_from_mapping
 
 LAYOUTS: dict[str, Any] = yaml.safe_load(Path(__file__).with_name("known_best.yaml").read_text("utf-8"))
@@ -32,8 +32,9 @@ def case(known: dict[str, Any]) -> Case:
 
 
 @pytest.fixture(scope="module")
-def plan(case: Case) -> PlanDocument:
-    return plan_case(case)
+def plan(panels: Any, known: dict[str, Any]) -> PlanDocument:
+    planned: PlanDocument = panels.plan_of(case_data(known))
+    return planned
 
 
 @pytest.fixture(scope="module")
@@ -118,8 +119,8 @@ def test_a_tap_may_open_when_part_of_its_bay_is_wet(panels: Any) -> None:
     """Where resin has raced ahead along an edge, the strip behind it drains for long: the plan is faster than the order
     that waits for all of the bay, and no slower, by what is worth a bolder trigger (5 %), than any that holds and has
     one share for all taps."""
-    case = case_from_mapping(case_data(dict(LAYOUTS[RACE])))
-    plan = plan_case(case)
+    data = case_data(dict(LAYOUTS[RACE]))
+    case, plan = case_from_mapping(data), panels.plan_of(data)
     waits, *sooner = (check_sequence_of_case(case, panels.sequence(_steps_at(case, share))) for share in (100, 90, 75))
     assert plan.verdict == waits.verdict == "verified"
     assert plan.wet_out_s is not None

@@ -75,13 +75,26 @@ def with_mistakes(fields: dict[str, Any]) -> PlanDocument:
     return PlanDocument.model_validate({**fields, "mistakes": block})
 
 
-def test_the_worst_of_each_step_is_printed_on_both(fields: dict[str, Any]) -> None:
+@pytest.fixture(scope="module")
+def shown(plan: PlanDocument) -> PlanDocument:
+    """The plan with its mistakes."""
+    return with_mistakes(plan.model_dump())
+
+
+@pytest.fixture(scope="module")
+def page(shown: PlanDocument) -> str:
+    return render_html(shown)
+
+
+@pytest.fixture(scope="module")
+def pages(shown: PlanDocument) -> list[str]:
+    """Text of each page of the file."""
+    return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(render_pdf(shown))).pages]
+
+
+def test_the_worst_of_each_step_is_printed_on_both(page: str, pages: list[str]) -> None:
     """With its step, its label and what comes of it; what is not the worst is not."""
-    plan = with_mistakes(fields)
-    in_file = " ".join(
-        " ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(render_pdf(plan))).pages
-    )
-    for text in (render_html(plan), in_file):
+    for text in (page, " ".join(pages)):
         for said in (
             HEAD,
             "It permits none of them.",
@@ -96,15 +109,13 @@ def test_the_worst_of_each_step_is_printed_on_both(fields: dict[str, Any]) -> No
 
 
 def test_page_one_sends_steps_of_one_minute_to_those_that_have_an_order(
-    plan: PlanDocument, fields: dict[str, Any]
+    plan: PlanDocument, page: str, pages: list[str]
 ) -> None:
     """By the page on which they stand; a sheet without such steps sends nobody anywhere."""
-    shown = with_mistakes(fields)
-    pages = [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(render_pdf(shown))).pages]
     (at,) = [n for n, text in enumerate(pages, 1) if "Steps 4 and 5 are due within 3 s" in text]
     told = f"left out. Only 'Due together' (page {at}) says otherwise. In the same minute: any order, but where"
     assert told in pages[0]
-    assert "Only &#39;Due together&#39; (below) says otherwise." in render_html(shown)
+    assert "Only &#39;Due together&#39; (below) says otherwise." in page
     assert "left out. In the same minute: any order, but where the table says one." in render_html(plan)
 
 

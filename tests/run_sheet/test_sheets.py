@@ -328,11 +328,11 @@ def test_who_writes_the_time_of_day_is_named_where_a_step_goes_by_the_clock(fiel
     assert "At minute 10 by the clock (TODAY ____:____)" in " ".join(pdf_pages(render_pdf(plan)))
 
 
-def test_the_names_of_the_columns_never_stand_without_steps(plan: PlanDocument, machine_fields: dict[str, Any]) -> None:
+def test_the_names_of_the_columns_never_stand_without_steps(file: bytes, machine_fields: dict[str, Any]) -> None:
     """On page one with steps under them, or once at the top of the next, whatever stands above."""
     machine_fields["warnings"] = ["Look at this before the shot, it is a long warning of two lines or so." * 2] * 3
-    for one in (plan, PlanDocument.model_validate(machine_fields)):
-        pages = pdf_pages(render_pdf(one))
+    for one in (file, render_pdf(PlanDocument.model_validate(machine_fields))):
+        pages = pdf_pages(one)
         with_heads = [n for n, text in enumerate(pages, 1) if "Expected (range)" in text]
         assert with_heads[0] in (1, 2)
         for n in with_heads:

@@ -17,6 +17,8 @@ from optimiser.run_sheet import ink
 from optimiser.run_sheet.cautions import CAUTIONS, DEFER
 from optimiser.sweep.as_csv import HEADS, render_csv
 from optimiser.sweep.files import rendered
+from optimiser.sweep.page import render_html
+from optimiser.sweep.plot import plot_svg
 from optimiser.sweep.sweep_document import SweepDocument
 
 
@@ -129,7 +131,7 @@ def test_each_word_on_the_page_is_explained(page: str) -> None:
 
 def test_a_setting_that_must_not_be_shot_makes_the_page_say_so(bay: Any) -> None:
     """The case's own setting locks: the heading is white on black, and no setting is named for its margin."""
-    page = rendered(bay.sweep(bay.clamped_too_early))["sweep.html"].decode()
+    page = render_html(bay.sweep(bay.clamped_too_early))
     assert '<div class="verdict alarm">' in page
     assert "At no setting of this table does the sequence hold: do not shoot with it." in page
     assert "Most margin" not in page
@@ -138,7 +140,7 @@ def test_a_setting_that_must_not_be_shot_makes_the_page_say_so(bay: Any) -> None
 def test_names_of_the_user_are_text_and_never_markup(bay: Any) -> None:
     """A batch that is a tag."""
     made = bay.sweep(bay.open, (20.0,), (1.5,), resin={"batch": "<b>7</b>"})
-    assert "&lt;b&gt;7&lt;/b&gt;" in rendered(made)["sweep.html"].decode()
+    assert "&lt;b&gt;7&lt;/b&gt;" in render_html(made)
 
 
 @pytest.mark.parametrize(("temperatures", "levels"), [(1, 1), (14, 9)])
@@ -149,4 +151,4 @@ def test_the_smallest_and_the_largest_table_can_be_drawn(bay: Any, temperatures:
         tuple(sorted({20.0, *(16.0 + k for k in range(temperatures))})) if temperatures > 1 else (20.0,),
         tuple(sorted({1.5, *(1.1 + 0.1 * k for k in range(levels - 1))})) if levels > 1 else (1.5,),
     )
-    assert ElementTree.fromstring(rendered(made)["sweep.svg"]).tag.endswith("svg")
+    assert ElementTree.fromstring(plot_svg(made)).tag.endswith("svg")

@@ -44,18 +44,6 @@ def test_a_program_is_told_the_same_as_a_person(data: Path, tapcall: Callable[..
         assert finding["what"] == "clock" or f"{finding['what']}: {finding['found']}" in said
 
 
-def test_a_store_in_use_is_looked_at_as_it_is_now(service: Any, tapcall: Callable[..., Any]) -> None:
-    """With a service at work on it: the write-ahead log is read too, and the service answers on its port."""
-    before = {path.name for path in service.data.iterdir()}
-    at = str(service.client.base_url.port)
-    ended = tapcall("doctor", "--json", "--data", service.data, TAPCALL_PORT=at)
-    findings = {each["what"]: each for each in json.loads(ended.stdout)["findings"]}
-    assert findings["keys"]["found"] == "good: 1"
-    assert findings["tables of the store"]["state"] == "ok"
-    assert findings[f"port {at}"]["found"].endswith("answers, and is ready")
-    assert {path.name for path in service.data.iterdir()} == before
-
-
 def test_trouble_ends_with_code_1_and_says_what_to_do(tmp_path: Path, tapcall: Callable[..., Any]) -> None:
     """A data folder that is a file."""
     place = tmp_path / "file"

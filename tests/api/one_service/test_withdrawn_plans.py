@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -16,10 +15,10 @@ REASON = "The laminate has another patch since."
 
 
 @pytest.fixture(scope="module")
-def job(service: Any) -> dict[str, Any]:
+def job(service: Any, tiny_source: bytes) -> dict[str, Any]:
     """The tiny case under a name of its own, planned."""
-    source = Path(__file__).with_name("tiny_case.yaml").read_bytes()
-    return dict(service.finished(service.submit(source.replace(b"name: tiny panel", b"name: put aside panel"))["id"]))
+    source = tiny_source.replace(b"name: tiny panel", b"name: put aside panel")
+    return dict(service.finished(service.submit(source)["id"]))
 
 
 @pytest.fixture(scope="module")

@@ -52,10 +52,10 @@ RESIN = {
 
 
 @pytest.fixture(scope="module")
-def judged_job(service: Any) -> dict[str, Any]:
+def judged_job(service: Any, tiny_source: bytes) -> dict[str, Any]:
     """The tiny case under a name of its own, planned: plans that other tests ask for are of other layouts."""
-    source = Path(__file__).with_name("tiny_case.yaml").read_bytes()
-    return dict(service.finished(service.submit(source.replace(b"name: tiny panel", b"name: judged panel"))["id"]))
+    source = tiny_source.replace(b"name: tiny panel", b"name: judged panel")
+    return dict(service.finished(service.submit(source)["id"]))
 
 
 @pytest.fixture(scope="module")
@@ -270,6 +270,7 @@ def test_the_shell_judges_the_same_store(
     report = json.loads((tmp_path / "tonight" / "report.json").read_text())
     answers = {item["plan_id"]: item["answer"] for item in report["items"]}
     assert answers[judged_job["result"]["plan_id"]] == "no_longer_valid"
+    assert report["looked_at"] == "All verified plans of the store."
     assert {path.name for path in (tmp_path / "tonight").iterdir()} == {
         "report.json", "report.csv", "report.xlsx", "report.html",
     }  # fmt: skip
@@ -281,9 +282,8 @@ def test_the_shell_writes_what_must_be_printed(
     """Run sheet and tap labels of the new clock, under the number at their foot; the page links to them."""
     plan = PlanDocument.model_validate(service.client.get(f"/v1/plans/{judged_job['result']['plan_id']}").json())
     assert sheet_of(judged_job["result"]["plan_id"]) == sheet_mark(plan)
-    ended = tapcall(
-        "revalidate", "--data", service.data, "--gel-test", "20:1.5:60", "--plan-again", "invalid", "--out", "tonight"
-    )
+    change = ("revalidate", "--data", service.data, "--gel-test", "20:1.5:60", "--part", "judged panel")
+    ended = tapcall(*change, "--plan-again", "invalid", "--out", "tonight")
     assert ended.returncode == 3, ended.stderr
     report = json.loads((tmp_path / "tonight" / "report.json").read_text())
     (item,) = [one for one in report["items"] if one["plan_id"] == judged_job["result"]["plan_id"]]
@@ -291,7 +291,6 @@ def test_the_shell_writes_what_must_be_printed(
     assert item["sheet"] == sheet_mark(plan)
     assert item["reason"].startswith("do not use this sheet as printed; print again: ")
     assert "resin 20 °C" in item["conditions"]
-    assert report["looked_at"] == "All verified plans of the store."
     page = (tmp_path / "tonight" / "report.html").read_text()
     for name in (f"sheets/{item['replan_sheet']}-run-sheet.pdf", f"sheets/{item['replan_sheet']}-tap-labels.pdf"):
         assert (tmp_path / "tonight" / name).read_bytes().startswith(b"%PDF")

@@ -42,7 +42,7 @@ def test_nonsense_is_refused_at_its_place_and_touches_nothing(idle_service: Any)
 
 def test_readers_open_nothing_and_call_nobody() -> None:
     """Documents full of paths and addresses, read under an audit hook (PEP 578) that hears itself."""
-    root = Path(__file__).parents[2]
+    root = Path(__file__).parents[3]
     done = subprocess.run(
         [sys.executable, "-m", "benchmarks.malformed.watched_reading", "20"],
         cwd=root, env={**os.environ, "PYTHONPATH": str(root)}, capture_output=True, text=True, check=False, timeout=120,

@@ -18,7 +18,7 @@ from typing import Any
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 LEAST_CASES = 800
 """Far fewer would mean that something was left out."""
 
