@@ -25,11 +25,14 @@ class LocalRuns:
         self._pool: ProcessPoolExecutor | None = None
 
     def carry(self, scenes: tuple[Scene, ...], tasks: list[Task]) -> Generator[FillRun, None, None]:
-        pool = self._started_pool()
+        pool, left = self._started_pool(), len(tasks)
         try:
-            yield from pool.map(_run_task, (scenes[task.scene] for task in tasks), tasks)
+            for run in pool.map(_run_task, (scenes[task.scene] for task in tasks), tasks):
+                left -= 1
+                yield run
         except BaseException:
-            self._end(wait=False)
+            if left:  # what nobody waits for would hold up what is asked next
+                self._end(wait=False)
             raise
 
     def close(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import pickle
 import signal
@@ -103,6 +104,28 @@ def test_two_workers_give_bit_for_bit_what_one_gives_in_the_order_asked_for(
         assert same(one, two)
         assert same(itself, one)
     assert len({run.wet_out_s for run in by_one}) == 6
+
+
+def test_workers_stay_for_the_next_batch_and_go_with_what_nobody_waits_for(
+    mould: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same processes carry two batches; where a batch is given up others are begun for the next."""
+    monkeypatch.setattr(many_runs, "_WORTH_CARRYING", 0)
+
+    def workers() -> set[int | None]:
+        return {one.pid for one in multiprocessing.active_children()} - before
+
+    before = {one.pid for one in multiprocessing.active_children()}
+    scenes, wanted = (scene(mould, 0.1), scene(mould, 0.1)), tasks(mould)
+    with Runner(scenes, workers=2) as runner:
+        runner.run(wanted)
+        first = workers()
+        runner.run(wanted[:3])
+        assert workers() == first
+        assert len(first) == 2
+        runner.run(wanted, enough=lambda: True)
+        runner.run(wanted[:3])
+        assert not workers() & first
 
 
 class CarriesHere:
