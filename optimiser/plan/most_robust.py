@@ -42,7 +42,7 @@ def most_robust(
     Where the fastest is clean in all no other can be better, and none is played. Else all are played in the first
     variations; the one that fails least there is played in all, and each of the others where the best so far fails,
     then where others failed, until it can no longer be the better one. So the choice is that of playing all in all. Of
-    more variations than `_COMPARED_IN` the first so many decide, and what is chosen is played in the rest too.
+    more variations than `_COMPARED_IN` the first so many decide; in the rest nothing is played here (`in_all`).
     What is played with the spread here takes its place among the verified. instead_of: of those the one that `fastest`
     stands for.
     """
@@ -50,7 +50,7 @@ def most_robust(
     if scatter is None:
         return None
     variations = variations_of(shot, scatter, chooser.scenes)
-    everywhere, deciding = range(scatter.scenarios), range(min(scatter.scenarios, _COMPARED_IN))
+    deciding = range(min(scatter.scenarios, _COMPARED_IN))
     entrants = [_Entrant(sequence=fastest, place=0)]
 
     def play(one: _Entrant, places: Iterable[int], *, fewest_failures: float = math.inf) -> None:
@@ -83,7 +83,7 @@ def most_robust(
             if len(one.played) == len(deciding) and (best is None or one.worse() < best.worse()):
                 best = one
     chosen = best or entrants[0]
-    play(chosen, everywhere)
+    play(chosen, deciding)
     compared = [
         Compared(sequence=one.sequence, played=tuple(one.played.values()), given_up=len(one.played) < scatter.scenarios)
         for one in entrants
@@ -110,14 +110,42 @@ class _Entrant:
 
 
 def replayed(chooser: Chooser, robustness: Robustness, other: Verified) -> Robustness:
-    """With the chosen sequence replaced by one that differs from it by seconds, played in the same variations."""
+    """With the chosen sequence replaced by one that differs from it by seconds, played in those that decide."""
+    return _with_chosen(chooser, robustness, other, {}, robustness.compared_in, lambda _: None)
+
+
+def in_all(chooser: Chooser, robustness: Robustness, tell: Report) -> Robustness:
+    """With the chosen sequence played in the variations beyond those that decided, too."""
+    chosen = robustness.chosen
+    known = dict(enumerate(chosen.played))
+    count = len(robustness.variations.scenarios)
+    return _with_chosen(chooser, robustness, chosen.sequence, known, count, _telling(tell, 0, chosen.sequence))
+
+
+def _with_chosen(
+    chooser: Chooser,
+    robustness: Robustness,
+    sequence: Verified,
+    known: dict[int, Played],
+    count: int,
+    tell: Callable[[float], None],
+) -> Robustness:
+    """Played in the first so many variations; known: what was played of it before."""
     shot, scatter = chooser.shot, chooser.shot.scatter
     if scatter is None:
         raise AssertionError("there are variations only where the case asks for them")
     played = play_scatter(
-        shot, scatter, chooser.scenes, chooser.runner, robustness.variations, other.sequence, lambda _: None
+        shot,
+        scatter,
+        chooser.scenes,
+        chooser.runner,
+        robustness.variations,
+        sequence.sequence,
+        tell,
+        places=range(count),
+        known=known,
     )
-    chosen = Compared(sequence=other, played=tuple(played.values()), given_up=False)
+    chosen = Compared(sequence=sequence, played=tuple(played.values()), given_up=len(played) < scatter.scenarios)
     return replace(robustness, compared=(chosen, *robustness.compared[1:]))
 
 

@@ -24,7 +24,7 @@ from optimiser.plan.hand_made import in_turn
 from optimiser.plan.least_harm import Play
 from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.merit import rank
-from optimiser.plan.most_robust import most_robust
+from optimiser.plan.most_robust import in_all, most_robust
 from optimiser.plan.part_way import part_way
 from optimiser.plan.patience import Patience
 from optimiser.plan.play_mistakes import MistakePlayer, PlayedMistakes
@@ -139,7 +139,8 @@ def check_shot(
         broken = broken_rule(shot, sequence, run)
         given = Verified(name="the given sequence", sequence=sequence, run=run, spread_runs=(), broken=broken)
         chosen = with_spread(chooser, given, _share_of(tell, _BEFORE_MISTAKES if shot.search.mistakes else 1.0))
-        robustness = most_robust(chooser, chosen, [], tell)
+        decided = most_robust(chooser, chosen, [], tell)
+        robustness = None if decided is None else in_all(chooser, decided, tell)
         mistakes = _mistakes(chooser, tell)(chosen) if shot.search.mistakes else None
         zones = chooser.zones_on_full
         return PlanResult(

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import islice
 from types import MappingProxyType
 
 from optimiser.filling.fill_run import FillRun
@@ -22,7 +23,7 @@ from optimiser.plan.scenes import Scenes
 from optimiser.scatter.factors import factors_of
 from optimiser.scatter.scenarios import Scenario, draw_scenarios
 
-_CELLS_AT_ONCE = 60_000
+_CELLS_AT_ONCE = 120_000
 """Of the scenarios whose networks are kept at the same time: some tens of megabytes, and worth carrying elsewhere."""
 _FEWEST_AT_ONCE = 8
 _MOST_BEFORE_LOOKING = 24
@@ -107,13 +108,21 @@ def play_scatter(
     at_once = max(_FEWEST_AT_ONCE, _CELLS_AT_ONCE // scenes.coarse.cell_count)
     if math.isfinite(fewest_failures):
         at_once = min(at_once, _MOST_BEFORE_LOOKING)
+    scene_of = (scenario_scene(shot, scatter, scenes, scenarios[k]) for k in order)
+    ahead: list[ScenarioScene] = []
+
+    def build_one(_: int) -> None:
+        """Of the next batch, while workers are busy with this one."""
+        ahead.extend(islice(scene_of, 1 if len(ahead) < at_once else 0))
+
     for begin in range(0, len(order), at_once):
         if sum(one.outcome is not ShotOutcome.CLEAN for one in out.values()) >= fewest_failures:
             break
         now = order[begin : begin + at_once]
-        built = [scenario_scene(shot, scatter, scenes, scenarios[k]) for k in now]
+        built = [*ahead, *islice(scene_of, len(now) - len(ahead))]
+        ahead.clear()
         tasks = [Task(scene=k, sequence=tap_order, limits=one.limits) for k, one in enumerate(built)]
-        runs = runner.run(tasks, scenes=tuple(one.scene for one in built))
+        runs = runner.run(tasks, scenes=tuple(one.scene for one in built), each=build_one)
         played = (_played(at, tap_order, run, variations.zones) for at, run in zip(built, runs, strict=True))
         out.update(zip(now, played, strict=True))
         tell(len(out) / len(scenarios))

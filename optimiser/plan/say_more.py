@@ -11,7 +11,7 @@ from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.conflict import admissible, conflict_of
 from optimiser.plan.layout_findings import layout_findings
 from optimiser.plan.least_harm import Play, least_harm_first
-from optimiser.plan.most_robust import most_robust, replayed
+from optimiser.plan.most_robust import in_all, most_robust, replayed
 from optimiser.plan.play_mistakes import PlayedMistakes
 from optimiser.plan.result import LayoutFindings, Robustness, Verified
 from optimiser.plan.scenes import OPEN
@@ -53,6 +53,9 @@ def say_more(chooser: Chooser, fastest: Verified, verified: list[Verified], tell
                 robustness = again
             else:
                 chosen, mistakes = led, _as_it_was(chooser, led, play)
+    if robustness is not None:
+        decided = robustness
+        robustness = in_time(lambda: in_all(chooser, decided, tell))
     if all(one.sequence != chosen.sequence for one in verified):
         verified.append(chosen)
     taken, best = chosen, chooser.best()

@@ -20,7 +20,7 @@ from optimiser.part.scatter import Scatter
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.plan import most_robust as file
 from optimiser.plan import play_scatter as play_file
-from optimiser.plan.most_robust import most_robust
+from optimiser.plan.most_robust import in_all, most_robust
 from optimiser.plan.plan_shot import plan_shot
 from optimiser.plan.play_scatter import Played, ShotOutcome, play_scatter
 from optimiser.plan.result import Candidate, Verified
@@ -76,9 +76,11 @@ def choose(monkeypatch: pytest.MonkeyPatch, played: dict[str, list[int]]) -> Any
         """coarse: what was played on the coarse network alone, best first."""
         played.clear()
 
-        def runs(tasks: list[Any], scenes: tuple[int, ...]) -> list[Any]:
+        def runs(tasks: list[Any], scenes: tuple[int, ...], each: Any) -> list[Any]:
             (label,) = {task.sequence.steps[0].label for task in tasks}
             played.setdefault(label, []).extend(scenes)
+            for done in range(len(tasks)):
+                each(done + 1)
             held = clean[label]
             fails = held if isinstance(held, set) else set(range(held, SCATTER.scenarios))
             return [SimpleNamespace(late=scene in fails) for scene in scenes]
@@ -110,7 +112,9 @@ def choose(monkeypatch: pytest.MonkeyPatch, played: dict[str, list[int]]) -> Any
         )
         monkeypatch.setattr(file, "on_full", lambda _, asked, *__: [on_full(one) for one in asked])
         monkeypatch.setattr(file, "with_spread", lambda _, one, __: one)
-        return most_robust(chooser, fastest, [fastest, *others], lambda *_: None)
+        decided = most_robust(chooser, fastest, [fastest, *others], lambda *_: None)
+        assert decided is not None
+        return in_all(chooser, decided, lambda *_: None)
 
     return choose
 
@@ -258,7 +262,7 @@ def test_one_that_can_no_longer_be_better_is_given_up(monkeypatch: pytest.Monkey
     monkeypatch.setattr(play_file, "scenario_scene", lambda *asked: SimpleNamespace(scene=asked[3], limits=None))
     monkeypatch.setattr(play_file, "_played", outcome)
     anything: Any = SimpleNamespace(coarse=SimpleNamespace(cell_count=1))
-    runner: Any = SimpleNamespace(run=lambda _, scenes: list(scenes))
+    runner: Any = SimpleNamespace(run=lambda _, scenes, each: [each(k) or one for k, one in enumerate(scenes)])
     variations: Any = SimpleNamespace(scenarios=tuple(range(40)), zones=None)
 
     def play(**how: Any) -> list[Any]:
