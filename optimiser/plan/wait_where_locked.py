@@ -14,6 +14,9 @@ _SHARES = (0.5, 0.25)
 """Of the way from when the taps were turned to when nothing dry is left up to them: so far first, then so much nearer
 to where it drains or where it may win."""
 
+_MOST_CLOSERS = 3
+"""Where more taps closed something in, the order is bold all over, and waiting with all of them is an order by hand."""
+
 Play = Callable[[Named], Candidate | None]
 """What became of it; None: it was not played."""
 
@@ -25,7 +28,7 @@ def wait_where_locked(locking: Candidate, play: Play) -> None:
     takes.
     """
     closers = frozenset(last_closers(locking.run))
-    if not closers:
+    if not 0 < len(closers) <= _MOST_CLOSERS:
         return
     named = f"{locking.name}, {' and '.join(sorted(closers))}"
     by_sight = {label: Trigger(kind=TriggerKind.WET_UP_TO, place=label) for label in closers}

@@ -82,6 +82,16 @@ def test_where_waiting_for_resin_locks_too_nothing_sooner_is_tried() -> None:
     assert mould.moments_s == [None]
 
 
+def test_an_order_that_locks_at_many_taps_is_left() -> None:
+    """Waiting with all of them is what is played by hand anyway."""
+    many = Sequence(steps=tuple(step(str(k), Trigger(kind=TriggerKind.CLOCK, at_s=10.0 * k)) for k in range(5)))
+    done = [SimpleNamespace(step=one, done_s=10.0 * k) for k, one in enumerate(many.steps)]
+    run: Any = SimpleNamespace(locks=tuple(lock(str(k)) for k in range(1, 5)), steps=done, clean=False)
+    mould = Mould(drains_s=0.0)
+    wait_where_locked(Candidate(name="turn 1", sequence=many, run=run, patchy_runs=(), broken=""), mould.play)
+    assert mould.played == []
+
+
 @pytest.mark.parametrize("locks", [(), (lock("1"),), (lock("1", "2", fails=False),), (lock("1", "2", at_s=50.0),)])
 def test_nothing_is_played_where_no_later_tap_closed_anything_in(locks: tuple[Any, ...]) -> None:
     """No lock; one of the start alone; one too small to matter; one from before that tap was open."""
