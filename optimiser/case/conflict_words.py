@@ -29,9 +29,12 @@ def _statement(zones: int, count: int, *, smallest: bool) -> str:
     graph = f"On the zone graph of {zones} zones, with what the network taught it,"
     if count == 0:
         return f"{graph} no sequence is known even without what you ask for: it is the layout or the resin."
-    alone = "this one cannot be kept" if count == 1 else f"these {count} cannot be kept together"
+    alone = "this one is kept" if count == 1 else f"these {count} are kept together"
     size = "no smaller set does that" if smallest else "a smaller set may do that too, the solver's effort ended"
-    return f"{graph} {alone}, whatever the order of the taps; {size}."
+    return (
+        f"{graph} no order is known by which {alone}; {size}. One that you know may be played as it stands "
+        "(rules/own_sequence)."
+    )
 
 
 def asks_at(data: Any, path: str) -> str:

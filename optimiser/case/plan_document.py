@@ -20,6 +20,7 @@ from optimiser.case.mistakes_document import Mistakes
 from optimiser.case.proof_document import CandidateResult, Proof
 from optimiser.case.remedies_document import Remedies
 from optimiser.case.robustness_document import RobustnessResult
+from optimiser.case.sequence_document import LONGEST_CLOCK_S
 from optimiser.case.thickness_document import AreaThickness
 from optimiser.case.tool_side_document import ToolSide
 
@@ -40,9 +41,9 @@ class TriggerText(DocumentShape):
     """Label of the line or vent to watch."""
     share: float | None = Field(default=None, ge=0, le=1)
     """Share of its length that resin must have reached, as a pure number from 0 to 1: 0.75 is 75 percent of it."""
-    at_s: float | None = None
+    at_s: float | None = Field(default=None, ge=0, le=LONGEST_CLOCK_S)
     """For the clock: seconds from the start of the shot."""
-    delay_s: float = 0.0
+    delay_s: float = Field(default=0.0, ge=0, le=LONGEST_CLOCK_S)
     """Seconds to wait after that."""
     says: str
     """One sentence that the crew reads."""

@@ -78,7 +78,7 @@ def _statement(result: PlanResult) -> str:
         case ProofStatus.OPTIMAL_ON_ZONE_GRAPH:
             return (
                 f"Optimal on the zone graph of {proof.zone_count} zones{apart} with what the network taught it: no "
-                f"sequence there is faster than minute {_min(proof.optimum_s)}{_taught_to_wait(result)}; "
+                f"sequence there is faster than minute {_min(proof.optimum_s)}{_no_more_than_the_graph(result)}; "
                 f"{network}{bound}{_by_clock(result)}."
             )
         case ProofStatus.BEST_FOUND:
@@ -91,11 +91,12 @@ def _statement(result: PlanResult) -> str:
             return f"The best sequence found, not proven best: {graph}; {network}{bound}{gap}{_by_clock(result)}."
 
 
-def _taught_to_wait(result: PlanResult) -> str:
-    """A wait that is learnt from one order that locked may forbid another that drains."""
-    if not any(record.locked_m3 for record in result.proof.rounds):
-        return ""
-    return ", where it was taught to wait by orders that locked air: one that opens sooner and drains is not ruled out"
+def _no_more_than_the_graph(result: PlanResult) -> str:
+    """What the graph takes for locking may drain: it knows each line by itself, and waits that were learnt from orders
+    that locked."""
+    taught = any(record.locked_m3 for record in result.proof.rounds)
+    waits = ", and was taught to wait by orders that locked air" if taught else ""
+    return f", which keeps margins{waits}: one that opens sooner and drains all the same is not ruled out"
 
 
 def _by_clock(result: PlanResult) -> str:

@@ -7,10 +7,20 @@ from pathlib import Path
 
 from optimiser.case.plain_data import refuse_odd_values
 from optimiser.case.plan_document import PlanDocument, PlannedStep
+from optimiser.case.pointer import pointer
 from optimiser.case.read_text import read_data
-from optimiser.case.sequence_document import SequenceDocument, sequence_of
+from optimiser.case.sequence_document import LONGEST_CLOCK_S, SequenceDocument, sequence_of
 from optimiser.case.shape_faults import validated
+from optimiser.errors import Fault, InputError
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
+
+
+_PLACE = (("place", "the label of a feed line or vent"),)
+_WAITED_FOR = {
+    "reached": _PLACE,
+    "wet_up_to": _PLACE,
+    "clock": (("at_s", f"seconds from 0 to {LONGEST_CLOCK_S}"),),
+}
 
 
 def read_sequence(source: Path | bytes) -> Sequence:
@@ -32,7 +42,20 @@ def _sequence(data: object) -> Sequence:
 
 
 def sequence_of_plan(plan: PlanDocument) -> Sequence:
-    """The sequence that a plan holds, its steps in the order in which they are done."""
+    """The sequence that a plan holds, its steps in the order in which they are done. InputError where a step waits for
+    nothing."""
+    faults = [
+        Fault(
+            path=pointer("steps", number, "trigger", field),
+            found="nothing",
+            expected=f"{what}, as the step waits for kind {step.trigger.kind}",
+        )
+        for number, step in enumerate(plan.steps)
+        for field, what in _WAITED_FOR.get(step.trigger.kind, ())
+        if getattr(step.trigger, field) is None
+    ]
+    if faults:
+        raise InputError(faults)
     return Sequence(steps=tuple(map(_planned_step, sorted(plan.steps, key=lambda step: step.order))))
 
 

@@ -89,7 +89,7 @@ def _no_time_to_spare(shot: Shot, result: PlanResult) -> Iterator[str]:
     for place, (label, latest_s) in enumerate(shot.rules.latest_s):
         times_s = [spans[label][0][0] for spans in opened if label in spans]
         spare_s = max(0.0, latest_s - max(times_s)) if times_s else least_s
-        if spare_s < least_s:
+        if spare_s < least_s and label not in chosen.sequence.start_labels():
             yield (
                 f"{pointer('rules', 'latest', place)}: line {label} has been opened {spare_s:.0f} s before minute "
                 f"{min_from_s(latest_s):g}, at the latest in the spread; one action takes {shot.crew.action_s:g} s: "

@@ -10,7 +10,8 @@ from optimiser.case.document_shape import DocumentShape, Label, Number, SchemaVe
 from optimiser.case.one_of import one_key_of
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 
-ClockSeconds = Annotated[Number, Field(ge=0, le=2 * 24 * 3600)]
+LONGEST_CLOCK_S = 2 * 24 * 3600
+ClockSeconds = Annotated[Number, Field(ge=0, le=LONGEST_CLOCK_S)]
 
 
 class AtStart(DocumentShape):

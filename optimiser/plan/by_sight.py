@@ -62,7 +62,8 @@ def by_sight(network: FlowNetwork, name: str, sequence: Sequence, run: FillRun) 
     )
     if steps == sequence.steps:
         return None
-    return Named(name=f"{name}, by sight", sequence=replace(sequence, steps=steps))
+    told = replace(sequence, steps=steps)
+    return Named(name=f"{name}, {'by sight' if goes_by_sight(told) else 'partly by sight'}", sequence=told)
 
 
 def _seen(network: FlowNetwork, run: FillRun) -> Iterator[tuple[float, Trigger]]:

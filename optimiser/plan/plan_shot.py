@@ -97,7 +97,7 @@ def plan_shot(
             chosen=chosen,
             proof=replace(
                 proof,
-                agreed=said.agreed and network_agrees(proof, chooser.best(), tick_s=tick_s),
+                agreed=by_clock_s is None and said.agreed and network_agrees(proof, chooser.best(), tick_s=tick_s),
                 played_s=_on_coarse_s(chooser, chosen.sequence),
             ),
             by_clock_s=by_clock_s,

@@ -126,3 +126,27 @@ def test_a_damaged_plan_is_refused_at_its_place() -> None:
     with pytest.raises(InputError) as caught:
         read_sequence(json.dumps(damaged).encode())
     assert [fault.path for fault in caught.value.faults] == ["/steps/1/label"]
+
+
+@pytest.mark.parametrize(
+    ("number", "change", "path", "expected"),
+    [
+        (1, {"delay_s": -1}, "/steps/1/trigger/delay_s", "0"),
+        (0, {"delay_s": 1e9}, "/steps/0/trigger/delay_s", "172800"),
+        (2, {"at_s": -1}, "/steps/2/trigger/at_s", "0"),
+        (2, {"at_s": 172801}, "/steps/2/trigger/at_s", "172800"),
+        (2, {"at_s": None}, "/steps/2/trigger/at_s", "seconds from 0 to 172800"),
+        (0, {"place": None}, "/steps/0/trigger/place", "the label of a feed line or vent"),
+    ],
+)
+def test_a_trigger_that_says_nothing_is_refused_at_its_place(
+    number: int, change: dict[str, object], path: str, expected: str
+) -> None:
+    """Seconds out of range, a clock without a time, and a sight without a place: never an error of the program."""
+    damaged = PLAN.model_dump(mode="json")
+    damaged["steps"][number]["trigger"] |= change
+    with pytest.raises(InputError) as caught:
+        read_sequence(json.dumps(damaged).encode())
+    (fault,) = caught.value.faults
+    assert fault.path == path
+    assert expected in fault.expected

@@ -138,6 +138,18 @@ def test_what_it_says_of_a_faster_one_that_was_given_up(choose: Any) -> None:
     assert 2 < played - found.compared[1].clean <= failed
 
 
+def test_what_it_says_where_a_faster_one_by_the_clock_was_given_up(choose: Any) -> None:
+    """The plan began with one by sight: it is not the fastest that holds, whoever competes."""
+    found = choose(sequence("sight", 930), [sequence("clock", 900)], {"sight": 18, "clock": 17})
+    assert found.chosen.sequence.name == "sight"
+    assert found.chosen.sequence.run.wet_out_s - found.fastest_s == 30
+    assert compared_words(found).startswith("The fastest that holds is 0.5 min faster and failed in ")
+    sure = choose(sequence("sight", 930), [sequence("clock", 900)], {"sight": 20})
+    assert compared_words(sure) == "It is the fastest that holds and goes by sight, and nothing can be clean more often."
+    far = choose(sequence("sight", 930), [sequence("clock", 900, in_spread=True), sequence("near", 940)], {"sight": 19})
+    assert "0.5 min faster" in compared_words(far)
+
+
 def test_what_it_says_where_all_were_played(choose: Any) -> None:
     """Counts of both, and of the next; one that nobody was held against says so."""
     fails = {"fast": {0, 1, 2}, "sure": {3, 4}, "third": {0, 3, 5}}
