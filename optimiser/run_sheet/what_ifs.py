@@ -206,7 +206,7 @@ def _clock(plan: PlanDocument, stop: str) -> list[WhatIf]:
         WhatIf(happens=f"Not all wet at min {by}", do=f"CALL at min {by}, or at STOP TIME where that comes first."),
         WhatIf(
             happens="STOP TIME reached",
-            do="CALL TEN MINUTES BEFORE: the person in charge decides what is done now. Without that word: "
+            do="CALL TEN MINUTES BEFORE: the person in charge decides what is done. Nothing decided: "
             f"{stop}Open nothing more. SHUT EVERY OPEN TAP. Clamp nothing more: vents open, PUMP ON, unless resin "
             "reaches the pump. Mixed resin and pots: as under the last step.",
         ),
