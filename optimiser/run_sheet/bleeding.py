@@ -17,7 +17,7 @@ import numpy as np
 from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.case.trigger_words import span
 from optimiser.run_sheet.supply import SupplyIs, left_kg, supply_is
-from optimiser.run_sheet.wording import is_short, kilograms, listed, minutes, number
+from optimiser.run_sheet.wording import is_short, kilograms, listed, minutes
 
 FLUSH_VALVE = "FLUSH VALVE"
 """A name of our own for the valve between manifold and flush pot; the sheet's one word for it."""
@@ -114,7 +114,7 @@ def _cue(plan: PlanDocument, step: PlannedStep) -> str:
     begin_s = _begin_s(plan, step)
     if begin_s is None:
         return f"at once {after}"
-    kg = number(_begin_kg(plan, step))
+    kg = f"{_begin_kg(plan, step):.1f}"
     at_min = minutes(begin_s, short=is_short(plan.wet_out_s), rounded=math.floor)
     return f"at {kg} kg {_reads(plan)} (about min {at_min}), step {step.order - 1} done"
 
@@ -160,7 +160,7 @@ def _container_first(plan: PlanDocument, share: tuple[PlannedStep, ...]) -> str:
     if supply_is(plan) is SupplyIs.MACHINE or share[0].expected_at_s is None or not plan.consumption.time_s:
         return ""
     begin_kg, end_kg = _from_to_kg(plan, share)
-    least = number(math.ceil(round(10 * (end_kg - begin_kg + left_kg(plan)), 4)) / 10)
+    least = f"{math.ceil(round(10 * (end_kg - begin_kg + left_kg(plan)), 4)) / 10:.1f}"
     due = [one.number for one in plan.mixes if one.pour_by_drawn_kg is not None and one.pour_by_drawn_kg <= end_kg]
     mix = f"MIX {max(due)} IN, " if due else ""
     return f"{mix}AT LEAST {least} kg IN THE CONTAINER before the valve is touched. "

@@ -31,15 +31,20 @@ CAUTIONS: tuple[Caution, ...] = (
         text="NEVER let it touch promoter or accelerator directly: fire, explosion. Never add one straight "
         "after the other without mixing in between. Store it apart, cool, in its own container, as "
         "its safety data sheet says. NEVER let it or its drips meet acetone or flushing solvent, metal chips, rust, "
-        "brass or copper: clean plastic measuring ware, for initiator only. Nothing goes back into the bottle. Rags "
-        "wet with it may catch fire: out of the shop, as that sheet says. In the eye: AT ONCE, eyelids open, rinse 15 "
-        "min or as that sheet says, and get a doctor.",
+        "brass or copper: clean plastic measuring ware, for initiator only. Nothing goes back into the bottle.",
+    ),
+    Caution(
+        hazard="Peroxide splashed, peroxide waste",
+        text="In the eye: AT ONCE, eyelids open, rinse 15 min or as its safety data sheet says, and get a doctor. On "
+        "skin or clothing: water AT ONCE, wet clothes off, as that sheet says. Rags wet with it may catch fire: out of "
+        "the shop, as that sheet says; waste with peroxide in NO CLOSED BIN.",
     ),
     Caution(
         hazard="Styrene vapour",
-        text="Run the ventilation before the first drum is opened and until cure. It burns: no flame, no "
-        "spark, no smoking. The pump's exhaust goes outside. Breathing protection as the safety data sheet and local "
-        "rules ask.",
+        text="Run the ventilation before the first drum is opened and until cure. It is HEAVY and "
+        "lies in mould and pit: nobody leans or climbs in without air. It burns: no flame, no spark, no smoking, no "
+        "ordinary drill for stirring; drums and pump earthed. The pump's exhaust goes outside. Breathing protection as "
+        "the safety data sheet and local rules ask.",
     ),
     Caution(
         hazard="Heat of cure",

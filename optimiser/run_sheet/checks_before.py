@@ -27,6 +27,8 @@ _ALLOWED = ", within ± ____ °C as the person in charge has decided"
 """How far off a reading may be is not in the plan."""
 _WHOLE_M3_PER_H = 10.0
 """A pump of this much or more is told in whole m3/h."""
+LEAST_ABOVE_DEW_C = 3
+"""Mould over dew point. Common practice, no source."""
 BEFORE_INITIATOR, BEFORE_FIRST_TAP = "Before initiator goes in", "Just before the first tap"
 
 
@@ -58,11 +60,14 @@ def _into_the_pot(plan: PlanDocument) -> Check:
     density, bled = plan.conditions.resin_density_kg_per_m3 * 1e-3, bled_once_for(plan)
     marks_kg = (len(bled) + 1) * max((share[0].bled_before_litres or 0.0 for share in bled), default=0.0) * density
     counted = bool(bled) and marks_kg <= (plan.resin.bled_kg or 0.0) + 0.05
-    off = "is in 'Let into the flush pot' below" if counted else "comes off the reserve"
+    by_now = "" if bled else ", so NOW"
+    off = "are in 'Let into the flush pot' below" if counted else "come off the reserve"
     return Check(
         what="Went into the flush pot while hose and manifold were filled",
-        planned=f"read at the mark: it {off}, not off 'kg in'",
-        blank="kg",
+        planned=f"litres at the mark x {number(density)} = kg: they {off}, not off 'kg in'. Flush pot EMPTIED right "
+        f"after the last bleeding{by_now}: {FLUSH_VALVE} and its line to the pump SHUT, vacuum let go slowly; lid on, "
+        "back on vacuum",
+        blank="l",
     )
 
 
@@ -80,7 +85,11 @@ def _bag(plan: PlanDocument) -> list[Check]:
             f"(styrene boils). {_on_a_gauge(at.vacuum_mbar_abs, at)} or more",
             blank="mbar abs",
         ),
-        Check(what="Drop test, pump shut off", planned=_drop_limit(at, plan.leak), blank="mbar in … min"),
+        Check(
+            what="Drop test: valve to the pump SHUT, then pump off",
+            planned=_drop_limit(at, plan.leak),
+            blank="mbar in … min",
+        ),
         *_leak(plan.leak, at),
         Check(what="Catch pots empty, lids and seals whole, rated for vacuum", planned=_pots_hold(plan), blank=""),
         Check(
@@ -134,7 +143,8 @@ def _drop_limit(at: Conditions, leak: Leak | None) -> str:
         return "the yard's own limit: ……… mbar in ……… min"
     most = f"at most {number(at.drop_test_most_mbar)} mbar"
     over = "……… min" if at.drop_test_min is None else f"{number(at.drop_test_min)} min"
-    unknown = "" if leak is not None else ". What leaks in is NOT JUDGED: the case states no air volume of the bag"
+    told = ". How much air that lets in is NOT KNOWN: the bag's air volume was not entered"
+    unknown = "" if leak is not None else told
     return f"{most} in {over} (the shop's own limit){unknown}"
 
 
@@ -144,6 +154,7 @@ def _climate(at: Conditions) -> list[Check]:
     dew = f"dew point {number(dew_point_c)} °C at {number(at.humidity_percent)} % humidity"
     side = "above" if gap > 0 else "at or below"
     wet = " STOP: AS PLANNED THE MOULD IS NOT ABOVE THE DEW POINT." if gap <= 0 else ""
+    near = f" At least {LEAST_ABOVE_DEW_C} °C above it, else CALL."
     return [
         Check(
             what="Mould temperature, coldest and warmest place",
@@ -152,7 +163,7 @@ def _climate(at: Conditions) -> list[Check]:
         ),
         Check(
             what="Mould warmer than the dew point",
-            planned=f"{dew}; mould {number(round(abs(gap), 1))} °C {side} it.{wet}",
+            planned=f"{dew}; mould {number(round(abs(gap), 1))} °C {side} it.{near}{wet}",
             blank="°C dew point",
         ),
     ]
@@ -173,7 +184,7 @@ def _resin(plan: PlanDocument) -> list[Check]:
         Check(
             what="Initiator on hand",
             planned=f"{initiator_in_all(plan)} for the whole shot, or more{_initiator_of_a_machine(plan)}",
-            blank="kg",
+            blank="g",
         ),
         Check(
             what="Gel cup of this batch, mixed to this level",
@@ -200,7 +211,7 @@ def _initiator_of_a_machine(plan: PlanDocument) -> str:
     if supply_is(plan) is not SupplyIs.MACHINE:
         return ""
     grams = number(10 * plan.resin.initiator_percent)
-    return f", PLUS {grams} g for each kg of that, PLUS what the initiator pump cannot draw ____ kg"
+    return f", PLUS {grams} g for each kg of that, PLUS what the initiator pump cannot draw ____ g"
 
 
 def _gel_min(plan: PlanDocument) -> int:

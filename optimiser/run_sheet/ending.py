@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import FLUSH_VALVE
-from optimiser.run_sheet.last_vent import shuts_feeds_first
+from optimiser.run_sheet.last_vent import ALL_WET, shuts_feeds_first
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.tool_side_wait import last_clamp, wait_at_the_end
 from optimiser.run_sheet.wording import BLANK, BOX, CLOCK_BLANK, SHORT_BLANK
@@ -36,6 +36,7 @@ class Ending:
     wait: str
     """Before anybody calls it; empty: what is seen is so."""
     all_wet: str
+    """Empty: it is signed before the last vent is clamped."""
     decided_head: str
     decided: tuple[str, ...]
     hold: str
@@ -48,10 +49,10 @@ def ending(plan: PlanDocument) -> Ending:
     last = last_clamp(plan)
     shut_first = last is not None and shuts_feeds_first(plan, last)
     feeds = f"Feeds BEFORE the last vent ({shown_label(last.label, last.kind)})" if last and shut_first else "Feeds"
-    left_open += ", that vent OPEN" if shut_first else ""
+    left_open += f", that vent OPEN, step {last.order} NOT DONE" if last and shut_first else ""
     return Ending(
         wait=wait_at_the_end(plan),
-        all_wet=f"ALL WET: seen end to end, person in charge says so {BLANK} at {CLOCK_BLANK}",
+        all_wet="" if shut_first else ALL_WET,
         decided_head=DECIDED_HEAD,
         decided=(
             *(_MACHINE_OFF if by_machine else ()),
@@ -59,8 +60,8 @@ def ending(plan: PlanDocument) -> Ending:
             f"Vents after that: BACK ON VACUUM {BOX} at {SHORT_BLANK} mbar abs until {BLANK} / CLAMPED {BOX}, "
             "if the bag holds by itself",
             *(() if by_machine else (_MIXED_LEFT,)),
-            f"FLUSH POT, where resin is in it: {FLUSH_VALVE} and its line to the pump shut, vacuum let go slowly, "
-            "emptied before it gels: deep resin gets hot",
+            f"FLUSH POT, where resin is in it still: {FLUSH_VALVE} and its line to the pump shut, vacuum let go "
+            "slowly, emptied before it gels, best right after bleeding: deep resin gets hot",
             "CATCH POTS with resin: WATCHED. Lid off only when its vent is CLAMPED AT THE PART, line to the pump shut, "
             "vacuum let go slowly",
         ),

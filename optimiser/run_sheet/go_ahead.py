@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from optimiser.case.mistake_words import TO_FIRST_TAP_S
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.shown_label import shown_label
 from optimiser.case.varied_words import stays_clean_often
 from optimiser.run_sheet.bleeding import FLUSH_VALVE
 from optimiser.run_sheet.checks_before import BEFORE_FIRST_TAP
+from optimiser.run_sheet.container_mix import container_mix
 from optimiser.run_sheet.last_vent import NEVER_ALL
 from optimiser.run_sheet.mixes import MIXING, begun_before_zero, first_mix, minutes_before_first_tap
 from optimiser.run_sheet.part_way_marks import part_way_steps
 from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is, without_supply_hose
-from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK, SHORT_BLANK, number, to_have
+from optimiser.run_sheet.wording import BLANK, CLOCK_BLANK, SHORT_BLANK, number
 from optimiser.units import min_from_s
 
 GO_HEAD = "STOP before step 1"
@@ -84,14 +83,15 @@ def _first_mix(plan: PlanDocument) -> str:
         share, before = first_mix(plan), minutes_before_first_tap(plan)
         in_time = when if before is None else f"initiator in {before} min before step 1"
         return f"MIX 1{share}: {in_time}, WRITE above"
-    if not plan.consumption.time_s:
+    mix = container_mix(plan)
+    if mix is None:
         return f"FIRST MIX MADE: {when}, WRITE its time above"
-    fast_s = TO_FIRST_TAP_S * (1 + plan.permeability_spread_percent / 100)
-    gone_kg = float(np.interp(fast_s, plan.consumption.time_s, plan.consumption.drawn_kg))
-    least_kg = min(plan.resin.hoses_and_manifold_kg + gone_kg, plan.resin.total_kg)
-    next_min = f"{min_from_s(TO_FIRST_TAP_S):.0f} min"
-    least = f"{to_have(least_kg)} or more (hose, manifold, first {next_min})"
-    return f"FIRST MIX MADE, {least}: {when}, WRITE its time above"
+    gone = f"hose, manifold, first {min_from_s(TO_FIRST_TAP_S):.0f} min"
+    per_kg = f"{number(10 * plan.resin.initiator_percent)} g for each kg"
+    return (
+        f"FIRST MIX MADE, {mix.resin_kg:.1f} kg or more ({gone}), {mix.initiator_g} g of initiator in it, more resin: "
+        f"{per_kg}. In PAILS of at most the largest pail: {when}, WRITE the time of the FIRST PAIL above; warm = CALL"
+    )
 
 
 def _unstated_hose(plan: PlanDocument) -> tuple[str, ...]:
@@ -120,12 +120,12 @@ def _cap_mbar(plan: PlanDocument) -> str:
 
 HOW_TO_READ: tuple[str, ...] = (
     "'Nothing dry is left between A and B': look through the bag over the whole strip between the two lines, "
-    "ends and joints too: no pale spot, next line full. "
-    f"{NEVER_ALL}.",
+    "ends and joints too: no pale spot, next line full.",
+    f"{NEVER_ALL}: feeds SHUT before WHICHEVER vent is last.",
     "'kg in': through the supply since the first tap, with supply hose and manifold FULL at zero, hoses and lines "
     "behind the taps EMPTY. Minute and kg: when a step is DONE; 'After … kg in': when it is DUE. In brackets, rounded "
-    "down: ready from the first minute, past the second CALL. "
-    "'at first … kg/min in all': in the first seconds, all open taps together; to look at, not to set.",
+    "down: ready from the first minute, past the second it is LATE: CALL. "
+    "'first seconds: … kg/min': all open taps together, soon far less; to look at, not to set.",
 )
 """Said once, above the table."""
 

@@ -10,12 +10,14 @@ from optimiser.case.plan_document import PlanDocument, Verdict
 from optimiser.run_sheet.ranges import wet_out_range
 from optimiser.run_sheet.supply import SupplyIs, supply_is
 from optimiser.run_sheet.typeface import NO_BREAK
-from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, minute_range, minutes, number
+from optimiser.run_sheet.wording import CLOCK_BLANK, is_short, minutes, number
 from optimiser.units import min_from_s
 
 NOT_COVERED = "Not covered: leaks, race tracks, other temperatures or batches."
 SOME_COVERED = "Not covered: leaks, gaps that the case does not name, other temperatures or batches."
 """Where the case names race tracks."""
+_NOTHING_MIN = 0.05
+"""Half of the finest minute that is printed."""
 DO_NOT_INFUSE = "DO NOT INFUSE FROM THIS SHEET"
 
 
@@ -65,7 +67,8 @@ def clock_facts(plan: PlanDocument) -> list[Fact]:
     """When all is wet, and the gel limit."""
     short, limit = is_short(plan.wet_out_s), _limit(plan)
     wet = "not all wet" if plan.wet_out_s is None else f"min {minutes(plan.wet_out_s, short=short, rounded=math.ceil)}"
-    spread = minute_range(*wet_out_range(plan), short=short)
+    early, late = ("" if one is None else minutes(one, short=short, rounded=math.floor) for one in wet_out_range(plan))
+    spread = f"{early}–{late}" if early and late and early != late else ""
     return [
         Fact(
             name="GEL CLOCK LIMIT, AGE OF THE MIX",
@@ -109,7 +112,7 @@ def latest_first_tap(plan: PlanDocument) -> str:
             f"LATEST FIRST TAP: none. All wet takes up to {slow} min from the first tap, the limit leaves {limit}. "
             "Do not mix. CALL."
         )
-    given = f"LATEST FIRST TAP: initiator + {{}} min = {CLOCK_BLANK}. Past it: do not open, CALL."
+    given = f"LATEST FIRST TAP: initiator + {{0}} min = {CLOCK_BLANK}, {{0}} min OLD. Past it: do not open, CALL."
     counted = math.floor(min_from_s(age_s))
     if may_be_later(plan) and spare_s >= 60.0:
         return given.format(math.floor(min_from_s(age_s + spare_s)))
@@ -122,10 +125,12 @@ def latest_first_tap_note(plan: PlanDocument) -> str:
     slow_s = _slow_wet_out_s(plan)
     if plan.gel_clock is not None or slow_s is None or plan.gel_limit_s - slow_s < 60.0:
         return ""
-    slow, spare_s = minutes(slow_s, short=is_short(plan.wet_out_s), rounded=math.ceil), plan.gel_limit_s - slow_s
+    slow, spare_s = minutes(slow_s, short=is_short(plan.wet_out_s), rounded=math.floor), plan.gel_limit_s - slow_s
+    more = float(_limit(plan)) - float(slow) - math.floor(min_from_s(spare_s))
+    rounded = f" and {more:.3g} min that rounding hides" if more > _NOTHING_MIN else ""
     which = "as expected, no slow case is known" if wet_out_range(plan)[1] is None else "in the slow case"
     short = " THAT IS SHORT: initiator in only when all else stands ready." if spare_s < TO_FIRST_TAP_S else ""
-    return f"Latest first tap: {_limit(plan)} min less {slow} min to all wet {which}.{short}"
+    return f"Latest first tap: {_limit(plan)} min less {slow} min to all wet {which}{rounded}.{short}"
 
 
 def may_be_later(plan: PlanDocument) -> bool:
@@ -180,4 +185,4 @@ def _limit(plan: PlanDocument) -> str:
     return minutes(plan.gel_limit_s + _age_s(plan), short=is_short(plan.wet_out_s), rounded=math.floor)
 
 
-READ_FIRST = "Read the cautions on this sheet before anything is mixed."
+READ_FIRST = "CALL ten minutes before STOP TIME. Read the cautions on this sheet before anything is mixed."

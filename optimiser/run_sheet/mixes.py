@@ -14,16 +14,17 @@ from optimiser.case.amounts_document import PlannedMix
 from optimiser.case.plan_document import PlanDocument
 from optimiser.case.trigger_words import span
 from optimiser.run_sheet.bleeding import drawn_with_bled_kg, poured_before_bleeding_kg, shared_kg
+from optimiser.run_sheet.container_mix import HOSE_END, container_mix, second_mix_by
 from optimiser.run_sheet.reserve_mixes import reserve_mixes
 from optimiser.run_sheet.supply import SupplyIs, is_bled, left_kg, supply_is
-from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, grams_up, is_short, minutes, number, to_have_kg, weighed
+from optimiser.run_sheet.wording import BLANK, SHORT_BLANK, grams_up, is_short, minutes, number, to_have_kg
 from optimiser.units import min_from_s
 
 MIXING = "Mixing"
 """The head over it."""
 MOST_ROWS = 12
-POT_ROWS = 6
-_POTS_KG = (1, 2, 5)
+POT_ROWS = 10
+_POTS_KG = (1, 2, 3, 4, 5, 6, 8, 10)
 IF_SHORT = "only if short"
 WHEN_SHORT = (
     "'Only if short': {at} look at the front. Begin the mix, unless the person in charge is sure that all is wet "
@@ -32,6 +33,10 @@ WHEN_SHORT = (
 CUPS = (
     "GEL CUP: one of each mix, its number and the time of its initiator on it, beside the part. Thick sooner than "
     "planned: CALL."
+)
+IN_PAILS = (
+    "In pails of at most the largest pail; the clock starts at the FIRST pail. A deep pail gels sooner than the part: "
+    "warm = CALL."
 )
 BEGIN, POURED = "Initiator in when", "In the container by"
 HEADS = ("Resin, kg", "Initiator, g", "Weighed / seen by", "Initiator in, time", "Used up at")
@@ -58,11 +63,11 @@ def mixes_of(plan: PlanDocument) -> Mixes:
 
 
 def initiator_in_all(plan: PlanDocument) -> str:
-    """The least to have: the share of the resin as it is printed, so that whoever checks the sum on paper finds it.
+    """The least to have, in grams: the share of the resin as printed, so that whoever checks the sum on paper finds it.
 
     Never less than what all mixes together are weighed.
     """
-    return weighed(max(_share_of_all_g(plan), _mixed_g(plan)) / 1000)
+    return f"{grams_up(max(_share_of_all_g(plan), _mixed_g(plan)))} g"
 
 
 def _in_all(plan: PlanDocument) -> str:
@@ -71,7 +76,7 @@ def _in_all(plan: PlanDocument) -> str:
     if mixed_g > grams_up(exact_g):
         return (
             f"Initiator in all: {initiator_in_all(plan)}, as the mixes are weighed, each to its own gram; "
-            f"{_of_resin(plan)} are {weighed(exact_g / 1000)}; {level}"
+            f"{_of_resin(plan)} are {grams_up(exact_g)} g; {level}"
         )
     less = f" The mixes, each to its own gram, add up to {mixed_g:.10g} g." if 0 < mixed_g < grams_up(exact_g) else ""
     return f"Initiator in all: {initiator_in_all(plan)}, which is {_of_resin(plan)}; {level}{less}"
@@ -92,9 +97,10 @@ def _mixed_g(plan: PlanDocument) -> float:
 
 def _by_pot(plan: PlanDocument) -> tuple[str, ...]:
     """What is weighed into a pail, whatever its size: the total is what to have, not what to pour."""
-    grams = {kg: f"{kg} kg: {number(10 * plan.resin.initiator_percent * kg)} g" for kg in _POTS_KG}
+    grams = {kg: f"{kg} kg: {number(_initiator_g(plan, kg))} g" for kg in _POTS_KG}
     return (
-        f"{grams[1].removeprefix('1 kg: ')} of initiator for each 1 kg of resin in a pail; NEVER all into one pail. "
+        f"{number(10 * plan.resin.initiator_percent)} g of initiator for each 1 kg of resin in a pail; NEVER all into "
+        "one pail. "
         f"{' · '.join(grams.values())}. By SCALE in grams, never by millilitres; a second one looks on and signs. "
         f"Resin weighed first, initiator in, STIR {SHORT_BLANK} min, slowly, wall and bottom scraped, no air whipped "
         "in.",
@@ -218,7 +224,7 @@ def poured_by_kg(plan: PlanDocument, mix: PlannedMix) -> float | None:
 
 
 def _floor_kg(kg: float) -> str:
-    return number(floor(10 * kg) / 10)
+    return f"{floor(10 * kg) / 10:.1f}"
 
 
 def _share(plan: PlanDocument, one: int, mix_kg: float | None) -> tuple[str, str]:
@@ -247,10 +253,27 @@ def _initiator_g(plan: PlanDocument, resin_kg: float) -> float:
     return round(dose_g, 0 if dose_g >= 10 else 1)
 
 
+def _first_and_rest(plan: PlanDocument) -> tuple[str, ...]:
+    """What is weighed before the first tap and what after; then by when the second mix must be in."""
+    mix, by = container_mix(plan), second_mix_by(plan)
+    if mix is None:
+        return ()
+    first = f"FIRST MIX {mix.resin_kg:.1f} kg: {mix.initiator_g} g"
+    rest = (
+        f" · THE REST {mix.rest_kg:.1f} kg: {mix.rest_g} g · together {mix.initiator_g + mix.rest_g} g"
+        if mix.rest_kg
+        else ", which is all"
+    )
+    said = f"{first}{rest}. {IN_PAILS}"
+    poured = f"SECOND MIX IN THE CONTAINER by {by}: a tenth of the first is left then. {HOSE_END}."
+    return (said, poured) if by else (said,)
+
+
 def _pots(plan: PlanDocument) -> Mixes:
     return Mixes(
         says=(
             f"Largest pail {SHORT_BLANK} kg, as the data sheet allows. Mix no more than is used before it gels.",
+            *_first_and_rest(plan),
             _in_all(plan),
             *_by_pot(plan),
             CUPS,

@@ -59,15 +59,18 @@ def _laid_out(
         pagesize=A4,
         invariant=1,
         title=f"Run sheet: {shortened(printable(sheet.job), 100)}",
-        pageTemplates=_templates(sheet, pages, turns_at_once(sheet.groups, marks)),
+        pageTemplates=_templates(sheet, pages, turns_at_once(sheet.groups, marks), marks),
     )
     document.build(_story(sheet, drawings, marks, found))
     return document.page, found, file.getvalue()
 
 
-def _templates(sheet: Contents, pages: int, turn_after: frozenset[int]) -> list[PageTemplate]:
+def _templates(
+    sheet: Contents, pages: int, turn_after: frozenset[int], marks: dict[str, int]
+) -> list[PageTemplate]:
     """First page, pages that go on with the tap table, plain pages, and the map across a page of its own."""
     heads = 9 * mm
+    begun, over = marks.get(begins(0), 0), marks.get(ends(len(sheet.groups) - 1), pages)
 
     def upright(
         name: str, top: float, decorate: Callable[[Canvas, BaseDocTemplate], None], bottom: float = TURN_FOOT
@@ -86,7 +89,10 @@ def _templates(sheet: Contents, pages: int, turn_after: frozenset[int]) -> list[
 
     def foot_and_columns(canvas: Canvas, document: BaseDocTemplate) -> None:
         foot(canvas, document)
-        _running_head(canvas, sheet, " · taps and vents, continued")
+        if document.page > over:
+            _running_head(canvas, sheet, " · after the last step")
+            return
+        _running_head(canvas, sheet, " · taps and vents" + (", continued" if document.page > begun else ""))
         canvas.setFont(BOLD, 10)
         canvas.drawRightString(PAGE_WIDTH - MARGIN, PAGE_HEIGHT - HEAD + 0.5 * mm, sheet.read_kg)
         row = head_row()

@@ -45,7 +45,7 @@ def headline(sheet: Contents) -> list[Flowable]:
                 [
                     [
                         fitted(sheet.stop_time, WIDTH - 12, largest=17, smallest=11),
-                        fitted(sheet.latest_first_tap, WIDTH - 12, largest=14, smallest=11),
+                        fitted(sheet.latest_first_tap, WIDTH - 12, largest=14, smallest=10),
                         words(f"{sheet.clock_rule} {sheet.read_first}", 10),
                     ]
                 ]

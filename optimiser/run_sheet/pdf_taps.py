@@ -41,9 +41,9 @@ def tap_block(group: StepGroup, *, before: Flowable, after: Flowable) -> KeepTog
     rows: list[list[Cell]] = [[_trigger(group), "", "", "", "", ""]]
     spans = []
     for row in group.rows:
-        if row.first:
+        for first in row.first:
             spans.append(("SPAN", (1, len(rows)), (-1, len(rows))))
-            rows.append([TickBox(), _bled(row.first), "", "", "", ""])
+            rows.append([TickBox(), _bled(first), "", "", "", ""])
         rows.append(_cells(row))
     block = table(
         rows,
@@ -63,10 +63,10 @@ def tap_block(group: StepGroup, *, before: Flowable, after: Flowable) -> KeepTog
 
 def _ahead(group: StepGroup) -> list[Flowable]:
     """Above the trigger, since it is done before that comes."""
-    if group.ahead is None:
+    if not group.ahead:
         return []
     block = table(
-        [[TickBox(), _bled(group.ahead)]],
+        [[TickBox(), _bled(ahead)] for ahead in group.ahead],
         (COLUMNS[0], WIDTH - COLUMNS[0]),
         style=[("LINEABOVE", (0, 0), (-1, 0), 2.5, BLACK)],
     )
@@ -82,7 +82,7 @@ def _trigger(group: StepGroup) -> list[Cell]:
     cells = [words(said, 13, bold=True)]
     below = [group.along, f"Cannot see it? {group.backup}." if group.backup else ""]
     if any(below):
-        cells.append(words(" ".join(filter(None, below)), 11))
+        cells.append(words(" ".join(filter(None, below)), 10))
     if group.if_together:
         cells.append(words(f"{group.if_together}.", 11, bold=True))
     if len(group.rows) > 1:
@@ -111,6 +111,8 @@ def _expected(row: StepRow) -> list[Cell]:
     lines: list[Cell] = [marked(f"<b>{plain(row.minute)}</b>{spread}", 16)]
     if row.amount:
         lines.append(words(row.amount, 11))
+    if row.beware:
+        lines.append(words(row.beware, 10, bold=True))
     return [*lines, words(row.flow, 9)] if row.flow else lines
 
 
@@ -121,7 +123,7 @@ def _with_boxes(line: str) -> Cell:
 
 def ending_block(ending: Ending) -> KeepTogether:
     """All wet, then the yard's decision: the last thing on the table."""
-    seen = (ending.wait, ending.all_wet) if ending.wait else (ending.all_wet,)
+    seen = [line for line in (ending.wait, ending.all_wet) if line]
     rows: list[list[Cell]] = [[TickBox(), words(line, 14, bold=True)] for line in seen]
     rows.append([words(ending.decided_head, 12, bold=True), ""])
     rows += [[TickBox(), _with_boxes(line)] for line in ending.decided]

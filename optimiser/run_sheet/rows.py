@@ -12,8 +12,9 @@ from optimiser.case.plan_document import PlanDocument, PlannedStep
 from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.along_vent import fills_along
 from optimiser.run_sheet.bleeding import Bleeding, bled_kg, bleedings
+from optimiser.run_sheet.container_mix import poured_before
 from optimiser.run_sheet.gaps_beside import gaps_beside, lies_at_an_edge
-from optimiser.run_sheet.last_vent import before_last_vent
+from optimiser.run_sheet.last_vent import WHICHEVER_IS_LAST, before_last_vent, shuts_feeds_first
 from optimiser.run_sheet.ranges import step_range
 from optimiser.run_sheet.tool_side_wait import ToolSideWait
 from optimiser.run_sheet.typeface import NO_BREAK
@@ -39,8 +40,8 @@ class StepRow:
     """OPEN, CLOSE or CLAMP."""
     what: str
     """What is turned, in words: 'tap, line 3'."""
-    first: Bleeding | ToolSideWait | None
-    """What is done, or waited for, after the step before it, with a box of its own to tick."""
+    first: tuple[Bleeding | ToolSideWait, ...]
+    """What is done, or waited for, after the step before it, each with a box of its own to tick."""
     fills: bool
     """True: the step lets resin in."""
     minute: str
@@ -54,6 +55,8 @@ class StepRow:
     own_trigger: str
     """Its own sentence, where the steps of one trigger are worded differently; else empty."""
     own_backup: str
+    beware: str
+    """At a vent; empty: nothing."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,8 +69,8 @@ class StepGroup:
     """The trigger sentence; empty where each row has its own."""
     backup: str
     rows: tuple[StepRow, ...]
-    ahead: Bleeding | None
-    """What is done before the trigger comes, with a box of its own to tick."""
+    ahead: tuple[Bleeding | ToolSideWait, ...]
+    """What is done before the trigger comes, each with a box of its own to tick."""
     hands: int
     if_together: str = ""
     """Which of several steps comes first where they are due at once; empty: as they come."""
@@ -92,8 +95,8 @@ _WEIGHT = re.compile(r"After (\d+(?:\.\d+)?) kg")
 _IF_TOGETHER = re.compile(r"If they (?:come due|call) [^.]*")
 """As the plan says it; earlier plans said 'call'."""
 NEVER_BY_KG = "Do NOT go by kg. CALL"
-ALL_ABOVE_ON_TIME = ", only if all steps above are done and none was late; else CALL"
-"""A weight counts what every tap before it let in."""
+ALL_ABOVE_ON_TIME = ", only if all steps above are done, none late, none below done; else CALL"
+"""A weight counts what every tap before it let in, and no other."""
 NEVER_CLAMP_BLIND = "Do NOT clamp. CALL"
 _FALLBACK_SAYS = {
     "start": "At the start",
@@ -146,11 +149,17 @@ def _group(plan: PlanDocument, steps: list[PlannedStep], *, short: bool) -> Step
         says=says,
         backup=backup,
         rows=tuple(rows),
-        ahead=None if ahead is None else bled[ahead.order],
+        ahead=(*_mix_before(plan, steps), *(() if ahead is None else (bled[ahead.order],))),
         hands=plan.conditions.hands,
         if_together=_if_together(plan, steps),
         along=fills_along(plan, steps[0]),
     )
+
+
+def _mix_before(plan: PlanDocument, steps: list[PlannedStep]) -> tuple[ToolSideWait, ...]:
+    """The second mix into the container, above the first steps that the first mix does not reach."""
+    found = poured_before(plan)
+    return (found[1],) if found and found[0] in {step.order for step in steps} else ()
 
 
 def _if_together(plan: PlanDocument, steps: list[PlannedStep]) -> str:
@@ -237,7 +246,7 @@ def _flow(step: PlannedStep) -> str:
     """Nothing is to be looked at beside a vent that shuts."""
     if step.flow_kg_per_min is None or step.action == "clamp":
         return ""
-    return f"at first {step.flow_kg_per_min:.1f} kg/min in all"
+    return f"first seconds: {step.flow_kg_per_min:.1f} kg/min"
 
 
 def _row(
@@ -253,14 +262,14 @@ def _row(
     """says, backup: what its group says. first: what is bled for it, unless that stands before the trigger. of: the
     first step of the group.
     """
-    at_s = step.expected_at_s
+    at_s, last = step.expected_at_s, before_last_vent(plan, step)
     minute, spread = ("", "") if at_s is None else step_minutes(at_s, *step_range(plan, step), short=short)
     return StepRow(
         order=step.order,
         label=shown_label(step.label, step.kind),
         action=step.action.upper(),
         what=_what(plan, step),
-        first=before_last_vent(plan, step) or first,
+        first=last or (() if first is None else (first,)),
         fills=step.action == "open",
         minute=f"min {minute}" if minute else "no time",
         spread=spread,
@@ -268,4 +277,5 @@ def _row(
         flow=_flow(step),
         own_trigger="" if says else _says(plan, step),
         own_backup="" if backup else _backup(plan, step, of.order),
+        beware=WHICHEVER_IS_LAST if step.action == "clamp" and not shuts_feeds_first(plan, step) else "",
     )

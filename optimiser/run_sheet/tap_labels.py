@@ -15,6 +15,7 @@ from optimiser.case.shown_label import shown_label
 from optimiser.run_sheet.bleeding import FLUSH_VALVE
 from optimiser.run_sheet.headline import is_verified, verdict_words
 from optimiser.run_sheet.identity import alarm, footer, sheet_mark
+from optimiser.run_sheet.last_vent import WHICHEVER_IS_LAST
 from optimiser.run_sheet.pdf_blocks import BLACK, WHITE, OrderNumber, fitted, words
 from optimiser.run_sheet.taps import Tap, taps_of
 from optimiser.run_sheet.typeface import BOLD, NO_BREAK, PLAIN, printable, register_fonts
@@ -109,6 +110,7 @@ def _says(tap: Tap) -> str:
         if not rest:
             return f"{first}, KEEP OPEN"
         turns = [f"{step.action} only at STEP{NO_BREAK}{step.order}" for step in rest]
+        turns[-1] += f". {WHICHEVER_IS_LAST}"
     else:
         line = f"line{NO_BREAK}{tap.line}" if tap.line.isdecimal() else tap.line
         if not tap.steps:

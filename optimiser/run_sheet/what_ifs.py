@@ -20,6 +20,8 @@ IN_CHARGE = (
 )
 
 _DRAWS_AIR = "Clamp that hose or shut its tap at once, open nothing new. Air that is in does not come out. CALL."
+_NO_VENT_DRAWS = "No vent drawing any more? SHUT EVERY FEED, CALL."
+"""With no vent drawing and a feed open the part goes on filling, and the bag goes soft."""
 _SHUT_FIRST = "SHUT EVERY OPEN TAP FIRST, only then hose out of it: an open tap draws air through a hose end in air."
 
 
@@ -91,7 +93,17 @@ def _front(plan: PlanDocument) -> list[WhatIf]:
         ),
         WhatIf(
             happens="Wrong tap opened",
-            do="Say so at once. Do not even it out with another tap. Write down label and minute. CALL.",
+            do="LEAVE IT, CALL AT ONCE, open no other to even it out. Only if it was opened within seconds and no "
+            "resin has passed its hose: shut it. Write down label and minute. (Safe common practice: what is right "
+            "here the plan does not know.)",
+        ),
+        WhatIf(
+            happens="Wrong vent clamped, or too early",
+            do="No resin past it? Open it again at once. Resin past it: leave it. Write the minute down. CALL.",
+        ),
+        WhatIf(
+            happens="Resin runs ahead along an edge (race track)",
+            do="Open nothing ahead of it, clamp nothing. Mark on the bag how far it is, write the minute down. CALL.",
         ),
     ]
 
@@ -102,17 +114,17 @@ def _bag(stop: str) -> list[WhatIf]:
         WhatIf(happens="Catch pot fills", do="Watch it. Before it is full: CALL. No resin may reach the pump."),
         WhatIf(
             happens="Catch pot is full",
-            do="Shut its line to the pump before resin gets there, open nothing new. CALL.",
+            do=f"Shut its line to the pump before resin gets there, open nothing new. CALL. {_NO_VENT_DRAWS}",
         ),
         WhatIf(
             happens="A hiss, or the vacuum drops",
             do="Find the leak and seal it. Open nothing new until the vacuum is back. If it does not come back: CALL.",
         ),
-        WhatIf(happens="Bag lifts or goes soft", do=f"{stop}Open nothing new. CALL."),
+        WhatIf(happens="Bag lifts or goes soft", do=f"{stop}Open nothing new. CALL. {_NO_VENT_DRAWS}"),
         WhatIf(
             happens="Pump or power fails",
             do=f"{stop}Shut the valve between pump and pots AT ONCE, so that the bag keeps its vacuum. Open nothing "
-            "new. CALL; the yard's own rule for a failed pump applies.",
+            f"new. CALL. {_NO_VENT_DRAWS} The yard's own rule for a failed pump applies.",
         ),
     ]
 
@@ -142,7 +154,12 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
             happens="Container runs low",
             do="No hose may draw air. Refill in time. Cannot refill: clamp the hose before its end comes free. CALL.",
         ),
-        WhatIf(happens="Resin runs out, a hose draws air", do=_DRAWS_AIR),
+        WhatIf(
+            happens="Resin runs out, a hose draws air",
+            do="SHUT EVERY OPEN TAP and clamp the SUPPLY HOSE at once. Air that is in does not come out. CALL. Back "
+            f"only on the lead's word: new mix, hose end in it, clamp off, {FLUSH_VALVE} open A LITTLE (pot empty, "
+            "under vacuum) until no bubbles, SHUT; then the taps again.",
+        ),
         WhatIf(
             happens="Mix with no, wrong or double initiator",
             do=f"{_SHUT_FIRST} Nothing more of it in. Mark the minute. With no or little initiator it stays soft, with "
@@ -189,8 +206,8 @@ def _clock(plan: PlanDocument, stop: str) -> list[WhatIf]:
         WhatIf(happens=f"Not all wet at min {by}", do=f"CALL at min {by}, or at STOP TIME where that comes first."),
         WhatIf(
             happens="STOP TIME reached",
-            do=f"{stop}Open nothing more. SHUT EVERY OPEN TAP. Clamp nothing more: vents open, PUMP ON, unless resin "
-            "reaches the pump. CALL: what is not wet now, the person in charge decides. Mixed resin and pots: as under "
-            "the last step.",
+            do="CALL TEN MINUTES BEFORE: the person in charge decides what is done. Nothing decided: "
+            f"{stop}Open nothing more. SHUT EVERY OPEN TAP. Clamp nothing more: vents open, PUMP ON, unless resin "
+            "reaches the pump. Mixed resin and pots: as under the last step.",
         ),
     ]

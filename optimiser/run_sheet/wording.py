@@ -62,8 +62,8 @@ def min_with_range(at_s: float, earliest_s: float | None, latest_s: float | None
 
 
 def kilograms(mass_kg: float) -> str:
-    """Whole kilograms from 20 kg on, tenths below."""
-    return f"{mass_kg:.0f} kg" if mass_kg >= 20 else f"{mass_kg:.1f} kg"
+    """Tenths, small or large: one kind of figure on the whole sheet."""
+    return f"{mass_kg:.1f} kg"
 
 
 def weighed(mass_kg: float) -> str:

@@ -22,8 +22,12 @@ def test_how_much_is_mixed_before_step_one(fields: dict[str, Any], total_kg: flo
     than the whole shot."""
     fields["resin"] |= {"mixes": None, "total_kg": total_kg}
     ticks = start_ticks(PlanDocument.model_validate(fields))
-    said = f"FIRST MIX MADE, {least} kg or more (hose, manifold, first 10 min): initiator in when all above is ticked"
-    assert any(tick.startswith(said) for tick in ticks)
+    grams = round(15 * float(least))
+    made = f"FIRST MIX MADE, {least} kg or more (hose, manifold, first 10 min)"
+    said = f"{made}, {grams} g of initiator in it, more resin: "
+    (tick,) = [one for one in ticks if one.startswith(said)]
+    assert "15 g for each kg. In PAILS of at most the largest pail: initiator in when all above is ticked" in tick
+    assert "WRITE the time of the FIRST PAIL above; warm = CALL" in tick
 
 
 def test_a_machine_mixes_nothing_beforehand(machine_plan: PlanDocument) -> None:

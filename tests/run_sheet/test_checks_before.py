@@ -27,8 +27,8 @@ def test_the_shop_s_own_drop_limit_is_printed_as_the_shop_s(fields: dict[str, An
     """A limit from the case says whose it is."""
     fields["conditions"].update(drop_test_most_mbar=5.0, drop_test_min=10.0)
     assert planned(fields, "Drop test") == (
-        "at most 5 mbar in 10 min (the shop's own limit). What leaks in is NOT JUDGED: the case states no air volume "
-        "of the bag"
+        "at most 5 mbar in 10 min (the shop's own limit). How much air that lets in is NOT KNOWN: the bag's air volume "
+        "was not entered"
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ from optimiser.run_sheet.go_ahead import how_to_read
 from optimiser.run_sheet.html import render_html
 from optimiser.run_sheet.pdf import render_pdf
 from optimiser.run_sheet.rows import every_row, step_groups
+from optimiser.run_sheet.tap_labels import render_tap_labels_pdf
 
 LENGTH_MM, FROM_S, TO_S = 4_800.0, 1_200.0, 1_500.0
 COURSES = {
@@ -60,12 +62,28 @@ def test_of_a_vent_that_stays_dry_somewhere_nothing_is_said(fields: dict[str, An
 def test_feeds_are_shut_before_the_last_vent(plan: PlanDocument, machine_plan: PlanDocument) -> None:
     """A box above its clamp and no other; the machine stops first. Common practice, no source."""
     for one, stops in ((plan, False), (machine_plan, True)):
-        told = [row for row in every_row(step_groups(one)) if row.first is not None]
+        told = [row for row in every_row(step_groups(one)) if row.first]
         assert [row.label for row in told] == [one.steps[-1].label]
-        assert told[0].first is not None
-        assert "EVERY FEED TAP SHUT, only then CLAMP V-FWD." in told[0].first.do
-        assert ("MACHINE STOPPED" in told[0].first.do) is stops
+        all_wet, feeds = told[0].first
+        assert all_wet.do.startswith("ALL WET: seen end to end, person in charge says so"), "signed before the clamp"
+        assert ending(one).all_wet == "", "and once"
+        assert "EVERY FEED TAP SHUT, only then CLAMP V-FWD." in feeds.do
+        assert f"LEFT OPEN as decided: STEP {told[0].order} IS NOT DONE" in feeds.do
+        assert ("MACHINE STOPPED" in feeds.do) is stops
         assert any("NEVER ALL VENTS CLAMPED WHILE A FEED IS OPEN" in line for line in how_to_read(one))
+
+
+def test_every_clamp_asks_whether_it_is_the_last_open_vent(plan: PlanDocument) -> None:
+    """In the shot another vent may be the last than in the plan: at the other clamps, on paper, on screen and on every
+    vent's labels. Common practice, no source."""
+    clamps = [row for row in every_row(step_groups(plan)) if row.action == "CLAMP"]
+    asked = "LAST OPEN VENT? Every feed shut first"
+    assert [asked in row.beware for row in clamps] == [True] * (len(clamps) - 1) + [False], "the last has its own box"
+    assert not any(row.beware for row in every_row(step_groups(plan)) if row.action != "CLAMP")
+    assert asked in render_html(plan)
+    labels = PdfReader(io.BytesIO(render_tap_labels_pdf(plan)))
+    said = " ".join(" ".join(page.extract_text().split()) for page in labels.pages)
+    assert said.count(asked) == 3 * len(clamps)
 
 
 def test_where_a_vent_stays_open_nothing_is_shut_for_it(fields: dict[str, Any]) -> None:

@@ -33,7 +33,7 @@ def test_low_and_high_are_the_slow_and_the_fast_run(fields: dict[str, Any]) -> N
     times = fields["consumption"]["time_s"]
     fields["consumption"]["drawn_kg"] = [0.1 * t for t in times]
     rows = {row.minute: row.expected for row in log_rows(PlanDocument.model_validate(fields))}
-    assert rows["10"] == "60 kg (48–75)"
+    assert rows["10"] == "60.0 kg (48.0–75.0)"
 
 
 def test_without_a_spread_the_expected_kilograms_stand_alone(fields: dict[str, Any]) -> None:

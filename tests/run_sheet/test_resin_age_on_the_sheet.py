@@ -67,7 +67,7 @@ def test_a_plan_without_it_takes_nothing_off_twice(fields: dict[str, Any]) -> No
 def test_the_latest_first_tap_is_the_limit_less_the_slow_case(fields: dict[str, Any]) -> None:
     """Limit 63 min, all wet at 61 min in the slow case, 48 as expected: 2 min, or 15 where no slow case is known."""
     told = latest_first_tap(PlanDocument.model_validate(fields))
-    assert "+ 2 min = ____:____. Past it: do not open, CALL" in told
+    assert "+ 2 min = ____:____, 2 min OLD. Past it: do not open, CALL" in told
     fields["spread_wet_out_s"] = (None, None)
     assert "+ 15 min = ____:____" in latest_first_tap(PlanDocument.model_validate(fields))
 
@@ -116,7 +116,7 @@ def test_resin_that_does_not_thicken_may_be_later_than_counted(fields: dict[str,
     fields["gel_clock"].update(viscosity_first_tap_mpa_s=210.0, viscosity_wet_out_mpa_s=210.0, temperatures=[])
     plan = PlanDocument.model_validate(fields)
     said = latest_first_tap(plan)
-    assert said == "LATEST FIRST TAP: initiator + 18 min = ____:____. Past it: do not open, CALL."
+    assert said == "LATEST FIRST TAP: initiator + 18 min = ____:____, 18 min OLD. Past it: do not open, CALL."
     assert stop_time(plan) == "Initiator in (MIX 1) at ____:____ + 63 min = STOP TIME ____:____"
     assert "counted 10 min after initiator in" in clock_rule(plan)
     assert "THAT IS SHORT" not in clock_rule(plan)

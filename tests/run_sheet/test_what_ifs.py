@@ -6,6 +6,11 @@ import re
 from typing import Any
 
 from optimiser.case.plan_document import PlanDocument
+from optimiser.run_sheet.cautions import cautions_of
+from optimiser.run_sheet.ending import ending
+from optimiser.run_sheet.go_ahead import how_to_read, start_ticks
+from optimiser.run_sheet.mixes import mixes_of
+from optimiser.run_sheet.pdf_blocks import LONGEST_TEXT
 from optimiser.run_sheet.what_ifs import IN_CHARGE, what_ifs
 
 DANGERS = ("stop time", "smoke or heat", "peroxide spilt", "in the eye", "draws air", "pot is full")
@@ -50,6 +55,7 @@ def test_stop_time_ends_the_shot_but_not_the_vacuum(plan: PlanDocument, machine_
     """No tap is opened after it, with whatever supply; and there is room for the number to call."""
     for one in (plan, machine_plan):
         (found,) = [item for item in what_ifs(one) if item.happens == "STOP TIME reached"]
+        assert found.do.startswith("CALL TEN MINUTES BEFORE: the person in charge decides")
         assert "Open nothing more. SHUT EVERY OPEN TAP. Clamp nothing more: vents open, PUMP ON" in found.do
     assert re.search(r"CALL: _+ phone _+", IN_CHARGE)
 
@@ -94,3 +100,42 @@ def test_bubbles_that_do_not_end_are_asked_about(plan: PlanDocument, machine_pla
     source."""
     for one in (plan, machine_plan):
         assert found(one, "bubbles in the hose do not end").startswith("Shut the FLUSH VALVE, open no tap")
+
+
+def test_what_was_turned_by_mistake_is_not_made_worse(plan: PlanDocument) -> None:
+    """Left and told, shut only before resin is past its hose; a vent is opened again only while none is past it.
+    Common practice, no source."""
+    tap = found(plan, "Wrong tap opened")
+    assert tap.startswith("LEAVE IT, CALL AT ONCE, open no other")
+    assert "within seconds and no resin has passed its hose: shut it" in tap
+    assert "No resin past it? Open it again at once." in found(plan, "Wrong vent clamped")
+    assert found(plan, "race track").startswith("Open nothing ahead of it")
+
+
+def test_with_no_vent_drawing_every_feed_is_shut(plan: PlanDocument, machine_plan: PlanDocument) -> None:
+    """Pump out, pot shut off or bag soft: else the part fills on. Common practice, no source."""
+    for one in (plan, machine_plan):
+        for what in ("Pump or power", "Catch pot is full", "goes soft"):
+            assert "No vent drawing any more? SHUT EVERY FEED, CALL." in found(one, what)
+
+
+def test_a_container_that_ran_out_is_come_back_from_by_the_flush_valve(plan: PlanDocument) -> None:
+    """Air in the manifold goes into the pot, not into the part. Common practice, no source."""
+    do = found(plan, "Resin runs out")
+    order = ("SHUT EVERY OPEN TAP and clamp the SUPPLY", "lead's word", "new mix", "FLUSH VALVE open", "no bubbles")
+    assert sorted(order, key=do.index) == list(order)
+
+
+def test_nothing_that_guards_somebody_is_cut_short(plan: PlanDocument, machine_plan: PlanDocument) -> None:
+    """The file cuts a text that is longer than bearable; what is said here must never be."""
+    for one in (plan, machine_plan):
+        said = [item.do for item in what_ifs(one)] + [caution.text for caution in cautions_of(one)]
+        said += [*mixes_of(one).says, *how_to_read(one), *start_ticks(one), *ending(one).decided]
+        assert max(map(len, said)) <= LONGEST_TEXT
+
+
+def test_the_usual_cautions_of_vapour_and_splash_are_there(plan: PlanDocument) -> None:
+    """The data sheets decide. Common practice, no source."""
+    said = " ".join(caution.text for caution in cautions_of(plan))
+    for words in ("HEAVY", "earthed", "no ordinary drill", "clothing: water AT ONCE", "peroxide in NO CLOSED BIN"):
+        assert words in said

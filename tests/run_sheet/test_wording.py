@@ -44,8 +44,8 @@ def test_no_range_is_printed_where_there_is_none(span: tuple[float | None, float
 
 
 def test_kilograms_carry_no_more_digits_than_a_crew_can_read_off() -> None:
-    """Whole kilograms from 20 kg on, tenths below."""
-    assert (kilograms(137.4), kilograms(19.96), kilograms(4.04)) == ("137 kg", "20.0 kg", "4.0 kg")
+    """Tenths, small or large."""
+    assert (kilograms(137.4), kilograms(19.96), kilograms(4.04)) == ("137.4 kg", "20.0 kg", "4.0 kg")
 
 
 def test_the_least_that_is_weighed_is_never_rounded_down() -> None:
