@@ -14,7 +14,6 @@ from optimiser.case.shape_faults import validated
 from optimiser.errors import Fault, InputError
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 
-
 _PLACE = (("place", "the label of a feed line or vent"),)
 _WAITED_FOR = {
     "reached": _PLACE,

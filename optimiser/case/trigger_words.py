@@ -27,7 +27,11 @@ def trigger_text(
         share=trigger.share if trigger.place is not None else None,
         at_s=trigger.at_s,
         delay_s=trigger.delay_s,
-        says=_event(trigger, network, run) + _delay(trigger) + _way(called, crew) + _not_used(step),
+        says=_event(trigger, network, run)
+        + _delay(trigger)
+        + _own_vent(step, network)
+        + _way(called, crew)
+        + _not_used(step),
         backup=_backup(step, run, called, density_kg_m3),
     )
 
@@ -60,6 +64,14 @@ def _way(called: DueStep | None, crew: Crew) -> str:
     first = "as soon as the step before is done " if waits else ""
     way = f"{crew.places[here].name} to {crew.places[there].name}, {span(called.walk_s)}"
     return f", {first}go from {way}, and turn it there"
+
+
+def _own_vent(step: Step, network: FlowNetwork) -> str:
+    """Of a line that is a vent until then: fed before that is clamped, it would feed the catch pot."""
+    if step.action is not Action.OPEN or step.trigger.kind is TriggerKind.START:
+        return ""
+    index = network.line_index[step.label]
+    return "".join(f", and vent {vent.label} is clamped" for vent in network.vents if vent.on_line == index)
 
 
 def _not_used(step: Step) -> str:

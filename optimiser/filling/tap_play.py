@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from optimiser.network.flow_network import FloatArray, FlowNetwork
-from optimiser.part.sequence import Sequence, Step, TriggerKind
+from optimiser.part.sequence import Action, Sequence, Step, TriggerKind
 from optimiser.part.shot import Crew
 
 _ONE_MOMENT_S = 1.0
@@ -44,7 +44,8 @@ class TapPlay:
 
     Steps of the start are done before the shot: they cost no time. Any other step is done `action_s` after
     somebody is free for it and has walked to it; with one pair of hands two steps never overlap. Whoever can be
-    there first goes, and sets out when called, not before.
+    there first goes, and sets out when called, not before. A line that a vent stands on is not opened before that vent
+    is called to be clamped, whatever else calls for it: it would feed the catch pot.
     """
 
     network: FlowNetwork
@@ -60,6 +61,7 @@ class TapPlay:
         self._arrival_s = np.empty(0)
         self._fired_s: dict[int, float] = {}
         self._people = [_Person(free_s=0.0, place=place) for place in stands]
+        self._clamp_of_line = _clamps_on_lines(self.network, self.sequence)
 
     def start(self) -> list[DueStep]:
         """Steps of the start, all done at time zero."""
@@ -123,7 +125,12 @@ class TapPlay:
         return self._fired_s[index]
 
     def fired_at(self, step: Step, arrival_s: FloatArray) -> float:
-        """When the step's trigger fires, given the arrivals so far; infinity if not yet."""
+        """When the step is called for, given the arrivals so far; infinity if not yet."""
+        clamp = self._clamp_of_line.get(step.label) if step.action is Action.OPEN else None
+        own_s = self._triggered_at(step, arrival_s)
+        return own_s if clamp is None else max(own_s, self._triggered_at(clamp, arrival_s))
+
+    def _triggered_at(self, step: Step, arrival_s: FloatArray) -> float:
         trigger = step.trigger
         if trigger.kind is TriggerKind.CLOCK:
             return float(trigger.at_s or 0.0) + trigger.delay_s
@@ -138,9 +145,16 @@ class TapPlay:
         for index in self.waiting:
             step = self.sequence.steps[index]
             if step.trigger.kind is TriggerKind.CLOCK:
-                moments.append(self.fired_at(step, np.empty(0)) + self.crew.action_s)
+                moments.append(self._triggered_at(step, np.empty(0)) + self.crew.action_s)
         later = [moment for moment in moments if moment > now_s + 1e-9]
         return min(later, default=np.inf)
+
+
+def _clamps_on_lines(network: FlowNetwork, sequence: Sequence) -> dict[str, Step]:
+    """By the label of a line, the step that clamps the vent on it."""
+    line_of = {vent.label: network.lines[vent.on_line].label for vent in network.vents if vent.on_line is not None}
+    clamps = (step for step in sequence.steps if step.action is Action.CLAMP and step.label in line_of)
+    return {line_of[step.label]: step for step in clamps}
 
 
 def standing_at_start(crew: Crew, sequence: Sequence) -> list[int | None]:

@@ -101,3 +101,20 @@ def test_its_tap_is_not_opened_before_its_vent_is_clamped(panels: Any, case: Cas
     ]
     with pytest.raises(InputError, match="the vent on it, 'V-2', clamped in a step listed before"):
         check_sequence_of_case(case, panels.sequence(steps), workers=1)
+
+
+def test_whatever_calls_for_its_tap_waits_for_the_clamp(panels: Any, case: Case) -> None:
+    """By the clock after ten seconds, long before resin is there: the crew opens it with the clamp, and no pot is fed.
+    The sheet says what it waits for beside the trigger."""
+    steps = [
+        {"action": "open", "label": "1", "when": {"start": True}},
+        {"action": "clamp", "label": "V-2", "when": {"reached": "2"}},
+        {"action": "open", "label": "2", "when": {"clock_s": 10}},
+        {"action": "clamp", "label": "V", "when": {"reached": "V"}},
+    ]
+    early = check_sequence_of_case(case, panels.sequence(steps), workers=1)
+    clamp, opened = step_of(early, "clamp", "V-2"), step_of(early, "open", "2")
+    assert opened.expected_at_s > clamp.expected_at_s > 60
+    assert opened.trigger.says.endswith(", and vent V-2 is clamped")
+    pot = next(vent for vent in early.vents if vent.label == "V-2")
+    assert pot.in_catch_pot_litres < 0.5 * pot.catch_pot_litres
