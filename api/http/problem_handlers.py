@@ -5,7 +5,8 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from typing import Any, cast
+from types import NoneType
+from typing import Any, cast, get_args
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -120,7 +121,8 @@ _PLACES = {"query": "query parameter", "header": "header"}
 
 def _body_errors(request: Request, body: object, found: Iterable[dict[str, Any]]) -> Iterator[ProblemError]:
     """In the words in which a case is refused, by the shape of the document that this address takes."""
-    shape = request.scope["route"].body_field.field_info.annotation
+    asked = request.scope["route"].body_field.field_info.annotation
+    (shape,) = (one for one in get_args(asked) or (asked,) if one is not NoneType)
     details = [cast(ErrorDetails, each | {"loc": each["loc"][1:]}) for each in found]
     for fault in shape_faults(shape, body, details):
         remedy = fault.remedy or "GET /openapi.json describes this document"

@@ -7,6 +7,7 @@ import math
 from optimiser.case.finer_words import finer_cells_run
 from optimiser.case.proof_document import CandidateResult, LevelUnit, ObjectiveLevel, Proof, ProofStatus, Round
 from optimiser.case.usual_rules_words import usual_rules_words
+from optimiser.plan.by_sight import goes_by_sight
 from optimiser.plan.result import GraphLevel, PlanResult, RoundRecord, Tried
 from optimiser.sequencing.zone_problem import LevelName, Outcome
 from optimiser.units import litres_from_m3, min_from_s
@@ -102,7 +103,7 @@ def _no_more_than_the_graph(result: PlanResult) -> str:
 def _by_clock(result: PlanResult) -> str:
     """Of a faster order that was given up for one that goes by sight."""
     faster_s = result.by_clock_s
-    if faster_s is None or faster_s >= result.chosen.run.wet_out_s:
+    if faster_s is None or faster_s >= result.chosen.run.wet_out_s or not goes_by_sight(result.chosen.sequence):
         return ""
     return (
         f"; an order that turns taps by the clock is wet at minute {_min(faster_s)} and was given up: with the time "

@@ -67,7 +67,9 @@ def by_sight(network: FlowNetwork, name: str, sequence: Sequence, run: FillRun) 
 
 
 def _seen(network: FlowNetwork, run: FillRun) -> Iterator[tuple[float, Trigger]]:
-    """What was to be seen at lines and vents in this run, and when; resin in a line whose tap is open is no news."""
+    """What was to be seen at lines and vents in this run, and when; resin in a line whose tap is open is no news, and
+    nobody looks at a vent that is clamped."""
+    clamped_s = {one.step.label: one.done_s for one in run.steps if one.step.action is Action.CLAMP}
     opened_s = {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}
     for line in network.lines:
         for kind, at in ((TriggerKind.WET_UP_TO, wet_up_to_at), (TriggerKind.REACHED, reached_at)):
@@ -76,7 +78,9 @@ def _seen(network: FlowNetwork, run: FillRun) -> Iterator[tuple[float, Trigger]]
                 yield at_s, Trigger(kind=kind, place=line.label)
     for vent in network.vents:
         trigger = Trigger(kind=TriggerKind.REACHED, place=vent.label)
-        yield reached_at(network, vent.label, 1.0, run.arrival_s), trigger
+        at_s = reached_at(network, vent.label, 1.0, run.arrival_s)
+        if at_s <= clamped_s.get(vent.label, inf):
+            yield at_s, trigger
 
 
 def _as_seen(step: Step, call_s: float, seen: list[tuple[float, Trigger]]) -> Step:

@@ -182,7 +182,7 @@ def test_too_late_ends_with_a_reason_in_four_parts(demos: Any) -> None:
     assert "70%" in reason.requirement
     assert reason.where.rsplit("zone ", 1)[1] in {zone.name for zone in answer.plan.zones}
     wet, limit = map(int, re.findall(r"minute (\d+)", reason.by_how_much))
-    assert wet > limit == round(answer.plan.gel_limit_s / 60)
+    assert wet > limit == math.floor(answer.plan.gel_limit_s / 60)
     assert "gel time of at least" in reason.remedy
     assert "viscosity of at most" in reason.remedy
     assert "Not met" in answer.said

@@ -50,8 +50,11 @@ def test_nothing_is_lost_by_a_stop_nor_by_a_kill(
     assert (job["state"], job["attempts"]) == ("succeeded", 3)
 
 
-def test_a_child_that_is_killed_three_times_fails_its_job(service: Any, tiny_source: bytes) -> None:
+def test_a_child_that_is_killed_three_times_fails_its_job(
+    start_service: Callable[[], Any], tiny_source: bytes
+) -> None:
     """Two kills are survived; after the third the job has failed and says why."""
+    service = start_service()
     job_id = service.submit(_renamed(tiny_source, b"killed panel"))["id"]
     for number in (1, 2, 3):
         os.kill(service.attempt_process(job_id, number), signal.SIGKILL)

@@ -19,7 +19,7 @@ from optimiser.case.proof_document import ProofStatus
 from optimiser.case.read_case import case_from_mapping
 from optimiser.filling.fill_run import FillRun
 from optimiser.filling.run_carrier import run_scene
-from optimiser.filling.tap_play import wet_up_to_at
+from optimiser.filling.tap_play import reached_at, wet_up_to_at
 from optimiser.network.zones import divide
 from optimiser.part.sequence import Sequence, TriggerKind
 from optimiser.plan.by_sight import by_sight, goes_by_sight, goes_by_time, with_clocks
@@ -170,6 +170,21 @@ def test_a_clock_is_told_by_what_was_seen_before_it(short: Strip) -> None:
     assert not goes_by_sight(short.sequence(_1=START, _2={"wet_up_to": "2", "delay_s": 300}))
     early = short.sequence(_1=START, _2={"clock_s": 0})
     assert by_sight(short.network, "o", early, short.played(early)) is None
+
+
+def test_nobody_looks_at_a_vent_that_is_clamped(short: Strip) -> None:
+    """A minute after resin stood in the first vent; where that was clamped at the start it calls for nothing."""
+    alone = short.played(short.sequence(_1=START))
+    at_s = reached_at(short.network, "V1", 1.0, alone.arrival_s)
+    clock = short.sequence(_1=START, _2={"clock_s": round(at_s) + 60})
+    told = by_sight(short.network, "o", clock, short.played(clock))
+    assert told is not None
+    assert {step.trigger.place for step in told.sequence.steps if step.label == "2"} == {"V1"}
+    start = clock.steps[0].trigger
+    steps = tuple(replace(step, trigger=start) if step.label == "V1" else step for step in clock.steps)
+    idle = replace(clock, steps=steps)
+    other = by_sight(short.network, "o", idle, short.played(idle))
+    assert other is None or all(step.trigger.place != "V1" for step in other.sequence.steps)
 
 
 def test_clocks_and_waits_are_stretched_together(short: Strip) -> None:
