@@ -8,6 +8,7 @@ import numpy as np
 
 from optimiser.filling.tap_play import DueStep
 from optimiser.network.flow_network import FloatArray, IntArray
+from optimiser.part.sequence import Action
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,3 +103,8 @@ class FillRun:
     def clean(self) -> bool:
         """All wet and nothing locked that matters."""
         return bool(np.isfinite(self.wet_out_s)) and not any(lock.fails for lock in self.locks)
+
+
+def opening_times_s(run: FillRun) -> dict[str, float]:
+    """When each line was opened; the last time, if more than once."""
+    return {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import inf
 
-from optimiser.filling.fill_run import FillRun
+from optimiser.filling.fill_run import FillRun, opening_times_s
 from optimiser.filling.tap_play import reached_at, wet_up_to_at
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
@@ -70,7 +70,7 @@ def _seen(network: FlowNetwork, run: FillRun) -> Iterator[tuple[float, Trigger]]
     """What was to be seen at lines and vents in this run, and when; resin in a line whose tap is open is no news, and
     nobody looks at a vent that is clamped."""
     clamped_s = {one.step.label: one.done_s for one in run.steps if one.step.action is Action.CLAMP}
-    opened_s = {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}
+    opened_s = opening_times_s(run)
     for line in network.lines:
         for kind, at in ((TriggerKind.WET_UP_TO, wet_up_to_at), (TriggerKind.REACHED, reached_at)):
             at_s = at(network, line.label, 1.0, run.arrival_s)

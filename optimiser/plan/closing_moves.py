@@ -10,7 +10,7 @@ from math import ceil, inf
 
 import numpy as np
 
-from optimiser.filling.fill_run import FillRun
+from optimiser.filling.fill_run import FillRun, opening_times_s
 from optimiser.filling.run_carrier import Scene
 from optimiser.filling.tap_play import reached_at
 from optimiser.network.flow_network import FlowNetwork
@@ -60,7 +60,7 @@ def _lost_s(run: FillRun, from_s: float, supply_pa: float) -> float:
 def _closings(network: FlowNetwork, sequence: Sequence, run: FillRun) -> dict[str, tuple[float, Step]]:
     """By line: when its work is done, and the step that closes it then."""
     found = {}
-    opened_s = {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}
+    opened_s = opening_times_s(run)
     shut = {step.label for step in sequence.steps if step.action is Action.CLOSE}
     for label, open_s in opened_s.items():
         cells = network.bays[network.line_index[label]].cells

@@ -6,11 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from optimiser.filling.fill_run import FillRun, Lock
+from optimiser.filling.fill_run import FillRun, Lock, opening_times_s
 from optimiser.network.bays import near_line
 from optimiser.network.flow_network import BoolArray, FlowNetwork, IntArray
 from optimiser.network.zones import Zones, split
-from optimiser.part.sequence import Action
 from optimiser.sequencing.zone_problem import WaitCut
 
 _RING = 2
@@ -91,7 +90,7 @@ def waits_for_locked(network: FlowNetwork, run: FillRun, *, whole_bay: bool) -> 
     whole_bay: wait for all of the bay that lies behind that line. A region that locks only by the chance of patchy
     permeability locks elsewhere by another chance.
     """
-    opened = opened_s(run)
+    opened = opening_times_s(run)
     start = frozenset(network.line_index[label] for label, time in opened.items() if time == 0)
     waits = []
     for lock in run.locks:
@@ -107,7 +106,7 @@ def waits_for_locked(network: FlowNetwork, run: FillRun, *, whole_bay: bool) -> 
 
 def last_closers(run: FillRun) -> tuple[str, ...]:
     """For each lock the last opened of the lines that closed it, where that was not open at the start."""
-    opened = opened_s(run)
+    opened = opening_times_s(run)
     found = (_last_closer(opened, lock) for lock in run.locks)
     return tuple(dict.fromkeys(label for label in found if label is not None))
 
@@ -115,11 +114,6 @@ def last_closers(run: FillRun) -> tuple[str, ...]:
 def _last_closer(opened: dict[str, float], lock: Lock) -> str | None:
     closers = [label for label in lock.closed_by if 0 < opened.get(label, 0.0) <= lock.at_s]
     return max(closers, key=lambda label: (opened[label], label), default=None) if lock.fails else None
-
-
-def opened_s(run: FillRun) -> dict[str, float]:
-    """When each line was opened; the last time, if more than once."""
-    return {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}
 
 
 def _bay_behind(network: FlowNetwork, line: int, run: FillRun) -> IntArray:

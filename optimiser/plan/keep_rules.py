@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import combinations
 from math import inf
 
-from optimiser.filling.fill_run import FillRun
+from optimiser.filling.fill_run import FillRun, opening_times_s
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.part.shot import Crew, Shot
 from optimiser.plan.rules_of_taps import open_spans
@@ -119,7 +119,7 @@ def _apart(
     step = next(step for step in sequence.steps if step.action is Action.OPEN and step.label == second)
     wait_s = wait_for_hand_over_s(shot.crew)
     triggers = [step.trigger] if step.trigger.kind is not TriggerKind.START else []
-    opened_s = {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}
+    opened_s = opening_times_s(run)
     for one in run.steps:
         watched = one.step.trigger
         if watched.kind in (TriggerKind.REACHED, TriggerKind.WET_UP_TO) and one.done_s > opened_s[first]:

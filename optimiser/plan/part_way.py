@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import inf, isfinite
@@ -14,6 +14,7 @@ from optimiser.plan.choose import Chooser
 from optimiser.plan.hand_made import in_turn
 from optimiser.plan.result import Candidate, Verified
 from optimiser.sequencing.by_hand import Named
+from optimiser.sequencing.triggers import with_triggers
 
 SHARES = (0.9, 0.75, 0.5)
 """Of the line, up to which nothing dry is left: what can be told by eye beside the part."""
@@ -139,20 +140,14 @@ def _called_together(run: FillRun, labels: frozenset[str], near_s: float) -> lis
 
 
 def _at_share(sequence: Sequence, labels: frozenset[str], share: float) -> Sequence:
-    return _with_triggers(sequence, labels, lambda trigger: replace(trigger, share=share))
+    return with_triggers(sequence, labels, lambda step: replace(step.trigger, share=share))
 
 
 def _on_other(sequence: Sequence, labels: frozenset[str]) -> Sequence:
     """On reach instead of bay by bay, and the other way round."""
-    return _with_triggers(sequence, labels, lambda trigger: replace(trigger, kind=_OTHER[trigger.kind], share=1.0))
-
-
-def _with_triggers(sequence: Sequence, labels: frozenset[str], change: Callable[[Trigger], Trigger]) -> Sequence:
-    steps = (
-        replace(step, trigger=change(step.trigger)) if step.action is Action.OPEN and step.label in labels else step
-        for step in sequence.steps
+    return with_triggers(
+        sequence, labels, lambda step: replace(step.trigger, kind=_OTHER[step.trigger.kind], share=1.0)
     )
-    return replace(sequence, steps=tuple(steps))
 
 
 def _changed(sequence: Sequence, before: Sequence) -> str:

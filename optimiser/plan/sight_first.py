@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from math import inf
-
 from optimiser.plan.by_sight import goes_by_sight
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel
@@ -32,7 +30,7 @@ def by_sight_where_time_allows(
         return chosen
     in_hand_s = judge_gel(chooser.shot, chooser.scenes.resin_clock, chooser.scenes.full, chosen.run).margin_s
     own = [one.run.wet_out_s for one in verified if one.clean and one.sequence == chooser.shot.rules.own_sequence]
-    latest_s = min(chosen.run.wet_out_s + _OF_TIME_IN_HAND * max(in_hand_s, 0.0), *own, inf)
+    latest_s = min([chosen.run.wet_out_s + _OF_TIME_IN_HAND * max(in_hand_s, 0.0), *own])
     known = {one.sequence: one for one in verified}
     near = [one for one in chooser.candidates if _may_stand_in(one, latest_s)]
     for one in sorted(near, key=rank)[:_MOST_PLAYED]:

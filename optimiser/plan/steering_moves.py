@@ -5,7 +5,7 @@ Moments are what the crew sees, resin in a line or a vent, so that the pattern s
 
 from __future__ import annotations
 
-from optimiser.filling.fill_run import FillRun, Lock
+from optimiser.filling.fill_run import FillRun, Lock, opening_times_s
 from optimiser.filling.tap_play import reached_at
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
@@ -22,7 +22,7 @@ def steering_moves(network: FlowNetwork, name: str, sequence: Sequence, run: Fil
     if not locks:
         return []
     worst = max(locks, key=lambda lock: lock.pore_m3)
-    opened_s = {one.step.label: one.done_s for one in run.steps if one.step.action is Action.OPEN}
+    opened_s = opening_times_s(run)
     closed = {step.label for step in sequence.steps if step.action is Action.CLOSE}
     closers = [label for label in worst.closed_by if label in opened_s and label not in closed]
     moves = []

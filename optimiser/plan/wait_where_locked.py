@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
-from optimiser.part.sequence import Action, Sequence, Trigger, TriggerKind
-from optimiser.plan.corrections import last_closers, opened_s
+from optimiser.filling.fill_run import opening_times_s
+from optimiser.part.sequence import Sequence, Trigger, TriggerKind
+from optimiser.plan.corrections import last_closers
 from optimiser.plan.result import Candidate
 from optimiser.sequencing.by_hand import Named
+from optimiser.sequencing.triggers import with_triggers
 
 _SHARES = (0.5, 0.25)
 """Of the way from when the taps were turned to when nothing dry is left up to them: so far first, then so much nearer
@@ -31,19 +32,17 @@ def wait_where_locked(locking: Candidate, play: Play) -> None:
     if not 0 < len(closers) <= _MOST_CLOSERS:
         return
     named = f"{locking.name}, {' and '.join(sorted(closers))}"
-    by_sight = {label: Trigger(kind=TriggerKind.WET_UP_TO, place=label) for label in closers}
-    waiting = play(Named(name=f"{named} when resin is there", sequence=_changed(locking.sequence, by_sight)))
+    sight = _by_sight(locking.sequence, closers)
+    waiting = play(Named(name=f"{named} when resin is there", sequence=sight))
     if waiting is None or not waiting.clean:
         return
-    soon_s, late_s = opened_s(locking.run), opened_s(waiting.run)
+    soon_s, late_s = opening_times_s(locking.run), opening_times_s(waiting.run)
     share = 0.0
     for step in _SHARES:
         share += step
-        by_clock = {
-            label: Trigger(kind=TriggerKind.CLOCK, at_s=_between(soon_s[label], late_s[label], share))
-            for label in closers
-        }
-        between = play(Named(name=f"{named} {share:.0%} later", sequence=_changed(locking.sequence, by_clock)))
+        moments_s = {label: _between(soon_s[label], late_s[label], share) for label in closers}
+        clock = _by_clock(locking.sequence, moments_s)
+        between = play(Named(name=f"{named} {share:.0%} later", sequence=clock))
         if between is not None and between.clean:
             share -= step
 
@@ -52,11 +51,13 @@ def _between(soon_s: float, late_s: float, share: float) -> float:
     return float(round(soon_s + share * (late_s - soon_s)))
 
 
-def _changed(sequence: Sequence, triggers: dict[str, Trigger]) -> Sequence:
-    steps = (
-        replace(step, trigger=triggers[step.label])
-        if step.action is Action.OPEN and step.label in triggers
-        else step
-        for step in sequence.steps
+def _by_sight(sequence: Sequence, labels: frozenset[str]) -> Sequence:
+    return with_triggers(
+        sequence, labels, lambda step: Trigger(kind=TriggerKind.WET_UP_TO, place=step.label)
     )
-    return replace(sequence, steps=tuple(steps))
+
+
+def _by_clock(sequence: Sequence, moments_s: dict[str, float]) -> Sequence:
+    return with_triggers(
+        sequence, moments_s, lambda step: Trigger(kind=TriggerKind.CLOCK, at_s=moments_s[step.label])
+    )

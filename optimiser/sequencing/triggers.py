@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
 
 from optimiser.part.part import Part
@@ -47,6 +47,15 @@ def without_vent(sequence: Sequence, vent: str) -> Sequence:
         clamp_at_start(vent) if step.action is Action.CLAMP and step.label == vent else step for step in sequence.steps
     )
     return Sequence(steps=tuple(steps))
+
+
+def with_triggers(sequence: Sequence, labels: Collection[str], change: Callable[[Step], Trigger]) -> Sequence:
+    """The same, each opening of one of these taps called for by what `change` makes of it."""
+    steps = (
+        replace(step, trigger=change(step)) if step.action is Action.OPEN and step.label in labels else step
+        for step in sequence.steps
+    )
+    return replace(sequence, steps=tuple(steps))
 
 
 def with_steps_before_clamps(sequence: Sequence, steps: Iterable[Step]) -> Sequence:
