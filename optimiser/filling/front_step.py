@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 
 from optimiser.errors import NotConvergedError
@@ -11,9 +9,9 @@ from optimiser.filling.front_state import Drive, FrontState, FrontStep, Openings
 from optimiser.filling.layer_columns import columns_of
 from optimiser.filling.pressed_air import pressed_back
 from optimiser.filling.pressure_system import PressureSystem
-from optimiser.filling.run_ahead import run_ahead
+from optimiser.filling.run_ahead import Pipes, run_ahead
 from optimiser.filling.step_conditions import ConditionsOfSteps, added
-from optimiser.filling.step_sets import Conditions, Sets, Trial
+from optimiser.filling.step_sets import Conditions, Front, Sets, Trial, Volumes
 from optimiser.filling.trapped_air import TrappedAir
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork, IntArray
 from optimiser.physics.darcy import head_pa
@@ -24,9 +22,6 @@ _CARELESS = 1e-3
 _LITTLE_OF_CELL, _LITTLE_OF_STEP = 0.02, 0.005
 """A step is done when nothing is out by more than the first share of its cell, and all that is out together by no
 more than the second share of what the step injects."""
-_TETHER = 1e-11
-"""Share of a middling conductance that ties every wet node to zero, so that an island of wet nodes that lets nothing
-pass has an answer at all; refinement takes its effect out again."""
 _BALANCE = 1e-10
 """Refine the solution when wet nodes miss their balance by more than this share of the step's flow."""
 _MOST_CHANGES_OF_MIND = 4
@@ -59,19 +54,17 @@ class FrontStepper:
     def __init__(self, network: FlowNetwork, drive: Drive) -> None:
         self.network, self.drive, self._feed_m3 = network, drive, drive.feed_conductance_m3
         links = network.links
-        self._a, self._b, self._g = links.start, links.end, links.conductance_m3
+        self._a, self._b = links.start, links.end
         self._conditions = ConditionsOfSteps(network, drive)
         self._system = PressureSystem(network.node_count, links, columns_of(network))
         tallest_pa = head_pa(density_kg_m3=drive.resin_density_kg_m3, rise_m=float(np.ptp(network.height_m)))
         self._deepest_pa = 1.05 * tallest_pa + 1e-6 * drive.supply_pressure_pa
         self._holds, self._slack_m3 = network.volume_m3 > 0, _CARELESS * network.volume_m3
         self._all_hold = bool(self._holds.all())
-        self._no_lift = np.zeros(len(links))
         self._at_manifold = np.flatnonzero((self._a == network.manifold) | (self._b == network.manifold))
-        pipe = (self._a >= network.sheet_count) & (self._b >= network.sheet_count)
-        along = np.flatnonzero(pipe & ~np.isin(np.arange(len(self._a)), network.tap_links))
-        self._along_pipes = self._a[along], self._b[along]
-        self._tether = _TETHER * float(np.median(self._g[self._g > 0]))
+        self._from_manifold = np.where(self._a[self._at_manifold] == network.manifold, 1.0, -1.0)
+        self._beyond_manifold = (self._a + self._b)[self._at_manifold] - network.manifold
+        self._pipes = Pipes.of(network)
         if not np.isfinite(drive.supply_pressure_pa):
             raise ValueError("the supply pressure must be finite")
 
@@ -114,23 +107,23 @@ class FrontStepper:
                 now = self._conditions.given(now, found_pa)
                 sets.begin_anew()
                 trial = self._settle(now, sets)
-        trial = self._refined(now, sets, trial)
-        vent_volume = self._conditions.into_vents(now, trial.w)
-        stored = float((self.network.volume_m3 * (trial.saturation - state.saturation)).sum())
-        present = float((self.network.volume_m3 * trial.saturation).sum())
-        self._check_balance(trial.injected_m3, stored + float(vent_volume.sum()), present, step, time_s)
+        moved = self._refined(now, sets, trial)
+        vent_volume = self._conditions.into_vents(now, moved.w)
+        stored = float((self.network.volume_m3 * (moved.saturation - state.saturation)).sum())
+        present = float((self.network.volume_m3 * moved.saturation).sum())
+        self._check_balance(moved.injected_m3, stored + float(vent_volume.sum()), present, step, time_s)
         return FrontStep(
             state=FrontState(
-                saturation=trial.saturation,
+                saturation=moved.saturation,
                 wet=sets.wet,
                 stalled=sets.stalled,
-                pressure_pa=trial.w / dtheta if self._conditions.give else None,
+                pressure_pa=moved.w / dtheta if self._conditions.give else None,
             ),
             links=self.network.links,
-            pressure_time=trial.w,
-            link_volume_m3=trial.flux,
+            pressure_time=moved.w,
+            link_volume_m3=moved.flux_m3,
             vent_volume_m3=vent_volume,
-            injected_m3=trial.injected_m3,
+            injected_m3=moved.injected_m3,
             flow_capped=sets.capped,
             air_rests=trial.air_rests,
         )
@@ -150,18 +143,18 @@ class FrontStepper:
         )
 
     def _trial(self, now: Conditions, sets: Sets) -> Trial:
-        """Pressures and volumes if these sets were the true ones."""
-        wet, manifold = sets.wet, self.network.manifold
-        a, b = self._a, self._b
-        wet_a, wet_b = wet[a], wet[b]
+        """Pressures if these sets were the true ones, and what they move over the front."""
+        wet, manifold, n = sets.wet, self.network.manifold, self.network.node_count
+        wet_a, wet_b = wet[self._a], wet[self._b]
         both = wet_a & wet_b
-        carries = now.g * ((wet_a | wet_b) & ~sets.stalled)
-        level = self._conditions.level
-        lift = self._no_lift if level else carries * np.where(both, now.head, now.front_head)
-        diagonal = self._sum(carries * wet_a, carries * wet_b) + now.vent_diagonal + now.swell_m3 + self._tether
-        right = -now.missing_m3
-        if not level:
-            right = right - self._sum(lift, -lift)
+        front = self._front(now, sets, np.flatnonzero(wet_a ^ wet_b))
+        diagonal, right = now.diagonal.copy(), -now.missing_m3
+        if np.count_nonzero(front.stalled):
+            stalled = front.links[front.stalled]
+            diagonal -= added(self._a[stalled], now.g[stalled], n) + added(self._b[stalled], now.g[stalled], n)
+        if not self._conditions.level:
+            less = front.lift_m3 - now.g[front.links] * now.head[front.links]
+            right -= now.pulled_m3 + (added(front.start, less, n) - added(front.end, less, n))
         off = np.where(both, -now.g, 0.0)
         if sets.capped:
             right[manifold] += now.most_m3
@@ -169,28 +162,62 @@ class FrontStepper:
             diagonal[manifold] += self._feed_m3
             right[manifold] += self._feed_m3 * now.supply
         else:
-            at, n = self._at_manifold, self.network.node_count
-            fed = both[at] * now.g[at] * now.supply
-            right = right + (added(a[at], fed, n) + added(b[at], fed, n))
+            at = self._at_manifold
+            right += added(self._beyond_manifold, both[at] * now.g[at] * now.supply, n)
             off[at] = 0.0
             diagonal[manifold], right[manifold] = 1.0, now.supply
         self._system.factor(diagonal, off, wet)
         w = self._solved(wet, right)
-        if now.air is None:
-            return self._volumes(now, sets, w, carries, lift, diagonal)
-        held = not sets.capped and self._feed_m3 is None
-        pressed = pressed_back(
-            now.air,
-            self.network.links,
-            now,
-            sets,
+        air_w: FloatArray | float = 0.0
+        air_rests: BoolArray | None = None
+        if now.air is not None:
+            held = not sets.capped and self._feed_m3 is None
+            pressed = pressed_back(
+                now.air,
+                now,
+                wet,
+                front,
+                w=w,
+                solve=lambda b: self._solved(wet, b, but=manifold if held else None),
+            )
+            w, air_w, air_rests = pressed.w, pressed.air_w, pressed.rests
+        flux_m3 = front.open_m3 * (w[front.start] - w[front.end]) + front.lift_m3
+        net_m3 = added(front.end, flux_m3, n) - added(front.start, flux_m3, n)
+        return Trial(
             w=w,
-            carries=carries,
-            lift=lift,
-            solve=lambda b: self._solved(wet, b, but=manifold if held else None),
+            air_w=air_w,
+            air_rests=air_rests,
+            front=front,
+            saturation=now.before.saturation + self._gain(net_m3),
+            injected_m3=self._through_manifold(now, sets, both, w),
+            diagonal=diagonal,
         )
-        trial = self._volumes(now, sets, pressed.w, carries, lift, diagonal)
-        return replace(trial, air_w=pressed.air_w, air_rests=pressed.rests)
+
+    def _front(self, now: Conditions, sets: Sets, links: IntArray) -> Front:
+        start, end, stalled = self._a[links], self._b[links], sets.stalled[links]
+        open_m3 = np.where(stalled, 0.0, now.g[links])
+        return Front(
+            links=links,
+            start=start,
+            end=end,
+            from_start=sets.wet[start],
+            stalled=stalled,
+            open_m3=open_m3,
+            lift_m3=open_m3 * now.front_head[links],
+        )
+
+    def _through_manifold(self, now: Conditions, sets: Sets, both: BoolArray, w: FloatArray) -> float:
+        """Volume that leaves it, by what its links let pass."""
+        at = self._at_manifold
+        fall = w[self._a[at]] - w[self._b[at]] + np.where(both[at], now.head[at], now.front_head[at])
+        return float((self._from_manifold * np.where(sets.stalled[at], 0.0, now.g[at]) * fall).sum())
+
+    def _gain(self, net_m3: FloatArray) -> FloatArray:
+        """Of saturation; none where nothing is held."""
+        volume_m3 = self.network.volume_m3
+        if self._all_hold:
+            return net_m3 / volume_m3
+        return np.divide(net_m3, volume_m3, out=np.zeros(len(net_m3)), where=self._holds)
 
     def _solved(self, wet: BoolArray, right: FloatArray, but: int | None = None) -> FloatArray:
         """w of the wet nodes; but: a node whose w is given, so that nothing may be asked of it."""
@@ -199,33 +226,22 @@ class FrontStepper:
             asked[but] = 0.0
         return np.where(wet, self._system.solve(asked), 0.0)
 
-    def _volumes(
-        self,
-        now: Conditions,
-        sets: Sets,
-        w: FloatArray,
-        carries: FloatArray,
-        lift: FloatArray,
-        diagonal: FloatArray,
-    ) -> Trial:
-        volume, holds = self.network.volume_m3, self._holds
-        flux = carries * (w[self._a] - w[self._b]) + lift
-        net = self._sum(-flux, flux)
-        gain = net / volume if self._all_hold else np.divide(net, volume, out=np.zeros(len(net)), where=holds)
+    def _volumes(self, now: Conditions, sets: Sets, front: Front, w: FloatArray) -> Volumes:
+        a, b, n = self._a, self._b, self.network.node_count
+        flux = np.where(sets.wet[a] & sets.wet[b], now.g * (w[a] - w[b] + now.head), 0.0)
+        flux[front.links] = front.open_m3 * (w[front.start] - w[front.end]) + front.lift_m3
+        net = added(b, flux, n) - added(a, flux, n)
         full: FloatArray | float = 1.0
         if self._conditions.give:
-            full = np.divide(now.full_m3 + now.swell_m3 * w, volume, out=np.ones(len(net)), where=holds)
-        return Trial(
+            full = np.divide(
+                now.full_m3 + now.swell_m3 * w, self.network.volume_m3, out=np.ones(n), where=self._holds
+            )
+        return Volumes(
             w=w,
-            air_w=0.0,
-            air_rests=None,
-            flux=flux,
-            net=net,
-            saturation=np.where(sets.wet, full, now.before.saturation + gain),
+            flux_m3=flux,
+            net_m3=net,
+            saturation=np.where(sets.wet, full, now.before.saturation + self._gain(net)),
             injected_m3=-float(net[self.network.manifold]),
-            carries=carries,
-            lift=lift,
-            diagonal=diagonal,
         )
 
     def _revise(self, now: Conditions, sets: Sets, trial: Trial) -> bool:
@@ -237,9 +253,8 @@ class FrontStepper:
         wet, w, slack_m3 = sets.wet, trial.w, self._slack_m3
         overfull = ~wet & (trial.saturation > 1.0 + _CARELESS)
         emptied = wet & ~now.before.wet & ~sets.overflowed & ((w - trial.air_w) * trial.diagonal < -slack_m3)
-        front = np.flatnonzero(wet[self._a] ^ wet[self._b])
-        a, b, stood = self._a[front], self._b[front], sets.stalled[front]
-        from_a = wet[a]
+        front, stood = trial.front.links, trial.front.stalled
+        a, b, from_a = trial.front.start, trial.front.end, trial.front.from_start
         fall = w[a] - w[b] + now.front_head[front]
         drives = np.where(from_a, fall, -fall)
         driven_m3 = np.abs(drives * now.g[front])
@@ -250,7 +265,7 @@ class FrontStepper:
         if any(map(np.count_nonzero, (overfull, emptied, changed))) and not self._settled(
             trial, overfull, emptied, front[changed], driven_m3[changed], bool((changed & stands).any())
         ):
-            ahead = run_ahead(self.network.volume_m3, self._along_pipes, now, sets, trial, overfull)
+            ahead = run_ahead(self._pipes, now, sets, trial, overfull)
             sets.changes[front] += changed
             sets.overflowed |= overfull
             sets.wet = (wet | overfull | ahead) & ~emptied
@@ -298,26 +313,20 @@ class FrontStepper:
             and excess.sum() + lacking.sum() + passing_m3.sum() <= _LITTLE_OF_STEP * abs(trial.injected_m3)
         )
 
-    def _refined(self, now: Conditions, sets: Sets, trial: Trial) -> Trial:
-        """Refine w until the wet nodes keep their balance."""
-        manifold = self.network.manifold
+    def _refined(self, now: Conditions, sets: Sets, trial: Trial) -> Volumes:
+        """What the trial moves, its w refined until the wet nodes keep their balance."""
+        manifold, moved = self.network.manifold, self._volumes(now, sets, trial.front, trial.w)
         for _ in range(4):
-            net = trial.net - (now.vent_diagonal + now.swell_m3) * trial.w
+            net = moved.net_m3 - (now.vent_diagonal + now.swell_m3) * moved.w
             residual = np.where(sets.wet, net - now.missing_m3, 0.0)
-            given = (self._feed_m3 or 0.0) * (now.supply - float(trial.w[manifold]))
+            given = (self._feed_m3 or 0.0) * (now.supply - float(moved.w[manifold]))
             free = sets.capped or self._feed_m3 is not None
             residual[manifold] = net[manifold] + (now.most_m3 if sets.capped else given) if free else 0.0
             if np.abs(self._system.by_row(residual)).sum() <= _BALANCE * abs(net[manifold]):
                 break
-            w = trial.w + np.where(sets.wet, self._system.solve(residual), 0.0)
-            found = self._volumes(now, sets, w, trial.carries, trial.lift, trial.diagonal)
-            trial = replace(found, air_w=trial.air_w, air_rests=trial.air_rests)
-        return trial
-
-    def _sum(self, at_start: FloatArray, at_end: FloatArray) -> FloatArray:
-        """Add link values to the nodes at their starts and ends."""
-        n = self.network.node_count
-        return added(self._a, at_start, n) + added(self._b, at_end, n)
+            w = moved.w + np.where(sets.wet, self._system.solve(residual), 0.0)
+            moved = self._volumes(now, sets, trial.front, w)
+        return moved
 
     def _check_balance(self, injected_m3: float, found_m3: float, present_m3: float, step: int, time_s: float) -> None:
         """present_m3: all resin in the network after the step."""

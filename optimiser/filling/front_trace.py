@@ -55,27 +55,32 @@ class FrontTrace:
         What runs through a node of little volume once it is full says nothing about when it filled: a line behind
         a cell is reached after that cell, however fast it then fills.
         """
-        fresh = step.state.wet & ~before.wet
-        if not np.count_nonzero(fresh):
+        fresh = np.flatnonzero(step.state.wet & ~before.wet)
+        if not len(fresh):
             return self.arrival_s
-        n, passing = self.network.node_count, step.passing
-        into = fresh[passing.taker]
-        giver, taker, passed = passing.giver[into], passing.taker[into], passing.volume_m3[into]
-        entering = np.bincount(taker, passed, n)
-        fed = fresh & (entering > 0)
-        missing = self.network.volume_m3[fed] * (1.0 - before.saturation[fed])
+        place = np.full(self.network.node_count, len(fresh))  # of a node among the fresh; all others have the last
+        place[fresh] = np.arange(len(fresh))
+        passing, count = step.passing, len(fresh)
+        into = np.flatnonzero(place[passing.taker] < count)
+        giver, taker, passed = place[passing.giver[into]], place[passing.taker[into]], passing.volume_m3[into]
+        entering = np.bincount(taker, passed, count)
+        fed = np.flatnonzero(entering > 0)
+        missing = self.network.volume_m3[fresh[fed]] * (1.0 - before.saturation[fresh[fed]])
         entering = entering[fed]
         share = np.minimum(np.maximum(missing / entering, 0.0), 1.0)
         end_s = now_s + dt_s
-        arrival = np.where(fresh & ~fed, end_s, now_s)
+        arrival = np.full(count + 1, end_s)
+        arrival[fed] = arrival[count] = now_s
         for _ in range(_MOST_SWEEPS):
-            begins = np.bincount(taker, passed * arrival[giver], n)[fed] / entering
+            begins = np.bincount(taker, passed * arrival[giver], count)[fed] / entering
             later = begins + (end_s - begins) * share
             settled = bool((later - arrival[fed] < _SETTLED * dt_s).all())
             arrival[fed] = later
             if settled:
                 break
-        return np.where(fresh, arrival, self.arrival_s)
+        out = self.arrival_s.copy()
+        out[fresh] = arrival[:count]
+        return out
 
     def _trace_sources(self, step: FrontStep, entered: BoolArray, tap_open: BoolArray) -> None:
         """Each newly touched node takes the line of the neighbour that gave it most."""
@@ -121,11 +126,12 @@ class FrontTrace:
 
     def _expect_pace(self, before: FrontState, step: FrontStep, dt_s: float) -> None:
         """The pace of this step, or that at which wet neighbours feed a node they have only now reached."""
-        links, wet = self.network.links, step.state.wet
+        wet, n, moved = step.state.wet, self.network.node_count, step.passing
         pace_of_step = (step.state.saturation - before.saturation) / dt_s
-        flux = step.link_volume_m3 / dt_s
-        n = self.network.node_count
-        inflow = np.bincount(links.end, np.where(wet[links.start], flux, 0.0), n)
-        inflow -= np.bincount(links.start, np.where(wet[links.end], flux, 0.0), n)
+        into = np.flatnonzero(wet[moved.giver] & ~wet[moved.taker])
+        inflow = np.bincount(moved.taker[into], moved.volume_m3[into] / dt_s, n)
+        drawn = np.flatnonzero(wet[moved.taker] & ~wet[moved.giver])
+        if len(drawn):
+            inflow -= np.bincount(moved.giver[drawn], moved.volume_m3[drawn] / dt_s, n)
         pace = np.where(self._holds, inflow / self._pores_m3, 0.0)
         self.pace_1_s = np.where(wet, 0.0, np.maximum(pace_of_step, pace))

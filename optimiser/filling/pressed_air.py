@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from optimiser.errors import NotConvergedError
-from optimiser.filling.step_sets import Conditions, Sets
+from optimiser.filling.step_sets import Conditions, Front
 from optimiser.filling.trapped_air import LEAST_ROOM, TrappedAir
-from optimiser.network.flow_network import BoolArray, FloatArray, Links
+from optimiser.network.flow_network import BoolArray, FloatArray
 from optimiser.physics.trapped_gas import gas_room_m3
 
 _MOST_ITERATIONS, _SETTLED = 100, 1e-10
@@ -30,13 +30,11 @@ class Pressed:
 
 def pressed_back(
     air: TrappedAir,
-    links: Links,
     now: Conditions,
-    sets: Sets,
+    wet: BoolArray,
+    front: Front,
     *,
     w: FloatArray,
-    carries: FloatArray,
-    lift: FloatArray,
     solve: Callable[[FloatArray], FloatArray],
 ) -> Pressed:
     """w of the wet nodes, corrected for the air that they meet.
@@ -49,15 +47,11 @@ def pressed_back(
     The left side rises and the right side falls as G grows, so there is one root; Newton's iteration with pressures
     kept above half of what they were finds it. solve: w on wet nodes for a right-hand side of all nodes.
     """
-    start, end = links.start, links.end
-    wet, count = sets.wet, len(air.room_m3)
-    from_start = wet[start] & ~wet[end] & (air.piece[end] >= 0)
-    from_end = wet[end] & ~wet[start] & (air.piece[start] >= 0)
-    into = np.flatnonzero((from_start | from_end) & (carries > 0))
-    forward = from_start[into]
-    giver = np.where(forward, start[into], end[into])
-    region = air.piece[np.where(forward, end[into], start[into])]
-    open_m3, weight_m3 = carries[into], np.where(forward, 1.0, -1.0) * lift[into]
+    count = len(air.room_m3)
+    giver, taker = np.where(front.from_start, (front.start, front.end), (front.end, front.start))
+    into = np.flatnonzero((air.piece[taker] >= 0) & (front.open_m3 > 0))
+    giver, region, open_m3 = giver[into], air.piece[taker[into]], front.open_m3[into]
+    weight_m3 = np.where(front.from_start, front.lift_m3, -front.lift_m3)[into]
     answers = np.zeros((count, len(w)))
     for k in np.unique(region):
         mine = region == k

@@ -23,6 +23,13 @@ class _Ways:
     g: FloatArray
     contact_g: FloatArray
     vent_diagonal: FloatArray
+    diagonal: FloatArray
+    """Of each node, with all its links."""
+
+
+_TETHER = 1e-11
+"""Share of a middling conductance that ties every wet node to zero, so that an island of wet nodes that lets nothing
+pass has an answer at all; refinement takes its effect out again."""
 
 
 class ConditionsOfSteps:
@@ -38,6 +45,8 @@ class ConditionsOfSteps:
         self._contact = np.concatenate([v.outlets for v in network.vents] or [np.empty(0, np.int64)]).astype(np.int64)
         self._contact_g = np.concatenate([v.outlet_m3 for v in network.vents] or [np.empty(0)])
         start, end, height_m = network.links.start, network.links.end, network.height_m
+        conducts_m3 = network.links.conductance_m3
+        self._tether_m3 = _TETHER * float(np.median(conducts_m3[conducts_m3 > 0]))
         self._head_pa = head_pa(density_kg_m3=drive.resin_density_kg_m3, rise_m=height_m[start] - height_m[end])
         self.level = not np.any(self._head_pa)
         """Whether gravity has no part in it."""
@@ -64,6 +73,7 @@ class ConditionsOfSteps:
     ) -> Conditions:
         """For the step of `dt_s`, in which fluidity time grows by `dtheta` (1/Pa), from this state on."""
         drive, none, weight_pa, ways = self.drive, self._none, self._weight_pa(state), self._ways_of(openings)
+        head = weight_pa if self.level else weight_pa * dtheta
         now = Conditions(
             step=step,
             time_s=time_s,
@@ -73,8 +83,10 @@ class ConditionsOfSteps:
             g=ways.g,
             contact_g=ways.contact_g,
             vent_diagonal=ways.vent_diagonal,
+            diagonal=ways.diagonal,
             dtheta=dtheta,
-            head=weight_pa if self.level else weight_pa * dtheta,
+            head=head,
+            pulled_m3=none if self.level else self._pulled_m3(ways.g, head),
             front_head=weight_pa if self.level else np.where(self._at_pipe, 0.0, weight_pa) * dtheta,
             supply=drive.supply_pressure_pa * dtheta,
             most_m3=np.inf if drive.most_flow_m3_s is None else drive.most_flow_m3_s * dt_s,
@@ -91,11 +103,15 @@ class ConditionsOfSteps:
             return now
         beyond_m3, by_pa = self._giving.room_m3(pressure_pa)
         volume_m3 = self.network.volume_m3
+        g = now.tap_g * self._giving.conductance_ratio(pressure_pa)
+        swell_m3 = by_pa / now.dtheta
         return replace(
             now,
-            g=now.tap_g * self._giving.conductance_ratio(pressure_pa),
+            g=g,
+            diagonal=self._diagonal(g, now.vent_diagonal) + swell_m3,
+            pulled_m3=self._none if self.level else self._pulled_m3(g, now.head),
             missing_m3=volume_m3 * (1.0 - now.before.saturation) + beyond_m3,
-            swell_m3=by_pa / now.dtheta,
+            swell_m3=swell_m3,
             full_m3=volume_m3 + beyond_m3,
             pressure_pa=pressure_pa,
         )
@@ -114,14 +130,24 @@ class ConditionsOfSteps:
             g[self.network.tap_links[~openings.tap_open]] = 0.0
             g[self.network.clamp_links[~openings.vent_open & (self.network.clamp_links >= 0)]] = 0.0
             contact_g = np.where(openings.vent_open[self._vent_of_contact], self._contact_g, 0.0)
+            vent_diagonal = added(self._contact, contact_g, self.network.node_count)
             ways = self._ways = _Ways(
                 tap_open=openings.tap_open.copy(),
                 vent_open=openings.vent_open.copy(),
                 g=g,
                 contact_g=contact_g,
-                vent_diagonal=added(self._contact, contact_g, self.network.node_count),
+                vent_diagonal=vent_diagonal,
+                diagonal=self._diagonal(g, vent_diagonal),
             )
         return ways
+
+    def _diagonal(self, g: FloatArray, vent_diagonal: FloatArray) -> FloatArray:
+        links, n = self.network.links, self.network.node_count
+        return added(links.start, g, n) + added(links.end, g, n) + vent_diagonal + self._tether_m3
+
+    def _pulled_m3(self, g: FloatArray, head: FloatArray) -> FloatArray:
+        links, n, lift_m3 = self.network.links, self.network.node_count, g * head
+        return added(links.start, lift_m3, n) - added(links.end, lift_m3, n)
 
     def _weight_pa(self, state: FrontState) -> FloatArray:
         """Of the resin in each link; a pipe that is not yet full holds no column."""

@@ -26,9 +26,13 @@ class Conditions:
     """The same at the pressures of the step."""
     contact_g: FloatArray
     vent_diagonal: FloatArray
+    diagonal: FloatArray
+    """Of each node, were it wet and none of its links stalled."""
     dtheta: float
     head: FloatArray
     """rho g (z_start - z_end) dtheta of each link between wet nodes."""
+    pulled_m3: FloatArray
+    """What their weight takes from each node, were all nodes wet."""
     front_head: FloatArray
     """The same for links from wet to dry."""
     supply: float
@@ -79,17 +83,44 @@ class Sets:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Front:
+    """Links between a wet and a dry node, and what each may let pass: nothing where it is stalled."""
+
+    links: IntArray
+    start: IntArray
+    end: IntArray
+    from_start: BoolArray
+    """Whether the start is wet."""
+    stalled: BoolArray
+    open_m3: FloatArray
+    lift_m3: FloatArray
+    """By the weight of resin, from start to end."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Trial:
+    """Pressures if the sets were the true ones, and what the front shows of them."""
+
     w: FloatArray
     air_w: FloatArray | float
     """That of the air which each node holds, or held when the step began; zero where none is."""
     air_rests: BoolArray | None
     """Regions of trapped air that hardly give way any more."""
-    flux: FloatArray
-    net: FloatArray
-    """Volume gained by each node over its links."""
+    front: Front
+    saturation: FloatArray
+    """Of dry nodes."""
+    injected_m3: float
+    diagonal: FloatArray
+
+
+@dataclass(frozen=True, kw_only=True)
+class Volumes:
+    """What a trial moves."""
+
+    w: FloatArray
+    flux_m3: FloatArray
+    """Over each link, from start to end."""
+    net_m3: FloatArray
+    """Gained by each node over its links."""
     saturation: FloatArray
     injected_m3: float
-    carries: FloatArray
-    lift: FloatArray
-    diagonal: FloatArray
