@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from optimiser.filling.front_state import FrontState, FrontStep
+from optimiser.filling.step_conditions import added
 from optimiser.network.flow_network import BoolArray, FloatArray, FlowNetwork
 
 _MOST_SWEEPS = 100
@@ -129,9 +130,8 @@ class FrontTrace:
         wet, n, moved = step.state.wet, self.network.node_count, step.passing
         pace_of_step = (step.state.saturation - before.saturation) / dt_s
         into = np.flatnonzero(wet[moved.giver] & ~wet[moved.taker])
-        inflow = np.bincount(moved.taker[into], moved.volume_m3[into] / dt_s, n)
         drawn = np.flatnonzero(wet[moved.taker] & ~wet[moved.giver])
-        if len(drawn):
-            inflow -= np.bincount(moved.giver[drawn], moved.volume_m3[drawn] / dt_s, n)
+        inflow = added(moved.taker[into], moved.volume_m3[into] / dt_s, n)
+        inflow -= added(moved.giver[drawn], moved.volume_m3[drawn] / dt_s, n)
         pace = np.where(self._holds, inflow / self._pores_m3, 0.0)
         self.pace_1_s = np.where(wet, 0.0, np.maximum(pace_of_step, pace))

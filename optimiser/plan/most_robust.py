@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Sequence as SequenceOf
 from dataclasses import dataclass, field, replace
 from itertools import islice
 
@@ -33,8 +34,6 @@ def most_robust(
     fastest: Verified,
     verified: list[Verified],
     tell: Report,
-    *,
-    instead_of: Sequence | None = None,
 ) -> Robustness | None:
     """Of the sequences that hold and are near the fastest, the one that is clean in most variations; of equals the
     fastest. If none holds, what the variations say of the one given. None: the case asks for no variations.
@@ -43,8 +42,7 @@ def most_robust(
     variations; the one that fails least there is played in all, and each of the others where the best so far fails,
     then where others failed, until it can no longer be the better one. So the choice is that of playing all in all. Of
     more variations than `_COMPARED_IN` the first so many decide; in the rest nothing is played here (`in_all`).
-    What is played with the spread here takes its place among the verified. instead_of: of those the one that `fastest`
-    stands for.
+    What is played with the spread here takes its place among the verified.
     """
     shot, scatter = chooser.shot, chooser.shot.scatter
     if scatter is None:
@@ -70,7 +68,7 @@ def most_robust(
     play(entrants[0], deciding, fewest_failures=1)
     best: _Entrant | None = None
     if entrants[0].failed:
-        near = (one for one in _near(chooser, scatter, fastest, verified, tell) if one.sequence != instead_of)
+        near = _near(chooser, scatter, fastest, verified, tell)
         for place, other in enumerate(islice(near, _MOST_COMPARED - 1), start=1):
             entrants.append(_Entrant(sequence=other, place=place))
         for one in entrants:
@@ -114,27 +112,32 @@ class _Entrant:
 
 
 def replayed(chooser: Chooser, robustness: Robustness, other: Verified) -> Robustness:
-    """With the chosen sequence replaced by one that differs from it by seconds, played in those that decide."""
-    return _with_chosen(chooser, robustness, other, {}, robustness.compared_in, lambda _: None)
+    """With the chosen sequence replaced by one that differs from it by seconds, played in those that decide as long as
+    it fails in no more of them."""
+    chosen = robustness.chosen.played
+    failed = [k for k, one in enumerate(chosen) if one.outcome is not ShotOutcome.CLEAN]
+    places = [*failed, *(k for k in range(robustness.compared_in) if k not in failed)]
+    return _with_chosen(chooser, robustness, other, places, {}, lambda _: None, fewest_failures=len(failed) + 1)
 
 
 def in_all(chooser: Chooser, robustness: Robustness, tell: Report) -> Robustness:
     """With the chosen sequence played in the variations beyond those that decided, too."""
     chosen = robustness.chosen
     known = dict(enumerate(chosen.played))
-    count = len(robustness.variations.scenarios)
-    return _with_chosen(chooser, robustness, chosen.sequence, known, count, _telling(tell, 0, chosen.sequence))
+    places = range(len(robustness.variations.scenarios))
+    return _with_chosen(chooser, robustness, chosen.sequence, places, known, _telling(tell, 0, chosen.sequence))
 
 
 def _with_chosen(
     chooser: Chooser,
     robustness: Robustness,
     sequence: Verified,
+    places: SequenceOf[int],
     known: dict[int, Played],
-    count: int,
     tell: Callable[[float], None],
+    fewest_failures: float = math.inf,
 ) -> Robustness:
-    """Played in the first so many variations; known: what was played of it before."""
+    """Played in these variations; known: what was played of it before."""
     shot, scatter = chooser.shot, chooser.shot.scatter
     if scatter is None:
         raise AssertionError("there are variations only where the case asks for them")
@@ -146,8 +149,9 @@ def _with_chosen(
         robustness.variations,
         sequence.sequence,
         tell,
-        places=range(count),
+        places=places,
         known=known,
+        fewest_failures=fewest_failures,
     )
     chosen = Compared(sequence=sequence, played=tuple(played.values()), given_up=len(played) < scatter.scenarios)
     return replace(robustness, compared=(chosen, *robustness.compared[1:]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import deque
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -26,8 +27,8 @@ from optimiser.scatter.scenarios import Scenario, draw_scenarios
 _CELLS_AT_ONCE = 120_000
 """Of the scenarios whose networks are kept at the same time: some tens of megabytes, and worth carrying elsewhere."""
 _FEWEST_AT_ONCE = 8
-_MOST_BEFORE_LOOKING = 24
-"""Where a sequence may be given up, no more are played before it is looked at how many have failed."""
+_BEFORE_LOOKING = 8
+"""Where a sequence may be given up, so many are played for each failure that it takes, before it is looked again."""
 
 
 class ShotOutcome(StrEnum):
@@ -106,21 +107,20 @@ def play_scatter(
     scenarios = variations.scenarios
     order = [k for k in (range(len(scenarios)) if places is None else places) if k not in known]
     at_once = max(_FEWEST_AT_ONCE, _CELLS_AT_ONCE // scenes.coarse.cell_count)
-    if math.isfinite(fewest_failures):
-        at_once = min(at_once, _MOST_BEFORE_LOOKING)
     scene_of = (scenario_scene(shot, scatter, scenes, scenarios[k]) for k in order)
-    ahead: list[ScenarioScene] = []
+    ahead: deque[ScenarioScene] = deque()
 
     def build_one(_: int) -> None:
         """Of the next batch, while workers are busy with this one."""
         ahead.extend(islice(scene_of, 1 if len(ahead) < at_once else 0))
 
-    for begin in range(0, len(order), at_once):
-        if sum(one.outcome is not ShotOutcome.CLEAN for one in out.values()) >= fewest_failures:
+    while order:
+        left = fewest_failures - sum(one.outcome is not ShotOutcome.CLEAN for one in out.values())
+        if left <= 0:
             break
-        now = order[begin : begin + at_once]
-        built = [*ahead, *islice(scene_of, len(now) - len(ahead))]
-        ahead.clear()
+        count = int(min(at_once, _BEFORE_LOOKING * left))
+        now, order = order[:count], order[count:]
+        built = [ahead.popleft() if ahead else next(scene_of) for _ in now]
         tasks = [Task(scene=k, sequence=tap_order, limits=one.limits) for k, one in enumerate(built)]
         runs = runner.run(tasks, scenes=tuple(one.scene for one in built), each=build_one)
         played = (_played(at, tap_order, run, variations.zones) for at, run in zip(built, runs, strict=True))

@@ -41,18 +41,15 @@ class Said:
 def say_more(chooser: Chooser, fastest: Verified, verified: list[Verified], tell: Report, play: Play | None) -> Said:
     """play: single mistakes; None: they are left out. tell: is told of progress, and may raise EnoughError."""
     in_time = chooser.patience.unless_over
-    led, (chosen, mistakes) = fastest, _careful(chooser, fastest, tell, play)
-    first = chosen
-    robustness = in_time(lambda: most_robust(chooser, first, verified, tell, instead_of=fastest.sequence))
-    if robustness is not None and robustness.chosen.sequence is not chosen:
-        led = robustness.chosen.sequence
-        chosen, mistakes = _careful(chooser, led, tell, play)
-        if chosen is not led:
-            again = replayed(chooser, robustness, chosen)
-            if again.chosen.clean >= robustness.chosen.clean:
-                robustness = again
-            else:
-                chosen, mistakes = led, _as_it_was(chooser, led, play)
+    robustness = in_time(lambda: most_robust(chooser, fastest, verified, tell))
+    led = fastest if robustness is None else robustness.chosen.sequence
+    chosen, mistakes = _careful(chooser, led, tell, play)
+    if robustness is not None and chosen is not led:
+        again = replayed(chooser, robustness, chosen)
+        if again.chosen.clean >= robustness.chosen.clean:
+            robustness = again
+        else:
+            chosen, mistakes = led, _as_it_was(chooser, led, play)
     if robustness is not None:
         decided = robustness
         robustness = in_time(lambda: in_all(chooser, decided, tell))

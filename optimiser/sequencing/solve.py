@@ -42,8 +42,10 @@ def solve(
         solver.parameters.num_workers = 1
         solver.parameters.catch_sigint_signal = False  # else the first solve takes Ctrl-C away for good
         solver.parameters.random_seed = seed
-        # zone graphs are small: what these look for beforehand takes as long as all the rest, and finds nothing
+        # zone graphs are small: what these look for takes as long as all the rest, and finds nothing
         solver.parameters.linearization_level = solver.parameters.cp_model_probing_level = 0
+        solver.parameters.max_presolve_iterations = 1
+        solver.parameters.auto_detect_greater_than_at_least_one_of = False
         solver.parameters.max_deterministic_time = effort / (2 * len(in_order) - 2 if number else 1)
         if most_s is not None:
             solver.parameters.max_time_in_seconds = most_s
