@@ -20,7 +20,7 @@ from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.conflict import admissible
 from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.graph_proof import network_agrees
-from optimiser.plan.hand_made import in_turn
+from optimiser.plan.last_resorts import last_resort
 from optimiser.plan.least_harm import Play
 from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.merit import rank
@@ -35,7 +35,6 @@ from optimiser.plan.scenes import FULL, Scenes, scenes_of
 from optimiser.plan.search import search
 from optimiser.plan.sight_first import by_sight_where_time_allows
 from optimiser.plan.verify import on_full, verify, with_spread
-from optimiser.sequencing.by_hand import one_line_alone
 from optimiser.sequencing.triggers import idle_vents
 
 Listener = Callable[[Progress], None]
@@ -74,7 +73,7 @@ def plan_shot(
         proof = search(chooser)
         chosen, verified = verify(chooser, tell)
         if not admissible(chooser, chosen):
-            chosen, verified = _one_line_if_it_helps(chooser, chosen, verified, tell)
+            chosen, verified = last_resort(chooser, chosen, verified, tell)
         if not admissible(chooser, chosen):
             chosen, verified = _sooner_if_it_helps(chooser, chosen, verified, tell)
         fastest, chosen = chosen, by_sight_where_time_allows(chooser, chosen, verified, tell, 0.95)
@@ -191,23 +190,6 @@ def _or_enough(tell: Report, patience: Patience) -> Report:
         tell(phase, fraction, best_s)
 
     return told
-
-
-def _one_line_if_it_helps(
-    chooser: Chooser, chosen: Verified, verified: list[Verified], tell: Report
-) -> tuple[Verified, list[Verified]]:
-    """With one line alone, where that holds in time: slow, and nothing can close in between two lines. Else all is as
-    before."""
-    if chosen.run.clean and chosen.clean_in_spread:
-        return chosen, verified  # it is late, and one line is later
-    known = list(chooser.candidates)
-    chooser.play(in_turn(chooser.shot, one_line_alone(chooser.shot.part)), "one line alone", (0.75, 0.75))
-    if any(one.clean for one in chooser.candidates[len(known) :]):
-        alone, played = verify(chooser, tell)
-        if admissible(chooser, alone):
-            return alone, played
-    chooser.candidates[:] = known
-    return chosen, verified
 
 
 def _sooner_if_it_helps(
