@@ -38,8 +38,7 @@ def draw_discs(pen: Pen, runs: list[MapRun], pieces: list[Piece], *, numbered: b
     """Strokes of all runs, and the discs of those whose place is on this piece. Before all words."""
     for run in runs:
         _stroke(pen, run)
-        for x, y in pen.shown_along(run.run_mm):
-            pen.room.avoid(Box(x=x, y=y, width=6, height=6))
+        pen.keep_words_off(run.run_mm)
     here = [run for run in runs if home_of(pieces, place_of(run)) == pen.piece]
     return [(run, _disc(pen, run) if numbered and run.order is not None else _no_disc(pen, run)) for run in here]
 
@@ -78,8 +77,7 @@ def stroke_track(pen: Pen, track: MapRaceTrack) -> None:
     xs, ys = [x for x, _ in track.run_mm], [y for _, y in track.run_mm]
     for width, colour in ((6.4, WHITE), (4.6, BLACK), (2.6, WHITE)):
         pen.axes.plot(xs, ys, color=colour, linewidth=width, zorder=4.2, solid_capstyle="butt", clip_on=False)
-    for x, y in pen.shown_along(track.run_mm):
-        pen.room.avoid(Box(x=x, y=y, width=6, height=6))
+    pen.keep_words_off(track.run_mm)
 
 
 def _no_disc(pen: Pen, run: MapRun) -> Box:
