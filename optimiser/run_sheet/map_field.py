@@ -21,7 +21,7 @@ from optimiser.run_sheet.map_room import Box, Point, text_box
 _LONG_PT = 300.0
 """A line of equal value that is longer is numbered in each of its thirds."""
 _GROUND_HEIGHTS = 1.3
-"""Height of the white ground under a number, in heights of its letters: as drawn, for beside feed lines room is scarce."""
+"""Height of the white ground under a number as drawn, in heights of its letters: room beside feed lines is scarce."""
 _OFF_SPOT_PT = 3.0
 _BESIDE_PT = (4.0, 12.0, 20.0)
 """How far beside its line a number may stand."""
