@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from matplotlib.axes import Axes
@@ -93,6 +95,21 @@ def test_a_refused_plan_has_no_discs_and_no_key_to_them(failing_plan: PlanDocume
     assert "disc" not in key
     assert "ring:" not in key
     assert "air locked" in key
+
+
+def test_a_square_stands_where_the_hose_of_a_vent_joins(fields: dict[str, Any]) -> None:
+    """At the very place, with the ring beside it, and in the key; neither where the case does not give that hose."""
+    course = {"label": "V-SHEER", "kind": "vent", "run_mm": [(1_000, 500), (11_000, 500)], "order": 7}
+    for outlet_mm in (None, (6_000.0, 500.0), (11_000.0, 500.0)):
+        vent = MapRun.model_validate(course | {"outlet_mm": outlet_mm})
+        first, _ = drawn(vent)
+        squares = [stroke.get_xydata() for stroke in first.lines if stroke.get_marker() == "s"]
+        assert [tuple(np.asarray(xy)[0].tolist()) for xy in squares] == ([] if outlet_mm is None else [outlet_mm])
+        (ring,) = discs(first)
+        assert ring != outlet_mm
+        fields["map"]["runs"] = [vent.model_dump()]
+        key = " ".join(key_lines(PlanDocument.model_validate(fields)))
+        assert ("where a vent's hose joins" in key) == (outlet_mm is not None)
 
 
 def test_the_key_explains_only_what_is_drawn(plan: PlanDocument) -> None:
