@@ -23,7 +23,7 @@ _LONG_PT = 300.0
 _GROUND_HEIGHTS = 1.3
 """Height of the white ground under a number as drawn, in heights of its letters: room beside feed lines is scarce."""
 _OFF_SPOT_PT = 3.0
-_BESIDE_PT = (4.0, 12.0, 20.0)
+_BESIDE_PT = (4.0, 12.0)
 """How far beside its line a number may stand."""
 
 

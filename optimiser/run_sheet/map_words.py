@@ -34,7 +34,7 @@ def key_lines(plan: PlanDocument, *, letters: bool = True) -> list[str]:
     if None in data.wet_s:
         says.append("Crossed over: stays dry.")
     says.append("Thick line: feed line" + (" (disc where its hose joins: number of its step)." if numbered else "."))
-    says += _vents(data.runs, numbered=numbered)
+    says += vent_words(data.runs, numbered=numbered)
     if numbered and any(run.order is None for run in data.runs):
         says.append("Thin black line without a number: not turned.")
     if data.race_tracks:
@@ -53,7 +53,8 @@ def key_lines(plan: PlanDocument, *, letters: bool = True) -> list[str]:
     return textwrap.wrap(" ".join(says), _KEY_LETTERS)
 
 
-def _vents(runs: list[MapRun], *, numbered: bool) -> list[str]:
+def vent_words(runs: list[MapRun], *, numbered: bool) -> list[str]:
+    """What a vent looks like; empty: there is none."""
     vents = [run for run in runs if run.kind == "vent"]
     drawn = ["Dashed: vent" + (" (ring: number of its step)." if numbered else ".")] if vents else []
     joined = any(run.outlet_mm is not None for run in vents)

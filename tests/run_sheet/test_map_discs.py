@@ -15,7 +15,7 @@ from optimiser.run_sheet.map_edges import steps_mm
 from optimiser.run_sheet.map_pen import Pen, whole_name
 from optimiser.run_sheet.map_pieces import Window, lay_out
 from optimiser.run_sheet.map_runs import DISC_PT, draw_discs, draw_names, place_of
-from optimiser.run_sheet.map_words import key_lines
+from optimiser.run_sheet.map_words import key_lines, vent_words
 from optimiser.run_sheet.upside_down import reads_upside_down
 
 PAGE = Window(x0=0.0, x1=10.7, y0=0.0, y1=6.0)
@@ -110,6 +110,8 @@ def test_a_square_stands_where_the_hose_of_a_vent_joins(fields: dict[str, Any]) 
         fields["map"]["runs"] = [vent.model_dump()]
         key = " ".join(key_lines(PlanDocument.model_validate(fields)))
         assert ("where a vent's hose joins" in key) == (outlet_mm is not None)
+        on_other_maps = " ".join(vent_words([vent], numbered=False))
+        assert ("where a vent's hose joins" in on_other_maps) == (outlet_mm is not None)
 
 
 def test_the_key_explains_only_what_is_drawn(plan: PlanDocument) -> None:
