@@ -43,6 +43,8 @@ def _lines(found: Comparison) -> Iterator[str]:
 
 
 def _added_or_gone(one: Words) -> str:
+    if one.a is not None and one.b is not None:
+        return f"CHANGED: {one.a} -> {one.b}"
     return f"ADDED: {one.b}" if one.a is None else f"GONE: {one.a}"
 
 

@@ -126,13 +126,6 @@ def _trigger_faults(sequence: Sequence, lines: Set[str], vents: Set[str]) -> Ite
     may_be_watched = {TriggerKind.REACHED: lines | vents, TriggerKind.WET_UP_TO: lines}
     for place, step in enumerate(sequence.steps):
         kind, watched = step.trigger.kind, step.trigger.place or ""
-        if kind in may_be_watched and step.trigger.share <= 0:
-            yield Fault(
-                path=pointer("steps", place, "when", "share_percent"),
-                found="0 %",
-                expected=f"from 1 to 100 %: the share of {say_found(watched)} at which the crew acts",
-                remedy="start: true for a tap that waits for nothing",
-            )
         if kind in may_be_watched and watched not in may_be_watched[kind]:
             path = pointer("steps", place, "when", kind.value)
             yield unknown_name(path, watched, may_be_watched[kind], noun="label")

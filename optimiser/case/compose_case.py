@@ -32,8 +32,8 @@ def compose_case(
     """The layout with its resin block replaced, then the changes merged into it (RFC 7396).
 
     Changes may touch supply, process, crew, rules, search and resin; nothing of the part, and of a resin of the store
-    only the initiator's level. InputError with pointers under /changes for what stands there, and as in any case for
-    the rest.
+    only the initiator's level. InputError with pointers under /changes for what stands or is missing there, and as in
+    any case for the rest.
     """
     data = dict(layout)
     if resin is not None:
@@ -96,12 +96,20 @@ def _faults_beside(block: object, may_change: str, at: str) -> Iterator[Fault]:
 
 
 def _where_written(fault: Fault, changes: Mapping[str, Any] | None) -> Fault:
-    """Under /changes where the changes hold the place or something above it."""
-    place: object = changes or {}
-    for key in keys_of(fault.path):
+    """Under /changes where the changes hold its block, be it the place itself that is left out there: that is where to
+    write it, or null to take it away. Of a resin only what the changes hold, as the rest may stand in the store.
+    """
+    keys, place = list(keys_of(fault.path)), changes or {}
+    asked = keys[:1] if keys and keys[0] in SETTINGS_BLOCKS else keys
+    return replace(fault, path=pointer("changes") + fault.path) if asked and _holds(place, asked) else fault
+
+
+def _holds(place: object, keys: list[str]) -> bool:
+    """The place that the keys lead to, or something above it that is no mapping."""
+    for key in keys:
         if not isinstance(place, Mapping):
-            break
+            return True
         if key not in place:
-            return fault
+            return False
         place = place[key]
-    return replace(fault, path=pointer("changes") + fault.path) if fault.path else fault
+    return True

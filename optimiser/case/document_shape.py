@@ -7,6 +7,8 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, Strict
 
 LABEL_MOST_CHARACTERS = 12
+_MOST_EXACT = 2**53
+"""Beyond it a float no longer tells whole numbers apart (IEEE 754)."""
 
 
 class DocumentShape(BaseModel):
@@ -40,8 +42,16 @@ def _no_truth_value(value: object) -> object:
     return value
 
 
+def _without_noughts(value: object) -> object:
+    """Any other number is told as it was found."""
+    return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < _MOST_EXACT else value
+
+
 Number = Annotated[float, Strict()]
 Whole = Annotated[int, Strict()]
+LIKE_2_0 = BeforeValidator(_without_noughts)
+"""Beside the range of a whole number, as its last part: 2.0 is one, as in JSON Schema (Validation 2020-12, 6.1.1), for
+programs that know no whole numbers."""
 SchemaVersion = Annotated[Literal[1], BeforeValidator(_no_truth_value)]
 Name = Annotated[str, Field(min_length=1, max_length=60), AfterValidator(printable)]
 Sentence = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(printable)]
@@ -54,6 +64,8 @@ ThroughPermeability = Annotated[Number, Field(ge=1e-17, le=1e-8)]
 InPlanePermeability = Annotated[Number, Field(ge=1e-15, le=1e-7)]
 WholePercent = Annotated[Number, Field(ge=0, le=100), AfterValidator(_no_share_for_percent)]
 """A percentage in which a number below one is most likely a share written by mistake."""
+PartOfRun = Annotated[Number, Field(ge=1, le=100)]
+"""In percent of its length: of nothing no step can wait."""
 SpreadPercent = Annotated[Number, Field(ge=0, le=90), AfterValidator(_no_share_for_percent)]
 PatchyPercent = Annotated[Number, Field(ge=0, le=60), AfterValidator(_no_share_for_percent)]
 Coordinate = Annotated[Number, Field(ge=-200_000, le=200_000)]

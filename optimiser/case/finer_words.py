@@ -7,11 +7,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from optimiser.case.printed_minutes import wet_out_min
 from optimiser.case.proof_document import FinerCellsRun
 from optimiser.filling.fill_run import FillRun
 from optimiser.plan.in_time import margin_on_finer_s
 from optimiser.plan.result import PlanResult
-from optimiser.units import min_from_s, mm_from_m
+from optimiser.units import mm_from_m
 
 _SETTLED = 0.1
 """Of wet-out, our choice: half the size moves it by a few percent, and by more where resin creeps into a corner."""
@@ -29,7 +30,7 @@ def unsettled_wet_out(result: PlanResult) -> Iterator[str]:
     dry = f", at which {1e4 * dry_m2:.0f} cm2 would still be dry" if dry_m2 > 0 else ""
     yield (
         f"wet-out hangs on one place, x {network.x_m[last]:.2f} m, y {network.y_m[last]:.2f} m: cells of half the size "
-        f"say minute {min_from_s(finer_run.wet_out_s):.1f}, not {min_from_s(chosen.run.wet_out_s):.1f}{dry}; "
+        f"say minute {wet_out_min(finer_run.wet_out_s):.1f}, not {wet_out_min(chosen.run.wet_out_s):.1f}{dry}; "
         "finer cells may say another still: a vent or a line there would settle it"
     )
 
@@ -57,9 +58,9 @@ def finer_cells_run(result: PlanResult) -> FinerCellsRun | None:
         return None
     holds = chosen.clean_on_finer and margin_on_finer_s(result.scenes, chosen) >= 0
     wet_out_s = chosen.finer_run.wet_out_s if math.isfinite(chosen.finer_run.wet_out_s) else None
-    wet = "" if wet_out_s is None else f", the last place is wet at minute {min_from_s(wet_out_s):.1f}"
+    wet = "" if wet_out_s is None else f", the last place is wet at minute {wet_out_min(wet_out_s):.1f}"
     if _unsettled(chosen.run, chosen.finer_run):
-        wet += f" and not {min_from_s(chosen.run.wet_out_s):.1f}"
+        wet += f" and not {wet_out_min(chosen.run.wet_out_s):.1f}"
     return FinerCellsRun(
         cell_mm=mm_from_m(finer.cell_m),
         cells=scene.network.cell_count,

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Discriminator, Field, Tag
 
 from optimiser.case.document_shape import (
+    LIKE_2_0,
     Angle,
     DocumentShape,
     FibreVolumePercent,
@@ -113,7 +114,7 @@ class PlyLayer(DocumentShape):
     """Name of a reinforcement."""
     angle_deg: Angle
     """From the sheet's x axis to the fabric's main direction, counter-clockwise."""
-    count: Annotated[Whole, Field(ge=1, le=100)] = 1
+    count: Annotated[Whole, Field(ge=1, le=100), LIKE_2_0] = 1
     """Plies of this kind lying one on another."""
     fibre_volume_percent: FibreVolumePercent | None = None
     """Under the bag. Left out: that of the laminate."""

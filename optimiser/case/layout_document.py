@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Discriminator, Field, Strict, Tag
 
 from optimiser.case.document_shape import (
+    LIKE_2_0,
     Bore,
     DocumentShape,
     Height,
@@ -30,7 +31,7 @@ PlaceOnRun = Annotated[
     | Annotated[Number, Field(ge=0, le=100), Tag("⟨percent⟩")],
     Discriminator(lambda value: "⟨word⟩" if isinstance(value, str) else "⟨percent⟩"),
 ]
-VertexIndex = Annotated[Whole, Field(ge=0)]
+VertexIndex = Annotated[Whole, Field(ge=0), LIKE_2_0]
 
 
 class OutlineDocument(DocumentShape):

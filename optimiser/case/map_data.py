@@ -10,6 +10,7 @@ from optimiser.case.map_document import MapArea, MapData, MapOutline, MapRaceTra
 from optimiser.case.thickness import cell_thicknesses
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FlowNetwork
+from optimiser.part.part import Vent
 from optimiser.part.shot import Shot
 from optimiser.units import mm_from_m
 
@@ -42,7 +43,13 @@ def map_data(shot: Shot, network: FlowNetwork, run: FillRun, order: dict[str, in
                 for line in part.feed_lines
             ),
             *(
-                MapRun(label=vent.label, kind="vent", run_mm=_ring(vent.run_m), order=order.get(vent.label))
+                MapRun(
+                    label=vent.label,
+                    kind="vent",
+                    run_mm=_ring(vent.run_m),
+                    order=order.get(vent.label),
+                    outlet_mm=outlet_mm(vent),
+                )
                 for vent in part.vents
             ),
         ],
@@ -56,6 +63,13 @@ def map_data(shot: Shot, network: FlowNetwork, run: FillRun, order: dict[str, in
         or None,
         triangles=None if network.triangles is None else [tuple(corner) for corner in network.triangles.tolist()],
     )
+
+
+def outlet_mm(vent: Vent) -> tuple[float, float] | None:
+    """Only where its place plays a part in the run."""
+    if vent.hose_bore_m is None or len(vent.run_m) < 2:
+        return None
+    return _ring((point_along(vent.run_m, vent.outlet_share),))[0]
 
 
 def point_along(run_m: tuple[tuple[float, ...], ...], share: float) -> tuple[float, ...]:

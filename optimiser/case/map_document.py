@@ -31,6 +31,9 @@ class MapRun(DocumentShape):
     """Order of its first step; None: not used."""
     inlet_mm: tuple[float, float] | None = None
     """Where the tap's hose joins; None for vents, and in plans written before this was kept."""
+    outlet_mm: tuple[float, float] | None = came_later()
+    """Where the hose to the catch pot joins a vent line; None for feed lines, vent points and vents whose hose is not
+    given."""
 
 
 class MapArea(DocumentShape):

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, Strict
 
 from optimiser.case.document_shape import (
+    LIKE_2_0,
     Bore,
     DocumentShape,
     Height,
@@ -167,7 +168,7 @@ class WalkDocument(DocumentShape):
 
 
 class CrewDocument(DocumentShape):
-    hands: Annotated[Whole, Field(ge=1, le=20)]
+    hands: Annotated[Whole, Field(ge=1, le=20), LIKE_2_0]
     """People who work taps at the same time."""
     seconds_per_action: Annotated[Number, Field(ge=1, le=900)]
     """One person, one tap, walking included; where manifolds are named, walking between them is not."""
@@ -210,13 +211,13 @@ class SearchDocument(DocumentShape):
     cell_mm: Annotated[Number, Field(ge=5, le=MOST_CELL_MM)] = 50.0
     coarse_cell_mm: Annotated[Number, Field(ge=10, le=1000)] = 100.0
     """Orders are looked for on these; smaller ones than cell_mm are taken as large as cell_mm."""
-    most_zones: Annotated[Whole, Field(ge=10, le=1000)] = 180
+    most_zones: Annotated[Whole, Field(ge=10, le=1000), LIKE_2_0] = 180
     tick_s: Annotated[Number, Field(ge=1, le=120)] = 5.0
-    rounds: Annotated[Whole, Field(ge=1, le=50)] = 5
-    seed: Annotated[Whole, Field(ge=0, le=2_000_000_000)] = 1
+    rounds: Annotated[Whole, Field(ge=1, le=50), LIKE_2_0] = 5
+    seed: Annotated[Whole, Field(ge=0, le=2_000_000_000), LIKE_2_0] = 1
     solver_effort: Annotated[Number, Field(ge=0.1, le=600)] = 4.0
     """Deterministic time of one call of the constraint solver, in its own units."""
-    scenarios: Annotated[Whole, Field(ge=20, le=MOST_SCENARIOS)] | None = came_later()
+    scenarios: Annotated[Whole, Field(ge=20, le=MOST_SCENARIOS), LIKE_2_0] | None = came_later()
     """Variations of the day that each leading sequence is played in. Left out: none."""
     near_percent: WholePercent | None = came_later()
     """Sequences slower than the fastest by up to this compete on how many variations they stay clean in."""

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 
 from optimiser.case.finer_words import finer_cells_run
+from optimiser.case.printed_minutes import limit_min, wet_out_min
 from optimiser.case.proof_document import CandidateResult, LevelUnit, ObjectiveLevel, Proof, ProofStatus, Round
 from optimiser.case.usual_rules_words import usual_rules_words
 from optimiser.plan.by_sight import goes_by_sight
 from optimiser.plan.result import GraphLevel, PlanResult, RoundRecord, Tried
 from optimiser.sequencing.zone_problem import LevelName, Outcome
-from optimiser.units import litres_from_m3, min_from_s
+from optimiser.units import litres_from_m3
 
 
 def proof_of(result: PlanResult) -> Proof:
@@ -69,8 +70,8 @@ def _status(result: PlanResult) -> ProofStatus:
 def _statement(result: PlanResult) -> str:
     run, proof = result.chosen.run, result.proof
     cells = result.scenes.full.cell_count
-    network = f"on the network of {cells} cells the last place is wet at minute {_min(run.wet_out_s)}"
-    bound = "" if result.bound_s is None else f"; no sequence can be faster than minute {_min(result.bound_s)}"
+    network = f"on the network of {cells} cells the last place is wet at minute {_up(run.wet_out_s)}"
+    bound = "" if result.bound_s is None else f"; no sequence can be faster than minute {_down(result.bound_s)}"
     # a bound there is no bound of the network while the cap holds resin back
     apart = " (there each open line may have the whole flow cap)" if run.capped else ""
     match _status(result):
@@ -79,14 +80,14 @@ def _statement(result: PlanResult) -> str:
         case ProofStatus.OPTIMAL_ON_ZONE_GRAPH:
             return (
                 f"Optimal on the zone graph of {proof.zone_count} zones{apart} with what the network taught it: no "
-                f"sequence there is faster than minute {_min(proof.optimum_s)}{_no_more_than_the_graph(result)}; "
+                f"sequence there is faster than minute {_down(proof.optimum_s)}{_no_more_than_the_graph(result)}; "
                 f"{network}{bound}{_by_clock(result)}."
             )
         case ProofStatus.BEST_FOUND:
             graph = (
                 "the zone graph's best is not proven"
                 if proof.outcome is not Outcome.OPTIMAL or proof.optimum_s is None
-                else f"the zone graph of {proof.zone_count} zones{apart} believes in minute {_min(proof.optimum_s)}"
+                else f"the zone graph of {proof.zone_count} zones{apart} believes in minute {_down(proof.optimum_s)}"
             )
             gap = _gap_words(_graph_gap_s(result), proof.zone_count)
             return f"The best sequence found, not proven best: {graph}; {network}{bound}{gap}{_by_clock(result)}."
@@ -106,7 +107,7 @@ def _by_clock(result: PlanResult) -> str:
     if faster_s is None or faster_s >= result.chosen.run.wet_out_s or not goes_by_sight(result.chosen.sequence):
         return ""
     return (
-        f"; an order that turns taps by the clock is wet at minute {_min(faster_s)} and was given up: with the time "
+        f"; an order that turns taps by the clock is wet at minute {_up(faster_s)} and was given up: with the time "
         "that is in hand one by sight is worth more"
     )
 
@@ -116,11 +117,21 @@ def _gap_words(gap_s: float | None, zone_count: int) -> str:
         return ""
     if gap_s == 0:
         return f"; on the zone graph of {zone_count} zones nothing as fast is known"
-    return f"; gap to the best possible on the zone graph of {zone_count} zones: {_min(gap_s)} minutes"
+    return f"; gap to the best possible on the zone graph of {zone_count} zones: {_up(gap_s)} minutes"
 
 
-def _min(time_s: float | None) -> str:
-    return "-" if time_s is None or not math.isfinite(time_s) else f"{min_from_s(time_s):.1f}"
+def _up(time_s: float | None) -> str:
+    """Wet-out, and what is between it and the best possible."""
+    return _minutes(wet_out_min(time_s))
+
+
+def _down(time_s: float | None) -> str:
+    """What nothing is faster than."""
+    return _minutes(limit_min(time_s))
+
+
+def _minutes(time_min: float | None) -> str:
+    return "-" if time_min is None or not math.isfinite(time_min) else f"{time_min:.1f}"
 
 
 def _round(record: RoundRecord) -> Round:

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Discriminator, Field, Tag
 
-from optimiser.case.document_shape import DocumentShape, Label, Number, SchemaVersion, WholePercent
+from optimiser.case.document_shape import DocumentShape, Label, Number, PartOfRun, SchemaVersion
 from optimiser.case.one_of import one_key_of
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 
@@ -21,7 +21,7 @@ class AtStart(DocumentShape):
 class OnReach(DocumentShape):
     reached: Label
     """Label of the feed line or vent to watch; a line may wait for resin to reach itself."""
-    share_percent: WholePercent = 100.0
+    share_percent: PartOfRun = 100.0
     """Share of its length that resin must have reached."""
     delay_s: ClockSeconds = 0.0
     """Wait this long after that."""
@@ -30,7 +30,7 @@ class OnReach(DocumentShape):
 class OnWetting(DocumentShape):
     wet_up_to: Label
     """Label of a feed line; nothing dry may be left beside it, on the side from which the resin comes."""
-    share_percent: WholePercent = 100.0
+    share_percent: PartOfRun = 100.0
     """Share of its length along which that must hold."""
     delay_s: ClockSeconds = 0.0
     """Wait this long after that."""

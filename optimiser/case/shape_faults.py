@@ -122,7 +122,8 @@ def _remedy(kind: str, keys: Keys, found: object) -> str:
     if kind == "string_type" and isinstance(found, int | float):
         return "put it in quotes: it is a name"
     if kind in ("float_type", "int_type") and isinstance(found, str):
-        return "write the number alone, without quotes or unit, with a point for decimals"
+        decimals = ", with a point for decimals" if kind == "float_type" else ""
+        return f"write the number alone, without quotes or unit{decimals}"
     field = next((key for key in reversed(keys) if isinstance(key, str)), "")
     out_of_range = kind in ("greater_than_equal", "less_than_equal")
     return f"check the unit: {unit_of_field(field)}" if out_of_range and unit_of_field(field) else ""

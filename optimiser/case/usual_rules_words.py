@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from optimiser.case.printed_minutes import wet_out_min
 from optimiser.case.tool_side import ON_TOOL_SIDE
 from optimiser.filling.fill_run import FillRun
 from optimiser.plan.result import PlanResult, Verified
@@ -25,7 +26,7 @@ def _sentence(one: Verified, chosen: Verified) -> str:
         return f"{name} would lock {_locked(one.run)}."
     if not math.isfinite(one.run.wet_out_s):
         return f"{name} would not wet all of the part."
-    wet = f"wet at minute {min_from_s(one.run.wet_out_s):.1f}"
+    wet = f"wet at minute {wet_out_min(one.run.wet_out_s):.1f}"
     for run in one.spread_runs:
         if _locks(run):
             return f"{name} is {wet}, but with the stated spread of permeability it may lock {_locked(run)}."

@@ -6,6 +6,7 @@ import numpy as np
 
 from optimiser import __version__
 from optimiser.case.advice_words import layout_advice
+from optimiser.case.coarse_cells import other_coarse_cells
 from optimiser.case.conflict_words import conflict_of_plan
 from optimiser.case.finer_words import unsettled_wet_out
 from optimiser.case.gap_warnings import gap_warnings
@@ -139,6 +140,7 @@ def plan_document(case: Case, result: PlanResult) -> PlanDocument:
             *flooded_vents(vents),
             *never_clamped(shot, result.chosen.sequence, run),
             *robustness_warnings(robustness),
+            *other_coarse_cells(case.document.search, result.scenes),
             *coarse_network_warnings(result),
         ],
         map=map_data(shot, result.scenes.full, run, order),

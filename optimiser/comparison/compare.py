@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from optimiser.case.plan_document import PlanDocument
 from optimiser.comparison.comparison_document import Comparison, PlanSide, Words
 from optimiser.comparison.mistakes import due_together, mistake_differences
@@ -20,6 +22,7 @@ _PERHAPS_UNSEEN = (
     "compare the cases themselves."
 )
 _NOT_OF_THE_PLAN = {"case_digest", "tapcall_version", "solver_version", "effort"}
+_FIGURE = re.compile(r"\d+(\.\d+)?")
 _VERSIONS = "The plans were made by different versions of the program: part of the differences may be its own."
 
 
@@ -48,7 +51,7 @@ def compare_plans(a: PlanDocument, b: PlanDocument) -> Comparison:
         conditions=holds_for,
         lines=layout,
         laminates=areas,
-        warnings=_only_one_has("warning", a.warnings, b.warnings),
+        warnings=_with_other_figures("warning", a.warnings, b.warnings),
         notes=notes,
     )
 
@@ -57,6 +60,24 @@ def _only_one_has(what: str, a: list[str], b: list[str]) -> list[Words]:
     """What is new first."""
     new = [Words(what=what, a=None, b=one) for one in b if one not in a]
     return [*new, *(Words(what=what, a=one, b=None) for one in a if one not in b)]
+
+
+def _with_other_figures(what: str, a: list[str], b: list[str]) -> list[Words]:
+    """As above; one that says the same of both plans with other figures is one that changed, and comes first."""
+    gone = [one for one in a if one not in b]
+    changed, new = [], []
+    for said in (one for one in b if one not in a):
+        before = next((one for one in gone if _without_figures(one) == _without_figures(said)), None)
+        if before is None:
+            new.append(Words(what=what, a=None, b=said))
+            continue
+        gone.remove(before)
+        changed.append(Words(what=what, a=before, b=said))
+    return [*changed, *new, *(Words(what=what, a=one, b=None) for one in gone)]
+
+
+def _without_figures(sentence: str) -> str:
+    return _FIGURE.sub("0", sentence)
 
 
 def _side(plan: PlanDocument) -> PlanSide:

@@ -170,6 +170,6 @@ class Comparison(DocumentShape):
     laminates: list[Amount]
     """Area of each laminate."""
     warnings: list[Words]
-    """Those that only one plan has."""
+    """Those that only one plan has, and those that say it with other figures."""
     notes: list[str]
     """What a comparison of plans cannot show."""

@@ -25,6 +25,7 @@ from optimiser.plan.least_harm import Play
 from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.merit import rank
 from optimiser.plan.most_robust import in_all, most_robust
+from optimiser.plan.never_turned import without_idle_taps
 from optimiser.plan.part_way import part_way
 from optimiser.plan.patience import Patience
 from optimiser.plan.play_mistakes import MistakePlayer, PlayedMistakes
@@ -79,6 +80,7 @@ def plan_shot(
         fastest, chosen = chosen, by_sight_where_time_allows(chooser, chosen, verified, tell, 0.95)
         by_clock_s = None if chosen is fastest else fastest.run.wet_out_s
         chosen = _part_way_if_it_holds(chooser, chosen, verified, tell)
+        chosen = without_idle_taps(chooser, chosen, verified, tell, 0.95)
         said = say_more(
             chooser,
             chosen,

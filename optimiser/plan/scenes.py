@@ -103,7 +103,7 @@ def scenes_of(shot: Shot) -> Scenes:
     clock = clock_of_shot(shot)
     full = full_scene_of(shot, full_network_of(shot), clock)
     spreads = spread_scenes_of(shot, full)
-    if _coarse_cell_m(shot, full.network) == shot.search.cell_m:
+    if coarse_cell_m(shot, full.network) == shot.search.cell_m:
         coarse, coarse_spreads = full, spreads[-_PATCHY:][:_COARSE_PATCHY]
     else:
         coarse = replace(full, network=coarse_network_of(shot, full.network))
@@ -130,7 +130,7 @@ def finer_network_of(shot: Shot) -> FlowNetwork:
 
 
 def coarse_network_of(shot: Shot, full: FlowNetwork) -> FlowNetwork:
-    return _network(shot, _coarse_cell_m(shot, full))
+    return _network(shot, coarse_cell_m(shot, full))
 
 
 def full_scene_of(shot: Shot, network: FlowNetwork, clock: ResinClock) -> Scene:
@@ -168,7 +168,7 @@ def spread_scenes_of(shot: Shot, full: Scene) -> tuple[Scene, ...]:
     )
 
 
-def _coarse_cell_m(shot: Shot, full: FlowNetwork) -> float:
+def coarse_cell_m(shot: Shot, full: FlowNetwork) -> float:
     """As asked for, but never finer than the full network's cells, nor so coarse that a narrow part has but a few."""
     cells = slice(0, full.cell_count)
     extents = sorted(float(np.ptp(values[cells])) for values in (full.x_m, full.y_m))

@@ -177,7 +177,7 @@ def _resin(plan: PlanDocument) -> list[Check]:
         Check(
             what="Resin on hand",
             planned=f"{to_have(plan.resin.total_kg)} or more, as bought, before the initiator{_drums(plan.resin)}"
-            f"{_and_the_machine(plan)}",
+            f"{_and_not_counted(plan)}",
             blank="kg",
         ),
         Check(what="Initiator level, as per the data sheet of this batch", planned=_level(at), blank="%"),
@@ -195,11 +195,13 @@ def _resin(plan: PlanDocument) -> list[Check]:
     ]
 
 
-def _and_the_machine(plan: PlanDocument) -> str:
-    """Resin that a machine wants and the part never gets; how much is its maker's to say."""
+def _and_not_counted(plan: PlanDocument) -> str:
+    """Resin that a machine wants and the part never gets, how much is its maker's to say; and what fills a supply hose
+    that is in no figure of the plan."""
+    hose = " supply hose ____ kg" if without_supply_hose(plan) else ""
     if supply_is(plan) is not SupplyIs.MACHINE:
-        return ""
-    hose = " supply hose ____ kg," if without_supply_hose(plan) else ""
+        return f", PLUS what fills the{hose}" if hose else ""
+    hose = f"{hose}," if hose else ""
     return (
         f", PLUS what the part never gets:{hose} ratio sample ____ kg, filling into the flush pot ____ kg, what the "
         "machine cannot draw from the drum ____ kg"

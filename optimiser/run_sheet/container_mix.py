@@ -26,7 +26,7 @@ class ContainerMix:
     """The first mix, the rest, and the moment between them."""
 
     resin_kg: float
-    """Hose and manifold, and what is gone by the time that a next mix can be there, on the fast day."""
+    """Supply hose as stated, manifold, and what is gone by the time that a next mix can be there, on the fast day."""
     initiator_g: int
     rest_kg: float
     rest_g: int

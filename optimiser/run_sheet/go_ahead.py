@@ -86,7 +86,8 @@ def _first_mix(plan: PlanDocument) -> str:
     mix = container_mix(plan)
     if mix is None:
         return f"FIRST MIX MADE: {when}, WRITE its time above"
-    gone = f"hose, manifold, first {min_from_s(TO_FIRST_TAP_S):.0f} min"
+    first_min = f"manifold, first {min_from_s(TO_FIRST_TAP_S):.0f} min"
+    gone = f"{first_min}; PLUS the supply hose" if without_supply_hose(plan) else f"hose, {first_min}"
     per_kg = f"{number(10 * plan.resin.initiator_percent)} g for each kg"
     return (
         f"FIRST MIX MADE, {mix.resin_kg:.1f} kg or more ({gone}), {mix.initiator_g} g of initiator in it, more resin: "

@@ -67,8 +67,9 @@ def clock_facts(plan: PlanDocument) -> list[Fact]:
     """When all is wet, and the gel limit."""
     short, limit = is_short(plan.wet_out_s), _limit(plan)
     wet = "not all wet" if plan.wet_out_s is None else f"min {minutes(plan.wet_out_s, short=short, rounded=math.ceil)}"
-    early, late = ("" if one is None else minutes(one, short=short, rounded=math.floor) for one in wet_out_range(plan))
-    spread = f"{early}–{late}" if early and late and early != late else ""
+    (early_s, late_s), late = wet_out_range(plan), latest_wet_min(plan)
+    early = None if early_s is None else minutes(early_s, short=short, rounded=math.floor)
+    spread = f"{early}–{late}" if early and late and early_s != late_s and early != late else ""
     return [
         Fact(
             name="GEL CLOCK LIMIT, AGE OF THE MIX",
@@ -81,6 +82,15 @@ def clock_facts(plan: PlanDocument) -> list[Fact]:
             note="from the first tap" + (f", range {spread}" if spread else ""),
         ),
     ]
+
+
+def latest_wet_min(plan: PlanDocument) -> str | None:
+    """Past it the crew CALLS, so rounded down, but never sooner than all wet is expected; None: not known, or never."""
+    late_s, short = wet_out_range(plan)[1], is_short(plan.wet_out_s)
+    if late_s is None:
+        return None
+    expected = "0" if plan.wet_out_s is None else minutes(plan.wet_out_s, short=short, rounded=math.ceil)
+    return max(minutes(late_s, short=short, rounded=math.floor), expected, key=float)
 
 
 def _gel_sum(plan: PlanDocument) -> str:
@@ -106,7 +116,7 @@ def latest_first_tap(plan: PlanDocument) -> str:
     short, age_s = is_short(plan.wet_out_s), _age_s(plan)
     spare_s = plan.gel_limit_s - slow_s
     slow = minutes(slow_s, short=short, rounded=math.ceil)
-    if spare_s < 0 or (plan.gel_clock is None and spare_s < 60.0):
+    if spare_s < 0 or (plan.gel_clock is None and _spare_min(plan, slow_s) < 1):
         limit = minutes(plan.gel_limit_s, short=short, rounded=math.floor)
         return (
             f"LATEST FIRST TAP: none. All wet takes up to {slow} min from the first tap, the limit leaves {limit}. "
@@ -116,17 +126,16 @@ def latest_first_tap(plan: PlanDocument) -> str:
     counted = math.floor(min_from_s(age_s))
     if may_be_later(plan) and spare_s >= 60.0:
         return given.format(math.floor(min_from_s(age_s + spare_s)))
-    latest = math.floor(min_from_s(spare_s)) if plan.gel_clock is None else counted
-    return given.format(latest)
+    return given.format(_spare_min(plan, slow_s) if plan.gel_clock is None else counted)
 
 
 def latest_first_tap_note(plan: PlanDocument) -> str:
     """Where its minutes come from; empty: none are given, or the rule of the clock says it."""
     slow_s = _slow_wet_out_s(plan)
-    if plan.gel_clock is not None or slow_s is None or plan.gel_limit_s - slow_s < 60.0:
+    if plan.gel_clock is not None or slow_s is None or _spare_min(plan, slow_s) < 1:
         return ""
-    slow, spare_s = minutes(slow_s, short=is_short(plan.wet_out_s), rounded=math.floor), plan.gel_limit_s - slow_s
-    more = float(_limit(plan)) - float(slow) - math.floor(min_from_s(spare_s))
+    slow, spare_s = _slow_min(plan, slow_s), plan.gel_limit_s - slow_s
+    more = float(_limit(plan)) - float(slow) - _spare_min(plan, slow_s)
     rounded = f" and {more:.3g} min that rounding hides" if more > _NOTHING_MIN else ""
     which = "as expected, no slow case is known" if wet_out_range(plan)[1] is None else "in the slow case"
     short = " THAT IS SHORT: initiator in only when all else stands ready." if spare_s < TO_FIRST_TAP_S else ""
@@ -146,6 +155,17 @@ def _slow_wet_out_s(plan: PlanDocument) -> float | None:
     """As it is printed beside the expected one; None: never all wet."""
     fast_s, slow_s = wet_out_range(plan)
     return slow_s if slow_s is not None or fast_s is not None else plan.wet_out_s
+
+
+def _slow_min(plan: PlanDocument, slow_s: float) -> str:
+    """The same figure as at the head of the sheet: the end of the range, or all wet as expected."""
+    return latest_wet_min(plan) or minutes(slow_s, short=is_short(plan.wet_out_s), rounded=math.ceil)
+
+
+def _spare_min(plan: PlanDocument, slow_s: float) -> int:
+    """Whole minutes between the limit and the slow case; no more than the printed figures leave."""
+    left_min = float(_limit(plan)) - float(_slow_min(plan, slow_s))
+    return math.floor(round(min(min_from_s(plan.gel_limit_s - slow_s), left_min), 6))
 
 
 def _age_s(plan: PlanDocument) -> float:

@@ -26,6 +26,8 @@ LEAST_SHOWN = 10
 """Of 101 points along a run: where a piece shows fewer, the run has no words there."""
 TAGS_IN = 0.5
 """Height that names of tags take over a piece."""
+_STROKE_PT = 6.0
+"""Of a stroke with its rim; words are wider and higher."""
 _TAG_OFF_PT = (0.0, 14.0, 26.0, 38.0)
 """How far from what it names a tag may stand."""
 _GROUND: dict[str, Any] = {"boxstyle": "round,pad=0.12", "facecolor": WHITE, "edgecolor": "none"}
@@ -61,6 +63,14 @@ class Pen:
             return []
         middle = shown[len(shown) // 2]
         return [self.page(p) for p in sorted(shown, key=lambda p: float(np.linalg.norm(p - middle)))]
+
+    def keep_words_off(self, run_mm: list[Point]) -> None:
+        """Words stay off a run where they can, however large it is drawn."""
+        steps = max(math.ceil(self.length_pt(run_mm) / _STROKE_PT), 1)
+        for at_mm in points_along(run_mm, steps=steps):
+            if self.window.holds((at_mm[0], at_mm[1])):
+                x, y = self.page(at_mm)
+                self.room.avoid(Box(x=x, y=y, width=_STROKE_PT, height=_STROKE_PT))
 
     def length_pt(self, run_mm: list[Point]) -> float:
         """Of a run, shown here or not."""
@@ -101,7 +111,7 @@ class Pen:
         words = text_box(text, MINUTE_PT)
         box = self.room.least_crowded(_beside(*self.page(at_mm), words), off_strokes=True)
         if box is not None:
-            self._join(self.page(at_mm), box)
+            self.join(self.page(at_mm), box)
             self.write(text, box, MINUTE_PT, zorder=10)
 
     def tag(self, spots: list[Point], name: str) -> bool:
@@ -115,23 +125,24 @@ class Pen:
         boxes = [Box(x=x, y=y, width=words.width, height=words.height) for _, (x, y) in around]
         box = self.room.first_free(boxes) or boxes[0]
         if box not in boxes[: len(spots)]:
-            self._join(around[boxes.index(box)][0], box)
+            self.join(around[boxes.index(box)][0], box)
         self.write(letter, box, SMALL_PT, zorder=7, framed=True)
         self.tags.append(f"{letter}: {printable(name)}")
         return True
 
-    def _join(self, spot: Point, box: Box) -> None:
+    def join(self, spot: Point, box: Box) -> None:
+        """A hair line from a spot, in points of the page, to words that stand off it."""
         ends = zip(self.part(*spot), self.part(box.x, box.y), strict=True)
         self.axes.plot(*ends, color=BLACK, linewidth=1, zorder=6, clip_on=False)
 
 
-def points_along(run_mm: list[Point]) -> NDArray[np.float64]:
-    """101 points evenly along a run, (n, 2) in mm; one where the run is a point."""
+def points_along(run_mm: list[Point], *, steps: int = 100) -> NDArray[np.float64]:
+    """Points evenly along a run with both its ends, (n, 2) in mm; one where the run is a point."""
     run = np.array(run_mm, dtype=float)
     reach = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(run, axis=0), axis=1))])
     if reach[-1] == 0:
         return run[:1]
-    at = np.linspace(0.0, reach[-1], 101)
+    at = np.linspace(0.0, reach[-1], steps + 1)
     return np.column_stack([np.interp(at, reach, run[:, i]) for i in (0, 1)])
 
 

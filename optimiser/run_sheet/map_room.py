@@ -81,10 +81,18 @@ class MapRoom:
         on_stroke: Box | None = None
         for box in boxes:
             if box == self._brought_in(box) and self.is_free(box):
-                if not any(map(box.overlap, self._strokes)):
+                if self.is_clear(box):
                     return box
                 on_stroke = on_stroke or box
         return on_stroke
+
+    def first_clear(self, boxes: Iterable[Box]) -> Box | None:
+        """The first box on the piece that overlaps neither a word nor a stroke."""
+        return next((box for box in boxes if box == self._brought_in(box) and self.is_clear(box)), None)
+
+    def is_clear(self, box: Box) -> bool:
+        """True where neither a word nor a stroke is."""
+        return self.is_free(box) and not any(map(box.overlap, self._strokes))
 
     def _brought_in(self, box: Box) -> Box:
         return box.brought_in(self._width, self._height, self._above)

@@ -17,6 +17,7 @@ from optimiser.run_sheet.upside_down import reads_upside_down
 
 DISC_PT = 19.0
 _DISC_ROOM_PT = DISC_PT + 2.0
+_OUTLET_PT = 9.0
 _GAP_PT = 0.5
 _AGAIN_LETTERS = 34
 
@@ -38,8 +39,9 @@ def draw_discs(pen: Pen, runs: list[MapRun], pieces: list[Piece], *, numbered: b
     """Strokes of all runs, and the discs of those whose place is on this piece. Before all words."""
     for run in runs:
         _stroke(pen, run)
-        for x, y in pen.shown_along(run.run_mm):
-            pen.room.avoid(Box(x=x, y=y, width=6, height=6))
+        pen.keep_words_off(run.run_mm)
+    for run in runs:
+        _outlet(pen, run)
     here = [run for run in runs if home_of(pieces, place_of(run)) == pen.piece]
     return [(run, _disc(pen, run) if numbered and run.order is not None else _no_disc(pen, run)) for run in here]
 
@@ -52,6 +54,24 @@ def draw_names(pen: Pen, runs: list[MapRun], pieces: list[Piece], discs: Discs, 
     for run in runs:
         if run not in here:
             _name_again(pen, run, home_of(pieces, place_of(run)).number)
+
+
+def _outlet(pen: Pen, run: MapRun) -> None:
+    """A small white square where a vent's hose joins; its ring stands elsewhere."""
+    if run.outlet_mm is None or not pen.window.holds(run.outlet_mm):
+        return
+    x, y = pen.page(run.outlet_mm)
+    pen.room.take(Box(x=x, y=y, width=_OUTLET_PT + 2, height=_OUTLET_PT + 2))
+    pen.axes.plot(
+        *run.outlet_mm,
+        "s",
+        markersize=_OUTLET_PT,
+        markerfacecolor=WHITE,
+        markeredgecolor=BLACK,
+        markeredgewidth=1.6,
+        zorder=7,
+        clip_on=False,
+    )
 
 
 def _stroke(pen: Pen, run: MapRun) -> None:
@@ -78,8 +98,7 @@ def stroke_track(pen: Pen, track: MapRaceTrack) -> None:
     xs, ys = [x for x, _ in track.run_mm], [y for _, y in track.run_mm]
     for width, colour in ((6.4, WHITE), (4.6, BLACK), (2.6, WHITE)):
         pen.axes.plot(xs, ys, color=colour, linewidth=width, zorder=4.2, solid_capstyle="butt", clip_on=False)
-    for x, y in pen.shown_along(track.run_mm):
-        pen.room.avoid(Box(x=x, y=y, width=6, height=6))
+    pen.keep_words_off(track.run_mm)
 
 
 def _no_disc(pen: Pen, run: MapRun) -> Box:

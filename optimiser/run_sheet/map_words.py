@@ -8,6 +8,7 @@ import textwrap
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
+from optimiser.case.map_document import MapRun
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.headline import DO_NOT_INFUSE, is_verified
 from optimiser.run_sheet.identity import alarm, footer
@@ -33,8 +34,7 @@ def key_lines(plan: PlanDocument, *, letters: bool = True) -> list[str]:
     if None in data.wet_s:
         says.append("Crossed over: stays dry.")
     says.append("Thick line: feed line" + (" (disc where its hose joins: number of its step)." if numbered else "."))
-    if any(run.kind == "vent" for run in data.runs):
-        says.append("Dashed: vent" + (" (ring: number of its step)." if numbered else "."))
+    says += vent_words(data.runs, numbered=numbered)
     if numbered and any(run.order is None for run in data.runs):
         says.append("Thin black line without a number: not turned.")
     if data.race_tracks:
@@ -51,6 +51,14 @@ def key_lines(plan: PlanDocument, *, letters: bool = True) -> list[str]:
     if numbered and any(reads_upside_down(str(run.order)) for run in data.runs):
         says.append("A line under a number is its foot.")
     return textwrap.wrap(" ".join(says), _KEY_LETTERS)
+
+
+def vent_words(runs: list[MapRun], *, numbered: bool) -> list[str]:
+    """What a vent looks like; empty: there is none."""
+    vents = [run for run in runs if run.kind == "vent"]
+    drawn = ["Dashed: vent" + (" (ring: number of its step)." if numbered else ".")] if vents else []
+    joined = any(run.outlet_mm is not None for run in vents)
+    return [*drawn, "Small square: where a vent's hose joins."] if joined else drawn
 
 
 def drawing_room(plan: PlanDocument, width_in: float, height_in: float) -> Window:

@@ -45,9 +45,9 @@ class StepRow:
     fills: bool
     """True: the step lets resin in."""
     minute: str
-    """'min 24', or a dash where the calculated run never came to it."""
+    """'min 24', or 'not expected' where the calculated run never came to it."""
     spread: str
-    """'19–31', may be empty."""
+    """'19–31', or why it is not expected; may be empty."""
     amount: str
     """Resin drawn by then, may be empty."""
     flow: str
@@ -249,6 +249,15 @@ def _flow(step: PlannedStep) -> str:
     return f"first seconds: {step.flow_kg_per_min:.1f} kg/min"
 
 
+def _when(plan: PlanDocument, step: PlannedStep, *, short: bool) -> tuple[str, str]:
+    """Minute and range, or that the run never came to it: a tap, where all is wet before its trigger."""
+    if step.expected_at_s is None:
+        idle = step.action == "open" and plan.wet_out_s is not None
+        return ("not expected", "all wet before") if idle else ("no time", "")
+    minute, spread = step_minutes(step.expected_at_s, *step_range(plan, step), short=short)
+    return f"min {minute}", spread
+
+
 def _row(
     plan: PlanDocument,
     step: PlannedStep,
@@ -262,8 +271,8 @@ def _row(
     """says, backup: what its group says. first: what is bled for it, unless that stands before the trigger. of: the
     first step of the group.
     """
-    at_s, last = step.expected_at_s, before_last_vent(plan, step)
-    minute, spread = ("", "") if at_s is None else step_minutes(at_s, *step_range(plan, step), short=short)
+    last = before_last_vent(plan, step)
+    minute, spread = _when(plan, step, short=short)
     return StepRow(
         order=step.order,
         label=shown_label(step.label, step.kind),
@@ -271,7 +280,7 @@ def _row(
         what=_what(plan, step),
         first=last or (() if first is None else (first,)),
         fills=step.action == "open",
-        minute=f"min {minute}" if minute else "no time",
+        minute=minute,
         spread=spread,
         amount=_amount(plan, step),
         flow=_flow(step),

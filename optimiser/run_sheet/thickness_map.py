@@ -20,7 +20,7 @@ from optimiser.run_sheet.map_field import draw_outlines, number_lines, shade
 from optimiser.run_sheet.map_pen import Pen
 from optimiser.run_sheet.map_pieces import Piece, Window, extent, lay_out, round_all
 from optimiser.run_sheet.map_runs import draw_discs, draw_names
-from optimiser.run_sheet.map_words import FOOT_IN, KEY_LINE_IN, TITLE_IN, strike_out, write
+from optimiser.run_sheet.map_words import FOOT_IN, KEY_LINE_IN, TITLE_IN, strike_out, vent_words, write
 from optimiser.run_sheet.typeface import printable
 
 _MOST_LEVELS = 7
@@ -122,7 +122,9 @@ def _key_lines(plan: PlanDocument) -> list[str]:
     says = [
         "Line with a number: that much; darker is more.",
         *(["Crossed over: dry, or of one thickness."] if None in (plan.map.wet_thickness_mm or []) else []),
-        "Thick line: feed line. Dashed: vent. Along the edges: metres.",
+        "Thick line: feed line.",
+        *vent_words(plan.map.runs, numbered=False),
+        "Along the edges: metres.",
         "With taps shut and vents OPEN until the resin is down to the vacuum, the same all over:",
         f"{held_words(plan.thickness)}.",
         "Vents clamped, or gel before that, keep some of the rest.",

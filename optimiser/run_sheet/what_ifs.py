@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from optimiser.case.plan_document import PlanDocument
 from optimiser.run_sheet.bleeding import FLUSH_VALVE
-from optimiser.run_sheet.ranges import wet_out_range
+from optimiser.run_sheet.headline import latest_wet_min
 from optimiser.run_sheet.supply import SupplyIs, is_bled, supply_is
 from optimiser.run_sheet.wording import BLANK, is_short, minutes
 
@@ -199,9 +199,8 @@ def _people() -> list[WhatIf]:
 
 def _clock(plan: PlanDocument, stop: str) -> list[WhatIf]:
     """At the latest minute of the plan, never later than the gel clock limit, whose minutes run from the initiator."""
-    latest_s = wet_out_range(plan)[1]
-    call_s = plan.gel_limit_s if latest_s is None else min(latest_s, plan.gel_limit_s)
-    by = minutes(call_s, short=is_short(plan.wet_out_s), rounded=math.floor)
+    limit = minutes(plan.gel_limit_s, short=is_short(plan.wet_out_s), rounded=math.floor)
+    by = min(latest_wet_min(plan) or limit, limit, key=float)
     return [
         WhatIf(happens=f"Not all wet at min {by}", do=f"CALL at min {by}, or at STOP TIME where that comes first."),
         WhatIf(

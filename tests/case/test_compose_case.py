@@ -70,6 +70,18 @@ def test_changes_that_make_no_case_are_refused_where_they_lead() -> None:
     assert refused(changes={"rules": {"start": ["2", "no such"]}}) == ["/changes/rules/start/1"]
 
 
+def test_what_is_missing_in_a_block_of_the_changes_is_asked_for_there() -> None:
+    """Mixes have a size, and what an open container has besides is none of theirs; all is written in the changes. Of a
+    resin that is only given its level, its gel times are not."""
+    assert "/changes/supply/mix_kg" in refused(changes={"supply": {"kind": "mixes"}})
+    machine = {"kind": "metering_machine", "flow_cap_kg_per_min": 2, "pressure_cap_mbar_abs": 900}
+    paths = refused(changes={"supply": machine})
+    assert "/changes/supply/surface_height_mm" in paths
+    assert all(path.startswith("/changes/supply/") for path in paths)
+    gel = {**layout()["resin"], "gel_time_points": []}
+    assert refused(resin=gel, changes={"resin": {"initiator": {"level_percent": 1.5}}}) == ["/resin/gel_time_points"]
+
+
 @pytest.mark.parametrize(
     ("change", "path"),
     [

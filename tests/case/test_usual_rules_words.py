@@ -39,6 +39,7 @@ def rule(
 CHOSEN = rule(played(), label="1")
 
 CASES = [
+    (rule(played(wet_out_s=253.0)), "Outward on reach from 2 locks nothing and is wet at minute 4.3."),
     (rule(played(), label="1"), "Outward on reach from 2: that is this plan."),
     (rule(played(lock(9)), broken=TapRule.ORDER), "Outward on reach from 2 opens taps against the given order."),
     (

@@ -181,6 +181,20 @@ def test_where_nothing_varied_there_is_no_chance(data: Data) -> None:
     assert Amount(what="chance of that, at least", unit="percent", a=90, b=None) in found.variations
 
 
+def test_a_warning_with_other_figures_is_one_that_changed(data: Data) -> None:
+    """Each is held against one of the other plan, and what is said of another thing is new."""
+    data["warnings"] = ["cells of 100 mm, wet 20% later", "the vents draw 0.19 litres"]
+    came = ["the vents draw 0.2 litres", "the vents draw 3 litres", "the pots draw 0.2 litres"]
+    found = compared(data, lambda other: other.update(warnings=came))
+    assert [(one.a, one.b) for one in found.warnings] == [
+        ("the vents draw 0.19 litres", came[0]),
+        (None, came[1]),
+        (None, came[2]),
+        ("cells of 100 mm, wet 20% later", None),
+    ]
+    assert f"CHANGED: the vents draw 0.19 litres -> {came[0]}" in comparison_text(found)
+
+
 def test_warnings_that_only_one_has(data: Data) -> None:
     """What is new first; those that both have are not repeated."""
     data["warnings"] = ["both have it", "it went"]

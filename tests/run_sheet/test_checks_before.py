@@ -176,6 +176,18 @@ def test_a_supply_hose_that_is_not_counted_is_told_at_the_top_and_beside_the_kil
         assert stated or sheet.start[0] == signed[0], "before anything is mixed"
 
 
+def test_what_is_to_have_and_what_is_mixed_first_leave_room_for_an_uncounted_hose(fields: dict[str, Any]) -> None:
+    """Its kilograms come on top of both, wherever the case states no hose; where it states one, they are in both."""
+    path = {"path": "/supply/supply_hose", "value": "no hose before the manifold", "why": "nothing is lost"}
+    fields["resin"] |= {"mixes": None}
+    for stated, assumed in ((True, fields["assumptions"]), (False, [*fields["assumptions"], path])):
+        plan = PlanDocument.model_validate(fields | {"assumptions": assumed})
+        (to_have,) = [row.planned for row in checks(plan) if row.what == "Resin on hand"]
+        assert ("PLUS what fills the supply hose ____ kg" in to_have) is not stated
+        (mixed,) = [tick for tick in contents_of(plan).start if tick.startswith("FIRST MIX MADE")]
+        assert ("(manifold, first 10 min; PLUS the supply hose)" in mixed) is not stated
+
+
 def test_nobody_has_two_jobs_that_fall_together(plan: PlanDocument, machine_plan: PlanDocument) -> None:
     """Whoever weighs stirs, another stays at the container, a third turns the flush valve; a machine is looked at."""
     for one, words in ((plan, "2 at the resin, one weighs and stirs"), (machine_plan, "1 at the machine")):

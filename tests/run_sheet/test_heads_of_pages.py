@@ -45,6 +45,27 @@ def test_the_latest_minute_is_one_number_everywhere(fields: dict[str, Any]) -> N
     assert "rounding" not in latest_first_tap_note(even), "59 min to the second"
 
 
+def test_the_latest_minute_is_never_sooner_than_all_wet_is_expected(fields: dict[str, Any]) -> None:
+    """253 s are 4.217 min: expected 4.3, rounded up. A slow case of 254 s, 4.233 min, is not called at 4.2, and the
+    first tap is as late as 63 min less 4.3 leave. By hand."""
+    short = fields | {"wet_out_s": 253.0, "spread_wet_out_s": (240.0, 254.0)}
+    plan = PlanDocument.model_validate(short)
+    assert clock_facts(plan)[1].value == "min 4.3"
+    assert clock_facts(plan)[1].note.endswith("range 4.0–4.3")
+    assert any(one.happens == "Not all wet at min 4.3" for one in what_ifs(plan))
+    assert "63.0 min less 4.3 min to all wet" in latest_first_tap_note(plan)
+    assert "+ 58 min = ____:____" in latest_first_tap(plan)
+
+
+def test_the_sum_of_the_latest_first_tap_comes_out_as_printed(fields: dict[str, Any]) -> None:
+    """63 min less 24.2 are 38.8, and less the 25 that are printed 38: no more than 38 on paper. By hand."""
+    alike = fields | {"wet_out_s": 1_452.0, "spread_wet_out_s": (1_452.0, 1_452.0), "gel_limit_s": 3_792.0}
+    plan = PlanDocument.model_validate(alike)
+    assert "range" not in clock_facts(plan)[1].note, "nothing is spread"
+    assert "63 min less 25 min to all wet in the slow case." in latest_first_tap_note(plan)
+    assert "+ 38 min = ____:____" in latest_first_tap(plan), "63.2 less 24.2 are 39"
+
+
 def test_the_checks_of_bag_and_pot_say_in_which_order(plan: PlanDocument) -> None:
     """The bag is cut off before the pump stops; the pot is read in litres and emptied at once; a mould near the dew
     point is asked about. Common practice, no source."""

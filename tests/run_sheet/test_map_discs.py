@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from matplotlib.axes import Axes
@@ -13,7 +15,7 @@ from optimiser.run_sheet.map_edges import steps_mm
 from optimiser.run_sheet.map_pen import Pen, whole_name
 from optimiser.run_sheet.map_pieces import Window, lay_out
 from optimiser.run_sheet.map_runs import DISC_PT, draw_discs, draw_names, place_of
-from optimiser.run_sheet.map_words import key_lines
+from optimiser.run_sheet.map_words import key_lines, vent_words
 from optimiser.run_sheet.upside_down import reads_upside_down
 
 PAGE = Window(x0=0.0, x1=10.7, y0=0.0, y1=6.0)
@@ -93,6 +95,23 @@ def test_a_refused_plan_has_no_discs_and_no_key_to_them(failing_plan: PlanDocume
     assert "disc" not in key
     assert "ring:" not in key
     assert "air locked" in key
+
+
+def test_a_square_stands_where_the_hose_of_a_vent_joins(fields: dict[str, Any]) -> None:
+    """At the very place, with the ring beside it, and in the key; neither where the case does not give that hose."""
+    course = {"label": "V-SHEER", "kind": "vent", "run_mm": [(1_000, 500), (11_000, 500)], "order": 7}
+    for outlet_mm in (None, (6_000.0, 500.0), (11_000.0, 500.0)):
+        vent = MapRun.model_validate(course | {"outlet_mm": outlet_mm})
+        first, _ = drawn(vent)
+        squares = [stroke.get_xydata() for stroke in first.lines if stroke.get_marker() == "s"]
+        assert [tuple(np.asarray(xy)[0].tolist()) for xy in squares] == ([] if outlet_mm is None else [outlet_mm])
+        (ring,) = discs(first)
+        assert ring != outlet_mm
+        fields["map"]["runs"] = [vent.model_dump()]
+        key = " ".join(key_lines(PlanDocument.model_validate(fields)))
+        assert ("where a vent's hose joins" in key) == (outlet_mm is not None)
+        on_other_maps = " ".join(vent_words([vent], numbered=False))
+        assert ("where a vent's hose joins" in on_other_maps) == (outlet_mm is not None)
 
 
 def test_the_key_explains_only_what_is_drawn(plan: PlanDocument) -> None:

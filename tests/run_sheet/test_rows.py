@@ -45,6 +45,15 @@ def test_a_step_the_run_never_came_to_shows_no_minute(fields: dict[str, Any]) ->
     assert (last.minute, last.spread) == ("no time", "")
 
 
+def test_a_tap_that_all_is_wet_before_is_called_not_expected(fields: dict[str, Any]) -> None:
+    """On a plan that is wet at some time; where it never is, nobody knows."""
+    fields["steps"][10].update(expected_at_s=None, earliest_s=None, latest_s=None)
+    for wet_out_s, said in ((2_640.0, ("not expected", "all wet before")), (None, ("no time", ""))):
+        plan = PlanDocument.model_validate(fields | {"wet_out_s": wet_out_s})
+        row = list(every_row(step_groups(plan)))[10]
+        assert (row.action, row.minute, row.spread) == ("OPEN", *said)
+
+
 def test_a_clamp_is_never_done_by_weight(fields: dict[str, Any]) -> None:
     """Whatever backup a stored plan has: who cannot see the vent does not clamp it."""
     fields["steps"][-1]["trigger"]["backup"] = "or after 73 kg"
