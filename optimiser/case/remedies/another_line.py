@@ -40,7 +40,7 @@ def line_midway(failing: Failing) -> Iterator[Proposal]:
     Of the bays the widest in which that lies on the part and clear of other lines.
     """
     sheet = failing.document.sheet
-    if not isinstance(sheet, OutlineSheet):
+    if not isinstance(sheet, OutlineSheet) or failing.only_pots:
         return
     part = shapely.union_all([shapely.Polygon(one.border_mm, one.holes_mm) for one in sheet.outlines])
     room = part.buffer(-_FROM_EDGE_MM)

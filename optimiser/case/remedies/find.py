@@ -14,7 +14,7 @@ from optimiser.case.remedies.at_the_mould import (
     wider_bores,
 )
 from optimiser.case.remedies.demands_left_out import demands_left_out
-from optimiser.case.remedies.on_the_day import higher_flow_cap
+from optimiser.case.remedies.on_the_day import higher_flow_cap, larger_pots
 from optimiser.case.remedies.proposal import Effort, Failing, Proposal, changed, edits_of
 from optimiser.case.remedies.resin_settings import other_settings
 from optimiser.case.remedies.split_line import starved_line_split
@@ -59,6 +59,7 @@ def _proposals(failing: Failing) -> Iterator[Proposal]:
     """Least effort first."""
     for kind in (
         demands_left_out,
+        larger_pots,
         other_settings,
         higher_flow_cap,
         vents_at_locks,
@@ -106,7 +107,7 @@ def _tried(
     holding = sum(one.holds_when_slow for one in found)
     return Remedies(
         statement=(
-            f"{len(found) + len(failed)} changes were tried one at a time with {runs + more} network runs, each with a "
+            f"{_changes(len(found) + len(failed))} tried one at a time with {runs + more} network runs, each with a "
             f"few sequences written by hand{_planned_anew(searched)}; {len(found)} verified on the full network, "
             f"{holding} of them in time in the slow case of the stated spread too; {ended}."
         ),
@@ -114,6 +115,10 @@ def _tried(
         found=sorted(found, key=lambda one: not one.holds_when_slow),
         failed=failed,
     )
+
+
+def _changes(count: int) -> str:
+    return f"{count} change{' was' if count == 1 else 's were'}"
 
 
 def _planned_anew(searched: int) -> str:
