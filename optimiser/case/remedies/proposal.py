@@ -33,6 +33,7 @@ class Effort(IntEnum):
     SPLIT = 8
     BORE = 9
     LINE = 10
+    LINES = 11
 
 
 @dataclass(frozen=True, kw_only=True)
