@@ -18,6 +18,7 @@ from optimiser.physics.vacuum import air_pressure_fall_pa
 from optimiser.plan.catch_pots import in_pot_m3, line_and_hose_m3, tubes_m
 from optimiser.units import litres_from_m3, mbar_from_pa
 
+NO_POT_RUNS_OVER = "no catch pot runs over into the pump"
 _MOST_FOR_AIR = 0.1
 """Of the driving pressure, our choice: fronts behind such a vent would be a tenth slower than they were played."""
 
@@ -33,7 +34,7 @@ def pots_overflow(vents: list[VentResult]) -> Iterator[Reason]:
     if over:
         drawn = (f"{_up(vent.in_catch_pot_litres):.2f} litres into a pot of {vent.catch_pot_litres:g}" for vent in over)
         yield Reason(
-            requirement="no catch pot runs over into the pump",
+            requirement=NO_POT_RUNS_OVER,
             where=_listed(over),
             by_how_much="; ".join(drawn),
             remedy="clamp sooner, take a larger pot, or close the gap through which it draws",

@@ -82,3 +82,17 @@ def test_a_pot_that_holds_changes_nothing(panels: Any) -> None:
     plan = planned(data(panels, pot_litres=1.0))
     assert plan.verdict is Verdict.VERIFIED
     assert next(step for step in plan.steps if step.label == "V-SIDE").trigger.share == 1
+
+
+def test_two_faults_at_once_are_mended_together(panels: Any) -> None:
+    """The line a cell in from its edge shuts the strip beside it in, and the vent's pot runs over: a vent there alone
+    leaves the pot, a pot alone the lock. Both together are verified."""
+    both = data(panels)
+    both["feed_lines"][0]["sections"][0]["run_mm"] = [[5, 20], [295, 20]]
+    del both["vents"][1]
+    plan = planned(both)
+    assert len(plan.reasons) == 2
+    assert plan.remedies is not None
+    remedy = next(one for one in plan.remedies.found if "; and a catch pot of " in one.change)
+    assert [edit.path for edit in remedy.edits] == ["/vents/-", "/vents/0/catch_pot_litres"]
+    assert any(f"{POT}: " in one.outcome for one in plan.remedies.failed)

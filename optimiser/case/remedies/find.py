@@ -17,7 +17,7 @@ from optimiser.case.remedies.at_the_mould import (
 from optimiser.case.remedies.demands_left_out import demands_left_out
 from optimiser.case.remedies.ladder import Ladder, climb
 from optimiser.case.remedies.on_the_day import higher_flow_cap, larger_pots
-from optimiser.case.remedies.proposal import Effort, Failing, Proposal, changed, edits_of
+from optimiser.case.remedies.proposal import Effort, Failing, Proposal, changed, edits_of, joined
 from optimiser.case.remedies.resin_settings import other_settings
 from optimiser.case.remedies.split_line import starved_line_split
 from optimiser.case.remedies.try_proposal import MOST_RUNS_EACH, Outcome, try_shot
@@ -117,7 +117,8 @@ class _Trials:
         if found:
             self.found.append(found[min(found)])
 
-    def _tried(self, proposal: Proposal) -> Remedy | None:
+    def _tried(self, proposal: Proposal, *, with_pots: bool = False) -> Remedy | None:
+        """with_pots: larger ones are in it already."""
         edits = edits_of(self.failing.case, proposal)
         if any(one.effort == proposal.effort and _same_place(one, edits) for one in self.found):
             return None
@@ -138,7 +139,10 @@ class _Trials:
         self.searched += outcome.searched_runs > 0
         if outcome.fails:
             self.failed.append(TriedChange(change=proposal.change, outcome=outcome.fails))
-            return None
+            pots = outcome.with_pots
+            if pots is None or with_pots or self.failing.only_pots or self.over:
+                return None
+            return self._tried(pots if proposal.effort == Effort.POT else joined(proposal, pots), with_pots=True)
         return _remedy(proposal, edits, outcome)
 
 

@@ -7,8 +7,10 @@ from collections.abc import Iterator
 
 from optimiser.case.process_document import MeteringMachine
 from optimiser.case.remedies.proposal import Edit, Effort, Failing, Proposal
+from optimiser.part.shot import Shot
 from optimiser.plan.catch_pots import in_pot_m3, running_over
 from optimiser.plan.line_arrivals import supplied_s
+from optimiser.plan.result import PlanResult
 from optimiser.units import litres_from_m3
 
 _LEAST_MORE, _SURE_MORE = 1.25, 2.0
@@ -20,10 +22,17 @@ _POT_ROOM = 1.25
 
 def larger_pots(failing: Failing) -> Iterator[Proposal]:
     """In place of all that would run over: no order that clamps sooner was found, so what runs out has to be held."""
-    part, chosen = failing.shot.part, failing.result.chosen
+    pots = pots_that_hold(failing.shot, failing.result)
+    if pots is not None:
+        yield pots
+
+
+def pots_that_hold(shot: Shot, result: PlanResult) -> Proposal | None:
+    """None where no pot runs over."""
+    part, chosen = shot.part, result.chosen
     over = running_over(part, chosen.run)
     if not over:
-        return
+        return None
     runs = (chosen.run, *chosen.spread_runs)
     most_m3 = [max(in_pot_m3(vent, run, k) for run in runs) for k, vent in enumerate(part.vents)]
     larger = [
@@ -31,14 +40,18 @@ def larger_pots(failing: Failing) -> Iterator[Proposal]:
         for k, vent in enumerate(part.vents)
         if vent.label in over
     ]
-    yield Proposal(
+    return Proposal(
         effort=Effort.POT,
         change="; ".join(
-            f"a catch pot of {litres:g} litres at vent {vent.label} in place of {litres_from_m3(vent.catch_pot_m3):g}"
+            f"a catch pot of {_litres(litres)} at vent {vent.label} in place of {litres_from_m3(vent.catch_pot_m3):g}"
             for _, vent, litres in larger
         ),
         edits=tuple(Edit(keys=("vents", k, "catch_pot_litres"), value=litres) for k, _, litres in larger),
     )
+
+
+def _litres(litres: float) -> str:
+    return f"{litres:g} litre{'' if litres == 1 else 's'}"
 
 
 def _pot_litres(least: float) -> float:

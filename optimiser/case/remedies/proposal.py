@@ -102,6 +102,11 @@ class Failing:
         return runs
 
 
+def joined(one: Proposal, other: Proposal) -> Proposal:
+    """Both, of the effort of the first."""
+    return Proposal(effort=one.effort, change=f"{one.change}; and {other.change}", edits=(*one.edits, *other.edits))
+
+
 def changed(case: Case, proposal: Proposal) -> Case:
     """The case with it; InputError where the case would then be refused."""
     data = case.document.model_dump(mode="json")

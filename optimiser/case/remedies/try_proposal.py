@@ -8,7 +8,9 @@ from dataclasses import dataclass, replace
 
 from optimiser.case.printed_minutes import minutes_up
 from optimiser.case.reasons import gel_judgement, reasons
-from optimiser.case.remedies.proposal import Failing
+from optimiser.case.remedies.on_the_day import pots_that_hold
+from optimiser.case.remedies.proposal import Failing, Proposal
+from optimiser.case.vent_results import NO_POT_RUNS_OVER
 from optimiser.filling.many_runs import RunCarrier, Runner
 from optimiser.part.part import LineUse, Part
 from optimiser.part.shot import Shot
@@ -40,6 +42,8 @@ class Outcome:
     wet_out_s: float = math.inf
     limit_s: float = 0.0
     slowest_s: float = math.inf
+    with_pots: Proposal | None = None
+    """Larger ones, where it fails by nothing but pots that run over."""
 
 
 def try_shot(
@@ -78,7 +82,9 @@ def _by_hand(failing: Failing, shot: Shot, workers: int | None, carrier: RunCarr
 def _judged(shot: Shot, result: PlanResult, *, by_hand_runs: int) -> Outcome:
     """by_hand_runs: network runs of sequences by hand until then."""
     why_not = reasons(shot, result)
+    only_pots = all(one.requirement == NO_POT_RUNS_OVER for one in why_not)
     return Outcome(
+        with_pots=pots_that_hold(shot, result) if only_pots else None,
         fails="; ".join(f"{one.requirement}: {one.by_how_much}" for one in why_not),
         network_runs=by_hand_runs,
         sequence=result.chosen.name,
