@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import islice
 
 import numpy as np
 
@@ -22,9 +21,9 @@ from optimiser.network.least_climb import least_climb_m
 from optimiser.network.zones import Zones, carried_over
 from optimiser.part.sequence import Action, Sequence, TriggerKind
 from optimiser.part.shot import GelRule, Shot
-from optimiser.physics.closed_form import constant_flow_fill_time_s
 from optimiser.physics.darcy import highest_rise_m
 from optimiser.plan.gel_judgement import GelJudgement, judge_gel
+from optimiser.plan.in_time import manifold_fill_s
 from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.resin_clock import ResinClock
 from optimiser.plan.result import PlanResult
@@ -41,7 +40,7 @@ ON_FINER = " on cells of half the size"
 
 
 def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
-    """Empty when the plan holds."""
+    """All that is not met, lateness last; empty when the plan holds."""
     sequence, run = result.chosen.sequence, result.chosen.run
     on_full = (result.scenes.full, result.zones)
     found = [*against_the_rules(shot, sequence, run), *locked(run, "", on_full)]
@@ -51,8 +50,8 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
                 found += locked(spread_run, IN_SPREAD, on_full)
                 break
     if not list(broken_rules(shot, sequence, run)):
-        in_spread = (one for other in result.chosen.spread_runs for one in broken_in_spread(shot, sequence, other))
-        found += islice(in_spread, 1)
+        in_spread = [one for other in result.chosen.spread_runs for one in broken_in_spread(shot, sequence, other)]
+        found += {one.requirement: one for one in reversed(in_spread)}.values()
     finer, finer_run = result.scenes.finer, result.chosen.finer_run
     if finer is not None and finer_run is not None:
         zones = carried_over(result.zones, result.scenes.full, finer.network)
@@ -60,19 +59,17 @@ def reasons(shot: Shot, result: PlanResult) -> list[Reason]:
     found += mixes_too_old(shot, run, result.scenes.resin_clock)
     found += _lifts_the_bag(shot)
     vents = vent_results(shot, result.scenes.full, run)
-    found += [*islice(pots_overflow(vents), 1), *islice(vents_choke(shot, vents), 1)]
-    found += islice(air_in_joints(shot, result.scenes.full, run), 1)
+    found += [*pots_overflow(vents), *vents_choke(shot, vents), *air_in_joints(shot, result.scenes.full, run)]
     if not math.isfinite(run.wet_out_s):
         found.append(_never_wet(shot, result, run))
     else:
         judged = gel_judgement(shot, result)
+        found += _full_too_late(shot, judged)
         if judged.margin_s < 0:
             by_oldest = shot.process.gel_rule is GelRule.OLDEST_RESIN
             found.append(_too_late(shot, result) if by_oldest else _too_old(shot, result, judged))
-        else:
-            found += _full_too_late(shot, judged)
-            if finer is not None and finer_run is not None:
-                found += late_on_finer(shot, result.scenes.resin_clock, finer.network, finer_run)
+        elif finer is not None and finer_run is not None:
+            found += late_on_finer(shot, result.scenes.resin_clock, finer.network, finer_run)
     return found
 
 
@@ -111,7 +108,7 @@ def failing_on_finer(
 ) -> list[Reason]:
     """What a run on cells of half the size does not meet, lateness aside; zones: on its network, to be named."""
     found = locked(run, ON_FINER, None if zones is None else (network, zones))
-    found += [_reason_of(broken, ON_FINER) for broken in islice(broken_rules(shot, sequence, run), 1)]
+    found += [_reason_of(broken, ON_FINER) for broken in broken_rules(shot, sequence, run)]
     if not math.isfinite(run.wet_out_s):
         dry = ~np.isfinite(network.latest(run.arrival_s))
         area_m2 = network.area_m2[: network.cell_count][dry].sum()
@@ -203,12 +200,8 @@ def locked(run: FillRun, when: str, on: tuple[FlowNetwork, Zones] | None = None)
 
 def _full_too_late(shot: Shot, judged: GelJudgement) -> Iterator[Reason]:
     """A machine fills hose and manifold before the first tap, at its cap, with resin whose clock runs."""
-    if shot.supply.most_flow_m3_s is None:
-        return
-    fill_s = constant_flow_fill_time_s(
-        pore_volume_m3=shot.supply.manifold_volume_m3, flow_m3_s=shot.supply.most_flow_m3_s
-    )
-    ready_s = judged.margin_s + (shot.process.age_at_first_tap_s or 0.0)
+    fill_s = manifold_fill_s(shot)
+    ready_s = max(judged.margin_s, 0.0) + (shot.process.age_at_first_tap_s or 0.0)
     if fill_s > ready_s:
         yield Reason(
             requirement="supply hose and manifold are full before the latest first tap",

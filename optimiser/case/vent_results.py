@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import pairwise
 
 import numpy as np
 
@@ -15,10 +14,11 @@ from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.part import Vent
 from optimiser.part.sequence import Action, Sequence
 from optimiser.part.shot import Shot
-from optimiser.physics.pipe_flow import tube_volume_m3
 from optimiser.physics.vacuum import air_pressure_fall_pa
+from optimiser.plan.catch_pots import in_pot_m3, line_and_hose_m3, tubes_m
 from optimiser.units import litres_from_m3, mbar_from_pa
 
+NO_POT_RUNS_OVER = "no catch pot runs over into the pump"
 _MOST_FOR_AIR = 0.1
 """Of the driving pressure, our choice: fronts behind such a vent would be a tenth slower than they were played."""
 
@@ -29,29 +29,32 @@ def vent_results(shot: Shot, network: FlowNetwork, run: FillRun) -> list[VentRes
 
 
 def pots_overflow(vents: list[VentResult]) -> Iterator[Reason]:
-    """Resin in the pump ends the vacuum, which the run counts with to its end."""
-    for vent in vents:
-        if vent.in_catch_pot_litres > vent.catch_pot_litres:
-            yield Reason(
-                requirement="no catch pot runs over into the pump",
-                where=f"vent {vent.label}",
-                by_how_much=f"{vent.in_catch_pot_litres:.1f} litres drawn into a pot of {vent.catch_pot_litres:g}",
-                remedy="clamp it sooner, take a larger pot, or close the gap through which it draws",
-            )
+    """Resin in the pump ends the vacuum, which the run counts with to its end. One reason for all of them."""
+    over = [vent for vent in vents if vent.in_catch_pot_litres > vent.catch_pot_litres]
+    if over:
+        drawn = (f"{_up(vent.in_catch_pot_litres):.2f} litres into a pot of {vent.catch_pot_litres:g}" for vent in over)
+        yield Reason(
+            requirement=NO_POT_RUNS_OVER,
+            where=_listed(over),
+            by_how_much="; ".join(drawn),
+            remedy="clamp sooner, take a larger pot, or close the gap through which it draws",
+        )
 
 
 def vents_choke(shot: Shot, vents: list[VentResult]) -> Iterator[Reason]:
-    """Runs take vents for full vacuum while air goes through them, so this much must not be needed to drive it out."""
+    """Runs take vents for full vacuum while air goes through them, so this much must not be needed to drive it out. One
+    reason for all of them."""
     driving_mbar = mbar_from_pa(shot.supply.most_pressure_pa - shot.process.vacuum_pa)
-    for vent in vents:
-        if vent.air_mbar > _MOST_FOR_AIR * driving_mbar:
-            yield Reason(
-                requirement="vent lines and their hoses carry the air that resin drives out",
-                where=f"vent {vent.label}",
-                by_how_much=f"its far end would stand {min(vent.air_mbar, driving_mbar):.0f} mbar above the pot, of "
-                f"{driving_mbar:.0f} that drive the resin",
-                remedy="give its line and hose more bore, or less length",
-            )
+    choking = [vent for vent in vents if vent.air_mbar > _MOST_FOR_AIR * driving_mbar]
+    if choking:
+        worst = max(choking, key=lambda vent: vent.air_mbar)
+        yield Reason(
+            requirement="vent lines and their hoses carry the air that resin drives out",
+            where=_listed(choking),
+            by_how_much=f"{'its far end' if len(choking) == 1 else f'the far end of {worst.label}'} would stand "
+            f"{min(worst.air_mbar, driving_mbar):.0f} mbar above the pot, of {driving_mbar:.0f} that drive the resin",
+            remedy="give line and hose more bore, or less length",
+        )
 
 
 def flooded_vents(vents: list[VentResult]) -> Iterator[str]:
@@ -78,39 +81,26 @@ def never_clamped(shot: Shot, sequence: Sequence, run: FillRun) -> Iterator[str]
 
 
 def _vent(shot: Shot, network: FlowNetwork, run: FillRun, index: int, vent: Vent) -> VentResult:
-    tubes_m = _tubes_m(vent)
-    hold_m3 = sum(tube_volume_m3(bore_m=bore_m, length_m=length_m) for bore_m, length_m in tubes_m.items())
-    drawn_m3 = float(run.vent_drawn_m3[index])
-    held_m3 = hold_m3 if vent.hose_bore_m is None else float(run.vent_held_m3[index])
     flooded_s, far_end_pa = _flooded(network, run, index)
     return VentResult(
         label=vent.label,
-        drawn_litres=litres_from_m3(drawn_m3),
-        line_and_hose_litres=litres_from_m3(hold_m3),
+        drawn_litres=litres_from_m3(float(run.vent_drawn_m3[index])),
+        line_and_hose_litres=litres_from_m3(line_and_hose_m3(vent)),
         catch_pot_litres=litres_from_m3(vent.catch_pot_m3),
-        in_catch_pot_litres=litres_from_m3(max(0.0, drawn_m3 - held_m3)),
-        air_mbar=mbar_from_pa(_air_fall_pa(shot, run, tubes_m)),
+        in_catch_pot_litres=litres_from_m3(in_pot_m3(vent, run, index)),
+        air_mbar=mbar_from_pa(_air_fall_pa(shot, run, vent)),
         flooded_at_s=flooded_s,
         far_end_mbar_abs=None if far_end_pa is None else mbar_from_pa(shot.process.vacuum_pa + far_end_pa),
     )
 
 
-def _tubes_m(vent: Vent) -> dict[float, float]:
-    """Length by bore: the hose, and the line where it has any length."""
-    line_m = sum(math.dist(a, b) for a, b in pairwise(vent.run_m))
-    hose_bore_m = vent.hose_bore_m or vent.bore_m
-    if hose_bore_m == vent.bore_m:
-        return {hose_bore_m: vent.hose_length_m + line_m}
-    return {hose_bore_m: vent.hose_length_m} | ({vent.bore_m: line_m} if line_m > 0 else {})
-
-
-def _air_fall_pa(shot: Shot, run: FillRun, tubes_m: dict[float, float]) -> float:
+def _air_fall_pa(shot: Shot, run: FillRun, vent: Vent) -> float:
     """Along each as if it stood at the vacuum itself, which is no less than it is."""
     fastest_m3_s = float(run.history.flow_m3_s.max())
     pressure_pa = shot.process.vacuum_pa
     return sum(
         air_pressure_fall_pa(bore_m=bore_m, length_m=length_m, flow_m3_s=fastest_m3_s, pressure_pa=pressure_pa)
-        for bore_m, length_m in tubes_m.items()
+        for bore_m, length_m in tubes_m(vent).items()
     )
 
 
@@ -126,3 +116,12 @@ def _flooded(network: FlowNetwork, run: FillRun, index: int) -> tuple[float | No
     if not open_and_full.any():
         return None, None
     return full_s, max(0.0, float(run.history.vent_pressure_pa[open_and_full, index].max()))
+
+
+def _listed(vents: list[VentResult]) -> str:
+    return ", ".join(f"vent {vent.label}" for vent in vents)
+
+
+def _up(litres: float) -> float:
+    """To two decimals: what a pot does not hold never reads as what it holds."""
+    return math.ceil(round(100 * litres, 6)) / 100

@@ -6,6 +6,7 @@ import math
 
 from optimiser.part.part import LineUse
 from optimiser.part.sequence import Action
+from optimiser.plan.catch_pots import running_over
 from optimiser.plan.choose import Chooser
 from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
 from optimiser.plan.in_time import margin_on_finer_s
@@ -21,11 +22,12 @@ _HORIZON = 2.0
 
 
 def admissible(chooser: Chooser, one: Verified) -> bool:
-    """Clean in the spread and on finer cells, in order, and in time."""
+    """Clean in the spread and on finer cells, in order, and in time, with no pot that runs over."""
     shot, scenes = chooser.shot, chooser.scenes
     judged = judge_gel(shot, scenes.resin_clock, scenes.full, one.run)
     in_time = judged.margin_s >= 0 and margin_on_finer_s(scenes, one) >= 0
-    return one.holds and in_time and mixes_in_time(shot, scenes.resin_clock, one.run)
+    dry_pump = not running_over(shot.part, one.run)
+    return one.holds and in_time and dry_pump and mixes_in_time(shot, scenes.resin_clock, one.run)
 
 
 def conflict_of(chooser: Chooser, chosen: Verified) -> Conflict | None:

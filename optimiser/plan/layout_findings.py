@@ -37,7 +37,7 @@ class _Without:
     label: str
     vent: bool
     labels: frozenset[str]
-    """Of its taps, or its own."""
+    """Of its taps and the vents on them, or its own."""
 
 
 def layout_findings(
@@ -111,7 +111,9 @@ def _idle(chooser: Chooser, chosen: Verified, base_s: float) -> Iterator[IdlePar
     part, opened = chooser.shot.part, set(chosen.sequence.opened_labels())
     taps = _taps_of_lines(part)
     asked = [
-        _Without(label=name, vent=False, labels=frozenset(labels)) for name, labels in taps.items() if opened & labels
+        _Without(label=name, vent=False, labels=frozenset(labels | _vents_on(part, labels)))
+        for name, labels in taps.items()
+        if opened & labels
     ]
     if len(part.vents) > 1:
         asked += [_Without(label=vent.label, vent=True, labels=frozenset({vent.label})) for vent in part.vents]
@@ -130,8 +132,6 @@ def _idle(chooser: Chooser, chosen: Verified, base_s: float) -> Iterator[IdlePar
 def _idle_together(chooser: Chooser, sequence: Sequence, parts: list[_Without], base_s: float) -> bool:
     """Whether the plan does without all of them at once: two may stand in for each other."""
     labels = frozenset().union(*(one.labels for one in parts))
-    if labels.issuperset(vent.label for vent in chooser.shot.part.vents):
-        return False
     all_of_them = _Without(label="", vent=False, labels=labels)
     return any(later_s <= _NO_LATER * base_s for _, later_s in _later_without(chooser, sequence, [all_of_them], base_s))
 
@@ -145,12 +145,22 @@ def _taps_of_lines(part: Part) -> dict[str, set[str]]:
     return out
 
 
+def _vents_on(part: Part, taps: set[str]) -> set[str]:
+    """They go with the line that they stand on."""
+    return {vent.label for vent in part.vents if vent.on_line in taps}
+
+
 def _later_without(
     chooser: Chooser, sequence: Sequence, asked: list[_Without], base_s: float
 ) -> Iterator[tuple[_Without, float]]:
     """Wet-out against that with them, of those that can be played and are clean."""
     less = {one: _steps_without(sequence, one) for one in asked}
-    playable = [(one, steps, _part_without(chooser.shot, one)) for one, steps in less.items() if steps is not None]
+    vents = {vent.label for vent in chooser.shot.part.vents}
+    playable = [
+        (one, steps, _part_without(chooser.shot, one))
+        for one, steps in less.items()
+        if steps is not None and not vents <= one.labels
+    ]
     even = [
         (replace(chooser.scenes.all[COARSE], network=coarse_network_of(shot, chooser.scenes.full)), steps)
         for _, steps, shot in playable

@@ -11,6 +11,7 @@ from itertools import islice
 
 from optimiser.part.scatter import Scatter
 from optimiser.part.sequence import Sequence
+from optimiser.plan.catch_pots import running_over
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
 from optimiser.plan.merit import rank
@@ -174,7 +175,8 @@ def _near(
 
     def may_be_chosen(one: Verified) -> bool:
         in_time = judge_gel(shot, clock, chooser.scenes.full, one.run).margin_s >= 0
-        return one.clean and one.run.wet_out_s <= latest_s and in_time and mixes_in_time(shot, clock, one.run)
+        may_run = one.clean and not running_over(shot.part, one.run)
+        return may_run and one.run.wet_out_s <= latest_s and in_time and mixes_in_time(shot, clock, one.run)
 
     order = sorted(
         range(len(verified)),

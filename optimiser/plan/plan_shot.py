@@ -17,6 +17,7 @@ from optimiser.part.sequence import Sequence
 from optimiser.part.shot import Shot
 from optimiser.plan.change_the_best import open_sooner
 from optimiser.plan.choose import Chooser, Report
+from optimiser.plan.clamp_sooner import clamp_sooner_where_a_pot_runs_over
 from optimiser.plan.conflict import admissible
 from optimiser.plan.gel_judgement import judge_gel
 from optimiser.plan.graph_proof import network_agrees
@@ -80,6 +81,7 @@ def plan_shot(
         fastest, chosen = chosen, by_sight_where_time_allows(chooser, chosen, verified, tell, 0.95)
         by_clock_s = None if chosen is fastest else fastest.run.wet_out_s
         chosen = _part_way_if_it_holds(chooser, chosen, verified, tell)
+        chosen = clamp_sooner_where_a_pot_runs_over(chooser, chosen, verified, tell, 0.95)
         chosen = without_idle_taps(chooser, chosen, verified, tell, 0.95)
         said = say_more(
             chooser,

@@ -124,7 +124,7 @@ def refusal(sheet: Contents) -> list[Flowable]:
                 words(f"{number}. {reason.requirement}", 14, bold=True),
                 marked(f"Where: {plain(reason.where)}", 12),
                 marked(f"By how much: <b>{plain(reason.by_how_much)}</b>", 12),
-                marked(f"What would do: {plain(reason.remedy)}", 12),
+                marked(f"Worth a try, not verified: {plain(reason.remedy)}", 12),
             ]
         )
         for number, reason in enumerate(sheet.reasons, 1)
@@ -137,6 +137,7 @@ def refusal(sheet: Contents) -> list[Flowable]:
         heading("Why not"),
         *reasons,
         Spacer(1, 4 * mm),
+        *([heading("Changes of the case that were tried")] if sheet.remedies else []),
         *(words(line, 12) for line in sheet.remedies),
         *(marked(f"<b>Look at this first:</b> {plain(warning)}", 12) for warning in sheet.warnings),
         Spacer(1, 2 * mm),

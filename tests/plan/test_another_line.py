@@ -1,4 +1,4 @@
-"""Where one more feed line is proposed: in the middle of the widest bay, and never on top of a line that is there."""
+"""Where more feed lines are proposed: in the middle of the widest bay, and never on top of a line that is there."""
 
 from __future__ import annotations
 
@@ -7,10 +7,17 @@ from typing import Any
 
 import pytest
 
-from optimiser.case.read_case import case_from_mapping
+from optimiser.case.read_case import Case, case_from_mapping
 from optimiser.case.remedies.another_line import line_midway
-from optimiser.case.remedies.proposal import Failing
+from optimiser.case.remedies.proposal import Proposal
 from optimiser.plan.scenes import full_network_of
+
+
+def rungs_of(case: Case, *, late: bool) -> tuple[Proposal, ...]:
+    result = SimpleNamespace(scenes=SimpleNamespace(full=full_network_of(case.shot)))
+    failing: Any = SimpleNamespace(document=case.document, result=result, late=late, only_pots=False)
+    (ladder,) = line_midway(failing)
+    return ladder.rungs
 
 
 @pytest.fixture
@@ -20,8 +27,7 @@ def proposed(panels: Any) -> Any:
 
     def proposed(*lines_y_mm: float, cell_mm: float = 50) -> tuple[list[float], str]:
         case = case_from_mapping(panels.data(lines_y_mm=lines_y_mm, cell_mm=cell_mm))
-        result: Any = SimpleNamespace(scenes=SimpleNamespace(full=full_network_of(case.shot)))
-        (change,) = line_midway(Failing(case=case, result=result))
+        (change,) = rungs_of(case, late=False)
         (edit,) = change.edits
         return [y for section in edit.value["sections"] for _, y in section["run_mm"]], change.change
 
@@ -47,3 +53,23 @@ def test_one_line_along_an_edge_gets_one_between_it_and_the_far_edge(proposed: A
     """From 0.15 m to the last cells at 0.875: midway at 0.5125."""
     heights_mm, _ = proposed(150)
     assert heights_mm[0] == pytest.approx(512.5, abs=25)
+
+
+@pytest.mark.parametrize(
+    ("lines_y_mm", "new_y_mm"),
+    [((150,), (392, 633)), ((100, 450, 800), (275, 625)), ((50, 650, 850), (250, 450))],
+    ids=["thirds of the one bay", "one in each of two", "thirds of the wider one"],
+)
+def test_where_time_fails_two_are_proposed_behind_one(
+    panels: Any, lines_y_mm: tuple[float, ...], new_y_mm: tuple[float, float]
+) -> None:
+    """So that the widest bay that is left is the narrowest: from 150 mm to the last cells at 875 two thirds of 242 mm;
+    of two bays of 350 mm the halves; of 600 and 200 mm thirds of the wider. Within half a cell and its share."""
+    case = case_from_mapping(panels.data(lines_y_mm=lines_y_mm, cell_mm=50))
+    one, two = rungs_of(case, late=True)
+    values: list[Any] = [edit.value for edit in two.edits]
+    assert len(one.edits) == 1
+    assert two.effort > one.effort
+    assert two.change.startswith("two feed lines more, N1, ")
+    assert sorted(value["sections"][0]["run_mm"][0][1] for value in values) == pytest.approx(new_y_mm, abs=35)
+    assert [value["name"] for value in values] == ["N1", "N2"]

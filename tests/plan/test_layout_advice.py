@@ -89,3 +89,23 @@ def test_a_layout_that_is_in_use_all_over_is_left_in_peace(panels: Any) -> None:
     """And nothing of it stands in the written plan."""
     plan = panels.plan(lines_y_mm=(250, 650), length_mm=450, rounds=1, mistakes=None)
     assert "advice" not in plan.model_dump()
+
+
+def test_a_line_goes_with_the_vent_on_it(panels: Any) -> None:
+    """Two lines that open at the start, with a vent midway and one on line 2, which is clamped from the start: what the
+    part would be without line 2 is without that vent too. Both lines are needed, and the vent on one is not."""
+    data = panels.data(
+        lines_y_mm=(300, 600),
+        length_mm=300,
+        cell_mm=75,
+        coarse_cell_mm=75,
+        rounds=1,
+        mistakes=None,
+        rules={"start": ["1", "2"]},
+    )
+    like = data["vents"][0]
+    data["vents"] += [
+        {**like, "name": "V-MID", "run_mm": [[20, 450], [280, 450]]},
+        {**like, "name": "V-2", "on_line": "2", "run_mm": [[150, 600]]},
+    ]
+    assert [(one.kind, one.labels) for one in planned(data).advice] == [("vent_does_nothing", ["V-2"])]

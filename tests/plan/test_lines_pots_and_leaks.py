@@ -294,7 +294,7 @@ def test_a_catch_pot_that_would_run_over_fails_the_plan(panels: Any) -> None:
     litres = plan.vents[0].in_catch_pot_litres
     assert litres > 0.2
     assert told.where == "vent V-NEAR"
-    assert told.by_how_much == f"{litres:.1f} litres drawn into a pot of 0.2"
+    assert told.by_how_much == f"{math.ceil(100 * litres) / 100:.2f} litres into a pot of 0.2"
 
 
 def with_pot_hoses(panels: Any, *, bore_mm: float = 8, **vent: Any) -> dict[str, Any]:

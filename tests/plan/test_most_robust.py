@@ -103,7 +103,7 @@ def choose(monkeypatch: pytest.MonkeyPatch, played: dict[str, list[int]]) -> Any
         monkeypatch.setattr(file, "variations_of", lambda *_: variations)
         monkeypatch.setattr(file, "judge_gel", lambda *asked: SimpleNamespace(margin_s=LIMIT_S - asked[3].wet_out_s))
         chooser: Any = SimpleNamespace(
-            shot=SimpleNamespace(scatter=SCATTER, supply=SimpleNamespace(mix_s=None)),
+            shot=SimpleNamespace(scatter=SCATTER, supply=SimpleNamespace(mix_s=None), part=SimpleNamespace(vents=())),
             scenes=SimpleNamespace(resin_clock=None, full=None, coarse=SimpleNamespace(cell_count=1)),
             runner=SimpleNamespace(run=runs),
             candidates=list(coarse),
@@ -126,6 +126,13 @@ def test_the_one_that_stays_clean_is_taken(choose: Any) -> None:
     assert found.chosen.sequence.run.wet_out_s - found.fastest_s == 30
     assert [(one.sequence.name, one.given_up) for one in found.compared] == [("sure", False), ("fast", True)]
     assert found.compared[0].clean == 18
+
+
+def test_one_whose_catch_pot_runs_over_is_not_taken(choose: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Clean in three variations more, with resin in the pump."""
+    monkeypatch.setattr(file, "running_over", lambda _, run: {"V": 0.001} if run.wet_out_s == 930 else {})
+    found = choose(sequence("fast", 900), [sequence("sure", 930)], {"fast": 15, "sure": 18})
+    assert [one.sequence.name for one in found.compared] == ["fast"]
 
 
 def test_what_it_says_of_a_faster_one_that_was_given_up(choose: Any) -> None:

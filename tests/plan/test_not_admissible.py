@@ -201,3 +201,34 @@ def test_no_gel_time_is_asked_for_where_the_thickening_is_not_known(panels: Any)
     assert reason.remedy.startswith("feed lines closer together (time goes with the square of the run)")
     assert "gel time of at least" not in reason.remedy
     assert "viscosity of at most" not in reason.remedy
+
+
+def test_requirements_that_fail_at_once_are_all_told_lateness_last(panels: Any) -> None:
+    """Vents beside the line that nobody clamps: both pots run over and what lies beyond is shut off. Five litres of
+    manifold at 0.2 kg/min, resin of 1080 kg/m3: 27 min; and the resin gels in five."""
+    data = panels.data(
+        lines_y_mm=(300,),
+        length_mm=300,
+        width_mm=600,
+        cell_mm=75,
+        coarse_cell_mm=75,
+        supply={
+            "kind": "metering_machine",
+            "pressure_cap_mbar_abs": 900,
+            "flow_cap_kg_per_min": 0.2,
+            "manifold_volume_litres": 5,
+        },
+    )
+    for vent, y_mm in zip(data["vents"], (250, 350), strict=True):
+        vent |= {"run_mm": [[20, y_mm], [280, y_mm]], "catch_pot_litres": 0.2}
+    data["resin"]["gel_time_points"] = QUICK_GEL
+    steps = [{"action": "open", "label": "1", "when": {"start": True}}]
+    plan = check_sequence_of_case(case_from_mapping(data), panels.sequence(steps))
+    assert [one.requirement for one in plan.reasons] == [
+        "no region may be cut off from its vent",
+        "no catch pot runs over into the pump",
+        "supply hose and manifold are full before the latest first tap",
+        "wet-out within 70% of the gel time",
+    ]
+    assert plan.reasons[1].where == "vent V-NEAR, vent V-FAR"
+    assert plan.reasons[2].by_how_much == f"{5 * 1.080 / 0.2:.0f} min at the flow cap, 0 min until then"

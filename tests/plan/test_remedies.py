@@ -257,3 +257,61 @@ def test_warmth_and_mesh_where_they_do_it(panels: Any, wet_out_min: float) -> No
     assert mesh.wet_out_s < warm.wet_out_s
     assert warm.effort < mesh.effort
     assert planned(written_in(data, mesh)).verdict is Verdict.VERIFIED
+
+
+def test_two_lines_where_one_more_will_not_do(panels: Any) -> None:
+    """From the middle line outward both bays take equally long, so that a line in one of them wins nothing; one in each
+    takes two halves of a bay in turn (Darcy 1856, linear front: less time, by what hoses and hands leave of it)."""
+    layout = {"lines_y_mm": (100, 600, 1100), "width_mm": 1200, "length_mm": 300, "cell_mm": 75, "rounds": 1}
+    layout |= {"coarse_cell_mm": 75, "remedies": None, "crew": {"seconds_per_action": 5}}
+    now_s = panels.plan(**{**layout, "remedies": False}).wet_out_s
+    data = with_gel(panels.data(**layout), {1.5: now_s / 60 / 0.7 * 0.88})
+    remedies = remedies_of(planned(data))
+    (two,) = [one for one in remedies.found if one.change.startswith("two feed lines more")]
+    assert any(one.change.startswith("one feed line more") for one in remedies.failed)
+    assert [edit.path for edit in two.edits] == ["/feed_lines/-", "/feed_lines/-"]
+    assert two.wet_out_s < 0.88 * now_s
+    assert planned(written_in(data, two)).verdict is Verdict.VERIFIED
+
+
+def test_no_smaller_warming_than_the_one_found_would_do(panels: Any, wet_out_min: float) -> None:
+    """Viscosity falls by a fifth in five degrees and gel time hardly, beyond 26 degrees fast: warming does it between a
+    smallest and a largest number of degrees. A degree less than what is found is not admissible."""
+    data = panels.data(**WIDE)
+    data["resin"]["viscosity_points"] = [
+        {"temperature_c": c, "viscosity_mpa_s": 250 * 0.8 ** ((c - 20) / 5)} for c in (15, 20, 25, 30, 35)
+    ]
+    data["resin"]["gel_time_points"] = [
+        {"temperature_c": c, "initiator_percent": 1.5, "gel_time_min": wet_out_min / 0.7 * at}
+        for c, at in ((20, 0.9), (26, 0.89), (35, 0.3))
+    ]
+    data["resin"]["initiator"] = {"level_percent": 1.5, "least_percent": 1.5, "most_percent": 1.5}
+    warm = next(one for one in remedies_of(planned(data)).found if "warmer" in one.change)
+    less = warm.model_copy(
+        update={"edits": [edit.model_copy(update={"value": edit.value - 1}) for edit in warm.edits]}
+    )
+    assert planned(written_in(data, warm)).verdict is Verdict.VERIFIED
+    data["search"]["remedies"] = False
+    assert planned(written_in(data, less)).verdict is Verdict.NOT_ADMISSIBLE
+
+
+def test_a_manifold_that_is_full_too_late_is_time_that_has_to_be_won(panels: Any) -> None:
+    """All is wet in time, but the machine fills five litres of hose and manifold first: a longer gel by as much, or a
+    higher cap."""
+    machine = {"kind": "metering_machine", "pressure_cap_mbar_abs": 1000, "manifold_volume_litres": 5}
+    supply = machine | {"flow_cap_kg_per_min": 2}
+    layout = {"lines_y_mm": (450,), "length_mm": 300, "cell_mm": 75, "coarse_cell_mm": 75, "rounds": 1}
+    layout |= {"remedies": None, "supply": supply}
+    wet_min = panels.plan(**{**layout, "remedies": False}).wet_out_s / 60
+    fill_min = 5 * 1.080 / 2
+    data = with_gel(
+        panels.data(**layout),
+        {1.5: (wet_min + 0.9 * fill_min) / 0.7, 1.0: 2 * (wet_min + fill_min) / 0.7},
+        least_percent=1.0,
+    )
+    plan = planned(data)
+    (reason,) = plan.reasons
+    assert reason.requirement == "supply hose and manifold are full before the latest first tap"
+    level = next(one for one in remedies_of(plan).found if one.change.startswith("initiator"))
+    assert level.gel_margin_s >= 60 * fill_min
+    assert planned(written_in(data, level)).verdict is Verdict.VERIFIED

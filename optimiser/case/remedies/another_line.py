@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from optimiser.case.layout_document import FeedLineDocument, OutlineSheet, SectionDocument
 from optimiser.case.remedies.free_names import free_names
+from optimiser.case.remedies.ladder import Ladder
 from optimiser.case.remedies.proposal import Edit, Effort, Failing, Proposal
 from optimiser.units import mm_from_m
 
@@ -34,40 +35,101 @@ class _Bay:
     """(2,), from that line to the middle of the bay."""
 
 
-def line_midway(failing: Failing) -> Iterator[Proposal]:
+@dataclass(frozen=True, kw_only=True)
+class _New:
+    """A copy of a line, carried sideways."""
+
+    model: FeedLineDocument
+    sections: list[dict[str, Any]]
+    beside_mm: float
+    bay_mm: float
+    midway: bool
+
+    @property
+    def run(self) -> shapely.Geometry:
+        return shapely.union_all([shapely.LineString(one["run_mm"]) for one in self.sections])
+
+    def said(self, name: str) -> str:
+        where = f"{'midway ' if self.midway else ''}in a bay of {self.bay_mm:.0f} mm"
+        return f"{name}, {self.beside_mm:.0f} mm beside line {self.model.name}, {where}"
+
+
+def line_midway(failing: Failing) -> Iterator[Ladder]:
     """A copy of the line beside the bay, in its middle; only on a flat sheet, where runs can be carried sideways.
 
-    Of the bays the widest in which that lies on the part and clear of other lines.
+    Of the bays the widest in which that lies on the part and clear of other lines. Where time fails, and one line more
+    will not do, two.
     """
     sheet = failing.document.sheet
-    if not isinstance(sheet, OutlineSheet):
+    if not isinstance(sheet, OutlineSheet) or failing.only_pots:
         return
     part = shapely.union_all([shapely.Polygon(one.border_mm, one.holes_mm) for one in sheet.outlines])
     room = part.buffer(-_FROM_EDGE_MM)
     lying = shapely.union_all([_run(one) for line in failing.document.feed_lines for one in line.sections])
-    for bay in _widest_first(failing):
-        model = failing.document.feed_lines[bay.line]
-        sections = [moved for one in model.sections if (moved := _moved(one, bay.shift_mm, room)) is not None]
-        new = [shapely.LineString(one["run_mm"]) for one in sections]
-        if new and all(one.distance(lying) >= _CLEAR_SHARE * bay.width_mm for one in new):
-            break
-    else:
+    midway = ((bay, _carried(failing, bay, 1.0, room, lying)) for bay in _widest_first(failing))
+    fitting = [(bay, new) for bay, new in midway if new is not None]
+    if not fitting:
         return
-    (name,) = free_names(failing.document, "N", 1)
-    yield Proposal(
-        effort=Effort.LINE,
-        change=f"one feed line more, {name}, {float(np.hypot(*bay.shift_mm)):.0f} mm beside line {model.name}, "
-        f"midway in a bay of {bay.width_mm:.0f} mm",
-        edits=(
+    bay, one = fitting[0]
+    rungs = [_proposal(failing, [one])]
+    if failing.late and (two := _two(failing, bay, one, fitting[1:], room, lying)):
+        rungs.append(_proposal(failing, two))
+    yield Ladder(rungs=tuple(rungs), best=len(rungs) - 1)
+
+
+def _two(
+    failing: Failing,
+    bay: _Bay,
+    one: _New,
+    others: list[tuple[_Bay, _New]],
+    room: shapely.Geometry,
+    lying: shapely.Geometry,
+) -> list[_New]:
+    """Thirds of the widest bay, or the middle of it and of the next; what leaves the narrower one as the widest."""
+    apart = [(other, new) for other, new in others if new.run.distance(one.run) >= _CLEAR_SHARE * other.width_mm]
+    next_mm = apart[0][0].width_mm if apart else 0.0
+    thirds = [new for share in (2 / 3, 4 / 3) if (new := _carried(failing, bay, share, room, lying)) is not None]
+    if len(thirds) == 2 and max(bay.width_mm / 3, next_mm) <= max(bay.width_mm, next_mm) / 2:
+        return thirds
+    return [one, apart[0][1]] if apart else []
+
+
+def _carried(
+    failing: Failing, bay: _Bay, share: float, room: shapely.Geometry, lying: shapely.Geometry
+) -> _New | None:
+    """By this share of the way to the middle of the bay; None where it would not lie on the part, clear of others."""
+    model, shift_mm = failing.document.feed_lines[bay.line], share * bay.shift_mm
+    sections = [moved for one in model.sections if (moved := _moved(one, shift_mm, room)) is not None]
+    runs = [shapely.LineString(one["run_mm"]) for one in sections]
+    if not runs or any(one.distance(lying) < _CLEAR_SHARE * bay.width_mm for one in runs):
+        return None
+    return _New(
+        model=model,
+        sections=sections,
+        beside_mm=float(np.hypot(*shift_mm)),
+        bay_mm=bay.width_mm,
+        midway=share == 1.0,
+    )
+
+
+def _proposal(failing: Failing, lines: list[_New]) -> Proposal:
+    count = len(failing.document.feed_lines)
+    named = list(zip(free_names(failing.document, "N", len(lines)), lines, strict=True))
+    many = "one feed line more" if len(lines) == 1 else "two feed lines more"
+    return Proposal(
+        effort=Effort.LINE if len(lines) == 1 else Effort.LINES,
+        change=f"{many}, {'; '.join(one.said(name) for name, one in named)}",
+        edits=tuple(
             Edit(
-                keys=("feed_lines", len(failing.document.feed_lines)),
+                keys=("feed_lines", count + k),
                 value={
-                    **model.model_dump(mode="json"),
+                    **one.model.model_dump(mode="json"),
                     "name": name,
                     "use": "candidate",
-                    "sections": _named(sections, model),
+                    "sections": _named(one.sections, one.model),
                 },
-            ),
+            )
+            for k, (name, one) in enumerate(named)
         ),
     )
 

@@ -14,6 +14,9 @@ from optimiser.case.remedies_document import CaseEdit
 from optimiser.filling.fill_run import FillRun
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.shot import Shot
+from optimiser.plan.catch_pots import running_over
+from optimiser.plan.gel_judgement import judge_gel
+from optimiser.plan.in_time import filled_late_s, margin_on_finer_s
 from optimiser.plan.result import PlanResult
 
 
@@ -21,14 +24,16 @@ class Effort(IntEnum):
     """Least first. Common practice, no source: rules and dials before hoses, hoses before what lies under the bag."""
 
     RULE = 1
-    INITIATOR = 2
-    TEMPERATURE = 3
-    FLOW_CAP = 4
-    VENT = 5
-    MESH = 6
-    SPLIT = 7
-    BORE = 8
-    LINE = 9
+    POT = 2
+    INITIATOR = 3
+    TEMPERATURE = 4
+    FLOW_CAP = 5
+    VENT = 6
+    MESH = 7
+    SPLIT = 8
+    BORE = 9
+    LINE = 10
+    LINES = 11
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,13 +70,27 @@ class Failing:
         return self.result.scenes.resin_clock.limit_s(self.shot.process.gel_fraction)
 
     @property
+    def wet_out_s(self) -> float:
+        """The later of that as planned and on cells of half the size; infinity: never."""
+        finer_run = self.result.chosen.finer_run
+        return max(self.result.chosen.run.wet_out_s, 0.0 if finer_run is None else finer_run.wet_out_s)
+
+    @property
     def late(self) -> bool:
-        """Wet after the limit, or never."""
-        return self.result.chosen.run.wet_out_s > self.limit_s
+        """Wet after the limit, on finer cells too, or never; or too late for what a machine takes to fill its hose."""
+        shot, scenes, chosen = self.shot, self.result.scenes, self.result.chosen
+        judged = judge_gel(shot, scenes.resin_clock, scenes.full, chosen.run)
+        return min(judged.margin_s, margin_on_finer_s(scenes, chosen)) < filled_late_s(shot)
 
     @property
     def locks(self) -> bool:
         return any(lock.fails for _, run in self.runs for lock in run.locks)
+
+    @property
+    def only_pots(self) -> bool:
+        """A catch pot runs over, and nothing is late or locked."""
+        over = running_over(self.shot.part, self.result.chosen.run)
+        return bool(over) and self.result.chosen.holds and not self.late
 
     @property
     def runs(self) -> list[tuple[FlowNetwork, FillRun]]:
@@ -81,6 +100,11 @@ class Failing:
         if chosen.finer_run is not None and scenes.finer is not None:
             runs.append((scenes.finer.network, chosen.finer_run))
         return runs
+
+
+def joined(one: Proposal, other: Proposal) -> Proposal:
+    """Both, of the effort of the first."""
+    return Proposal(effort=one.effort, change=f"{one.change}; and {other.change}", edits=(*one.edits, *other.edits))
 
 
 def changed(case: Case, proposal: Proposal) -> Case:

@@ -8,8 +8,11 @@ from dataclasses import dataclass, replace
 
 from optimiser.case.printed_minutes import minutes_up
 from optimiser.case.reasons import gel_judgement, reasons
-from optimiser.case.remedies.proposal import Failing
+from optimiser.case.remedies.on_the_day import pots_that_hold
+from optimiser.case.remedies.proposal import Failing, Proposal
+from optimiser.case.vent_results import NO_POT_RUNS_OVER
 from optimiser.filling.many_runs import RunCarrier, Runner
+from optimiser.part.part import LineUse, Part
 from optimiser.part.shot import Shot
 from optimiser.plan.choose import Chooser
 from optimiser.plan.hand_made import by_hand
@@ -39,6 +42,8 @@ class Outcome:
     wet_out_s: float = math.inf
     limit_s: float = 0.0
     slowest_s: float = math.inf
+    with_pots: Proposal | None = None
+    """Larger ones, where it fails by nothing but pots that run over."""
 
 
 def try_shot(
@@ -77,8 +82,10 @@ def _by_hand(failing: Failing, shot: Shot, workers: int | None, carrier: RunCarr
 def _judged(shot: Shot, result: PlanResult, *, by_hand_runs: int) -> Outcome:
     """by_hand_runs: network runs of sequences by hand until then."""
     why_not = reasons(shot, result)
+    only_pots = all(one.requirement == NO_POT_RUNS_OVER for one in why_not)
     return Outcome(
-        fails=f"{why_not[0].requirement}: {why_not[0].by_how_much}" if why_not else "",
+        with_pots=pots_that_hold(shot, result) if only_pots else None,
+        fails="; ".join(f"{one.requirement}: {one.by_how_much}" for one in why_not),
         network_runs=by_hand_runs,
         sequence=result.chosen.name,
         wet_out_s=result.chosen.run.wet_out_s,
@@ -88,20 +95,24 @@ def _judged(shot: Shot, result: PlanResult, *, by_hand_runs: int) -> Outcome:
 
 
 def _worth_playing(failing: Failing, chooser: Chooser) -> list[Named]:
-    """The best sequence of the failing case if its taps and vents are all, all taps at once where time fails, and the
-    rules of thumb: new lines first."""
+    """The best sequence of the failing case where taps and vents are the same, all taps at once where time fails, and
+    the rules of thumb: new lines first."""
     hand = by_hand(chooser.shot)
     order = [one.name for one in sorted(failing.result.tried, key=lambda one: (one.locked_m3, one.wet_out_s))]
     kept = [one for one in hand if starts_as_given(chooser.shot, one.sequence)]
     careful = [one for one in kept if one.name.startswith(("outward bay by bay", "your own"))]
     careful.sort(key=lambda one: order.index(one.name) if one.name in order else -1)
     chosen = failing.result.chosen
-    labels = {step.label for step in chosen.sequence.steps}
-    part = chooser.shot.part
-    everything = {line.label for line in part.feed_lines} | {vent.label for vent in part.vents}
-    own = [Named(name=chosen.name, sequence=chosen.sequence)] if labels == everything else []
+    same = _taps_and_vents(chooser.shot.part) == _taps_and_vents(failing.shot.part)
+    own = [Named(name=chosen.name, sequence=chosen.sequence)] if same else []
     at_once = [one for one in kept if one.name == ALL_AT_ONCE and failing.late]
     return [*own, *at_once, *(one for one in careful if one.sequence != chosen.sequence)][:_MOST_SEQUENCES]
+
+
+def _taps_and_vents(part: Part) -> set[tuple[str, LineUse | None]]:
+    """With what each tap is there for."""
+    taps = {(line.label, line.use) for line in part.feed_lines}
+    return {*taps, *((vent.label, None) for vent in part.vents)}
 
 
 def _merit(one: Candidate) -> tuple[bool, float, Rank]:
