@@ -19,7 +19,7 @@ from optimiser.plan.play_scatter import Played, ShotOutcome, play_scatter, varia
 from optimiser.plan.result import Candidate, Compared, Robustness, Verified
 from optimiser.plan.verify import on_full, with_spread
 
-_MOST_COMPARED = 4
+_MOST_COMPARED = 3
 """Sequences played in all variations: each costs as many runs as there are variations."""
 _COMPARED_IN = 100
 """Variations that decide between them; in what is asked for beyond that the chosen one alone is played. They come in no

@@ -20,7 +20,7 @@ from optimiser.part.scatter import Scatter
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.plan import most_robust as file
 from optimiser.plan import play_scatter as play_file
-from optimiser.plan.most_robust import in_all, most_robust
+from optimiser.plan.most_robust import in_all, most_robust, replayed
 from optimiser.plan.plan_shot import plan_shot
 from optimiser.plan.play_scatter import Played, ShotOutcome, play_scatter
 from optimiser.plan.result import Candidate, Verified
@@ -72,8 +72,10 @@ def choose(monkeypatch: pytest.MonkeyPatch, played: dict[str, list[int]]) -> Any
         others: list[Verified],
         clean: dict[str, int | set[int]],
         coarse: Sequence_[Candidate] = (),
+        turned_round: Verified | None = None,
     ) -> Any:
-        """coarse: what was played on the coarse network alone, best first."""
+        """coarse: what was played on the coarse network alone, best first. turned_round: played in place of what was
+        chosen."""
         played.clear()
 
         def runs(tasks: list[Any], scenes: tuple[int, ...], each: Any) -> list[Any]:
@@ -100,6 +102,7 @@ def choose(monkeypatch: pytest.MonkeyPatch, played: dict[str, list[int]]) -> Any
         monkeypatch.setattr(play_file, "_CELLS_AT_ONCE", 0)
         monkeypatch.setattr(play_file, "_FEWEST_AT_ONCE", 2)
         monkeypatch.setattr(file, "_FIRST_LOOK", 4)
+        monkeypatch.setattr(file, "_MOST_COMPARED", 4)
         monkeypatch.setattr(file, "variations_of", lambda *_: variations)
         monkeypatch.setattr(file, "judge_gel", lambda *asked: SimpleNamespace(margin_s=LIMIT_S - asked[3].wet_out_s))
         chooser: Any = SimpleNamespace(
@@ -114,6 +117,8 @@ def choose(monkeypatch: pytest.MonkeyPatch, played: dict[str, list[int]]) -> Any
         monkeypatch.setattr(file, "with_spread", lambda _, one, __: one)
         decided = most_robust(chooser, fastest, [fastest, *others], lambda *_: None)
         assert decided is not None
+        if turned_round is not None:
+            return replayed(chooser, decided, turned_round)
         return in_all(chooser, decided, lambda *_: None)
 
     return choose
@@ -133,6 +138,20 @@ def test_one_whose_catch_pot_runs_over_is_not_taken(choose: Any, monkeypatch: py
     monkeypatch.setattr(file, "running_over", lambda _, run: {"V": 0.001} if run.wet_out_s == 930 else {})
     found = choose(sequence("fast", 900), [sequence("sure", 930)], {"fast": 15, "sure": 18})
     assert [one.sequence.name for one in found.compared] == ["fast"]
+
+
+@pytest.mark.parametrize(("fails", "clean", "whole"), [({3}, 19, True), ({3, 7}, 18, True), ({0, 3, 7}, None, False)])
+def test_an_order_turned_round_is_played_no_further_than_it_may_be_taken(
+    choose: Any, fails: set[int], clean: int | None, whole: bool
+) -> None:
+    """First where the chosen one fails; with one failure more than that it is given up."""
+    found = choose(
+        sequence("sure", 900), [], {"sure": {3, 7}, "turned": fails}, turned_round=sequence("turned", 905)
+    )
+    assert found.chosen.sequence.name == "turned"
+    assert (len(found.chosen.played) == 20) == whole
+    if clean is not None:
+        assert found.chosen.clean == clean
 
 
 def test_what_it_says_of_a_faster_one_that_was_given_up(choose: Any) -> None:
