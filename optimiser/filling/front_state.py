@@ -36,7 +36,7 @@ class Drive:
 @dataclass(frozen=True, kw_only=True)
 class FrontState:
     saturation: FloatArray
-    """Filled share of each node's dry pore volume; a dry node may hold a tenth too much for a step, and a full one
+    """Filled share of each node's dry pore volume; a dry node may hold a fiftieth too much for a step, and a full one
     holds more where the bag gives."""
     wet: BoolArray
     """Full nodes; a node once wet stays wet."""

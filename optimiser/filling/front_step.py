@@ -19,7 +19,7 @@ from optimiser.physics.darcy import head_pa
 _MOST_ROUNDS = 400
 _CARELESS = 1e-3
 """Share of a cell by which a node may be out without being looked at again."""
-_LITTLE_OF_CELL, _LITTLE_OF_STEP = 0.1, 0.02
+_LITTLE_OF_CELL, _LITTLE_OF_STEP = 0.02, 0.005
 """A step is done when nothing is out by more than the first share of its cell, and all that is out together by no
 more than the second share of what the step injects."""
 _BALANCE = 1e-10

@@ -13,7 +13,7 @@ from optimiser.filling.front_step import FrontStepper
 from optimiser.network.flow_network import FlowNetwork, LineNodes, Links, VentNodes
 from optimiser.part.part import HeightPoint, LaminateArea, Part
 
-A_LITTLE = 0.1
+A_LITTLE = 0.02
 """Of a cell, which a dry node may hold too much for a step; it is not lost."""
 PROMISE = 1e-9
 """Volume missed by a step over what it injected: the promise of the front step."""
