@@ -84,8 +84,7 @@ def _own_sequence_not_played(shot: Shot) -> Iterator[str]:
 def _no_time_to_spare(shot: Shot, result: PlanResult) -> Iterator[str]:
     """Less than one action of the crew, or than one tick of the choice, in any run that was verified."""
     chosen, least_s = result.chosen, max(shot.crew.action_s, shot.search.tick_s)
-    runs = [chosen.run, *chosen.spread_runs, *([chosen.finer_run] if chosen.finer_run is not None else [])]
-    opened = [open_spans(run) for run in runs]
+    opened = [open_spans(run) for run in chosen.runs]
     for place, (label, latest_s) in enumerate(shot.rules.latest_s):
         times_s = [spans[label][0][0] for spans in opened if label in spans]
         spare_s = max(0.0, latest_s - max(times_s)) if times_s else least_s

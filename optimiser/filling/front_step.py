@@ -150,8 +150,8 @@ class FrontStepper:
         front = self._front(now, sets, np.flatnonzero(wet_a ^ wet_b))
         diagonal, right = now.diagonal.copy(), -now.missing_m3
         if np.count_nonzero(front.stalled):
-            stalled = front.links[front.stalled]
-            diagonal -= added(self._a[stalled], now.g[stalled], n) + added(self._b[stalled], now.g[stalled], n)
+            shut_m3 = now.g[front.links[front.stalled]]
+            diagonal -= added(front.start[front.stalled], shut_m3, n) + added(front.end[front.stalled], shut_m3, n)
         if not self._conditions.level:
             less = front.lift_m3 - now.g[front.links] * now.head[front.links]
             right -= now.pulled_m3 + (added(front.start, less, n) - added(front.end, less, n))
@@ -181,7 +181,7 @@ class FrontStepper:
                 solve=lambda b: self._solved(wet, b, but=manifold if held else None),
             )
             w, air_w, air_rests = pressed.w, pressed.air_w, pressed.rests
-        flux_m3 = front.open_m3 * (w[front.start] - w[front.end]) + front.lift_m3
+        flux_m3 = front.flux_m3(w)
         net_m3 = added(front.end, flux_m3, n) - added(front.start, flux_m3, n)
         return Trial(
             w=w,
@@ -229,7 +229,7 @@ class FrontStepper:
     def _volumes(self, now: Conditions, sets: Sets, front: Front, w: FloatArray) -> Volumes:
         a, b, n = self._a, self._b, self.network.node_count
         flux = np.where(sets.wet[a] & sets.wet[b], now.g * (w[a] - w[b] + now.head), 0.0)
-        flux[front.links] = front.open_m3 * (w[front.start] - w[front.end]) + front.lift_m3
+        flux[front.links] = front.flux_m3(w)
         net = added(b, flux, n) - added(a, flux, n)
         full: FloatArray | float = 1.0
         if self._conditions.give:

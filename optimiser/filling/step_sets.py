@@ -96,6 +96,10 @@ class Front:
     lift_m3: FloatArray
     """By the weight of resin, from start to end."""
 
+    def flux_m3(self, w: FloatArray) -> FloatArray:
+        """Over each link, from start to end, at this w of all nodes."""
+        return self.open_m3 * (w[self.start] - w[self.end]) + self.lift_m3
+
 
 @dataclass(frozen=True, kw_only=True)
 class Trial:

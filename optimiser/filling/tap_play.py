@@ -202,8 +202,6 @@ def wet_up_to_at(network: FlowNetwork, place: str, share: float, arrival_s: Floa
     if not np.isfinite(min(first)):
         return np.inf
     near = int(np.argmin(first))
-    if share >= 1.0 and (lengths > 0).all():
-        return float(on_side[near].max())
     times = np.full(len(lengths), -np.inf)
     np.maximum.at(times, bay.sides[near][1], on_side[near])
     return _share_at(times, np.where(np.isfinite(times) | (times > 0), lengths, 0.0), share)

@@ -12,6 +12,7 @@ from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
 from optimiser.part.shot import Crew, Shot
 from optimiser.plan.rules_of_taps import open_spans
 from optimiser.plan.shop_rules import required_left_shut, starts_as_given, waiting_their_turn
+from optimiser.sequencing.triggers import with_triggers
 
 _MOST_HAND_OVERS = 3
 """Moments at which the first line of a pair may give way to the other, tried for each sequence and pair."""
@@ -105,11 +106,7 @@ def _in_time(shot: Shot, sequence: Sequence, run: FillRun) -> Sequence:
 
 
 def _called_by(sequence: Sequence, labels: tuple[str, ...], trigger: Trigger) -> Sequence:
-    steps = (
-        replace(step, trigger=trigger) if step.action is Action.OPEN and step.label in labels else step
-        for step in sequence.steps
-    )
-    return Sequence(steps=tuple(steps))
+    return with_triggers(sequence, labels, lambda _: trigger)
 
 
 def _apart(

@@ -15,7 +15,7 @@ from optimiser.plan.catch_pots import running_over
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.gel_judgement import judge_gel, mixes_in_time
 from optimiser.plan.merit import rank
-from optimiser.plan.play_scatter import Played, ShotOutcome, play_scatter, variations_of
+from optimiser.plan.play_scatter import Played, failed_in, play_scatter, variations_of
 from optimiser.plan.result import Candidate, Compared, Robustness, Verified
 from optimiser.plan.verify import on_full, with_spread
 
@@ -106,7 +106,7 @@ class _Entrant:
 
     @property
     def failed(self) -> tuple[int, ...]:
-        return tuple(k for k, one in self.played.items() if one.outcome is not ShotOutcome.CLEAN)
+        return failed_in(self.played)
 
     def worse(self) -> tuple[int, int]:
         return len(self.failed), self.place
@@ -115,8 +115,7 @@ class _Entrant:
 def replayed(chooser: Chooser, robustness: Robustness, other: Verified) -> Robustness:
     """With the chosen sequence replaced by one that differs from it by seconds, played in those that decide as long as
     it fails in no more of them."""
-    chosen = robustness.chosen.played
-    failed = [k for k, one in enumerate(chosen) if one.outcome is not ShotOutcome.CLEAN]
+    failed = failed_in(dict(enumerate(robustness.chosen.played)))
     places = [*failed, *(k for k in range(robustness.compared_in) if k not in failed)]
     return _with_chosen(chooser, robustness, other, places, {}, lambda _: None, fewest_failures=len(failed) + 1)
 

@@ -26,8 +26,7 @@ def without_idle_taps(
         return chosen
     asked = Candidate(name=chosen.name, sequence=shorter, run=chosen.run, patchy_runs=(), broken="")
     played = with_spread(chooser, on_full(chooser, [asked], chooser.limits, tell, fraction)[0], tell)
-    runs, before = _runs(played), _runs(chosen)
-    if not played.holds or len(runs) != len(before) or not all(map(_same, runs, before)):
+    if not played.holds or len(played.runs) != len(chosen.runs) or not all(map(_same, played.runs, chosen.runs)):
         return chosen
     verified[:] = [*(one for one in verified if one.sequence != chosen.sequence), played]
     for place, one in enumerate(chooser.candidates):
@@ -39,7 +38,7 @@ def without_idle_taps(
 def _shorter(chooser: Chooser, chosen: Verified) -> Sequence | None:
     """None: every tap of it is turned at some time, or must be."""
     on_coarse = (run for one in chooser.candidates if one.sequence == chosen.sequence for run in _coarse_runs(one))
-    done = {one.index for run in (*_runs(chosen), *on_coarse) for one in run.steps}
+    done = {one.index for run in (*chosen.runs, *on_coarse) for one in run.steps}
     required = {line.label for line in chooser.shot.part.feed_lines if line.use is LineUse.REQUIRED}
     idle = {
         step.label
@@ -49,10 +48,6 @@ def _shorter(chooser: Chooser, chosen: Verified) -> Sequence | None:
     idle -= {step.label for index, step in enumerate(chosen.sequence.steps) if index in done}
     kept = tuple(step for step in chosen.sequence.steps if step.label not in idle or step.action is Action.CLAMP)
     return Sequence(steps=kept) if len(kept) < len(chosen.sequence.steps) else None
-
-
-def _runs(one: Verified) -> tuple[FillRun, ...]:
-    return (one.run, *one.spread_runs, *(() if one.finer_run is None else (one.finer_run,)))
 
 
 def _coarse_runs(one: Candidate) -> tuple[FillRun, ...]:

@@ -115,7 +115,7 @@ def play_scatter(
         ahead.extend(islice(scene_of, 1 if len(ahead) < at_once else 0))
 
     while order:
-        left = fewest_failures - sum(one.outcome is not ShotOutcome.CLEAN for one in out.values())
+        left = fewest_failures - len(failed_in(out))
         if left <= 0:
             break
         count = int(min(at_once, _BEFORE_LOOKING * left))
@@ -127,6 +127,11 @@ def play_scatter(
         out.update(zip(now, played, strict=True))
         tell(len(out) / len(scenarios))
     return {k: out[k] for k in sorted(out)}
+
+
+def failed_in(played: Mapping[int, Played]) -> tuple[int, ...]:
+    """Places of the variations that it does not get through, in the order in which they are held."""
+    return tuple(k for k, one in played.items() if one.outcome is not ShotOutcome.CLEAN)
 
 
 def _played(at: ScenarioScene, sequence: TapOrder, run: FillRun, zones: Zones) -> Played:

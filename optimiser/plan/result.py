@@ -85,6 +85,11 @@ class Verified:
         """Played with the spread, and clean in all of it and on finer cells."""
         return self.clean and bool(self.spread_runs) and self.clean_in_spread and self.clean_on_finer
 
+    @property
+    def runs(self) -> tuple[FillRun, ...]:
+        """All that it was verified by: as planned, in the spread, on finer cells."""
+        return (self.run, *self.spread_runs, *(() if self.finer_run is None else (self.finer_run,)))
+
 
 @dataclass(frozen=True, kw_only=True)
 class RoundRecord:
