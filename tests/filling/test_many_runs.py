@@ -125,6 +125,10 @@ def test_workers_stay_for_the_next_batch_and_go_with_what_nobody_waits_for(
         assert len(first) == 2
         runner.run(wanted, enough=lambda: True)
         runner.run(wanted[:3])
+        assert len(workers() - first) == 2
+        last_s = time.monotonic() + 60.0
+        while workers() & first and time.monotonic() < last_s:  # they finish what they hold, beside the others
+            time.sleep(0.05)
         assert not workers() & first
 
 
