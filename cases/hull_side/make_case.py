@@ -69,7 +69,7 @@ def _document() -> Block:
         "resin": _RESIN,
         "process": _PROCESS,
         "crew": {"hands": 2, "seconds_per_action": 20},
-        "search": {"cell_mm": 50, "coarse_cell_mm": 90, "most_zones": 180},
+        "search": {"cell_mm": 50, "coarse_cell_mm": 110, "most_zones": 180},
     }
 
 

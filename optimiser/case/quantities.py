@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from optimiser.case.amounts_document import ResinQuantities
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.part.laminate import LayerKind
@@ -32,11 +30,8 @@ def resin_quantities(
     into a flush pot before a tap is opened.
     """
     density = shot.resin.density_kg_m3
-    area_m2 = np.bincount(
-        network.area_of_cell, network.area_m2[: network.cell_count], minlength=len(shot.part.areas)
-    )
     by_kind = dict.fromkeys(LayerKind, 0.0)
-    for area, covered_m2 in zip(shot.part.areas, area_m2, strict=True):
+    for area, covered_m2 in zip(shot.part.areas, network.covered_m2, strict=True):
         for layer in area.laminate.layers:
             resin_m3 = layer_resin_m3(
                 area_m2=float(covered_m2), thickness_m=layer.thickness_m, porosity=layer.porosity

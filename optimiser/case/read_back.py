@@ -141,8 +141,6 @@ def read_back(case: Case) -> ReadBack:
         manifold_height_m=shot.supply.height_m,
         manifold_volume_m3=shot.supply.manifold_volume_m3,
     )
-    cells = slice(0, network.cell_count)
-    covered = np.bincount(network.area_of_cell, network.area_m2[cells], minlength=len(shot.part.areas))
     layouts = line_layouts(network, shot.part)
     zones = divide(network, shot.part, most_zones=shot.search.most_zones)
     viscosity = viscosity_of(shot)
@@ -159,7 +157,7 @@ def read_back(case: Case) -> ReadBack:
         stated=list(stated_words(document)),
         areas=[
             _area(area.name, area.laminate, float(m2), shot.resin.density_kg_m3)
-            for area, m2 in zip(shot.part.areas, covered, strict=True)
+            for area, m2 in zip(shot.part.areas, network.covered_m2, strict=True)
         ],
         lines=[
             _line(line, layout, inlet)

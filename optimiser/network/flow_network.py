@@ -146,7 +146,7 @@ class FlowNetwork:
     volume_m3: FloatArray
     """Pore volume or inner volume."""
     area_of_cell: IntArray
-    """Index of the part's laminate area, one per cell."""
+    """Index of the part's laminate area in which most of a cell lies, one per cell."""
     links: Links
     lines: tuple[LineNodes, ...]
     vents: tuple[VentNodes, ...]
@@ -162,6 +162,8 @@ class FlowNetwork:
     """None: rigid."""
     levelling_m: float = 0.0
     """Over this length along the sheet a difference of pressure between the layers of a cell falls to 1/e."""
+    covered_m2: FloatArray = field(default_factory=lambda: np.empty(0))
+    """(areas,): what each laminate area covers of the sheet."""
     entered: IntArray = field(default_factory=lambda: np.empty(0, dtype=np.int64))
     """Cells on whose bag side a feed line lies, with bare laminate beneath: their layers never come to one pressure."""
 

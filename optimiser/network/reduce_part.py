@@ -8,7 +8,7 @@ import numpy as np
 from scipy import sparse
 
 from optimiser.network.bays import bays
-from optimiser.network.flow_network import FloatArray, FlowNetwork, Links
+from optimiser.network.flow_network import FloatArray, FlowNetwork, IntArray, Links
 from optimiser.network.line_borders import volume_beyond_lines
 from optimiser.network.pipes_on_sheet import PipesOnSheet
 from optimiser.network.sheet import Sheet, pore_volume_m3
@@ -29,6 +29,8 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
     layers = layers_of(part)
     sheet = _cut(layers.bag_side, cell_m)
     under = split_cells(layers, sheet)
+    if len(under):
+        sheet = _with_links_of_whole(sheet, _cut(part, cell_m), under)
     build = PipesOnSheet(layers, sheet, len(sheet.area_m2) + len(under) * len(DEPTH_SHARES))
     for line in part.feed_lines:
         build.lay(line)
@@ -68,6 +70,7 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
         area_m2=np.concatenate([(beyond @ sheet.area_m2)[node], np.zeros(len(pipes))]),
         volume_m3=np.concatenate([_cell_volume_m3(layers, sheet, beyond), tool.volume_m3, np.array(build.pipe_volume)]),
         area_of_cell=sheet.area_of_cell,
+        covered_m2=sheet.area_m2 @ sheet.shares,
         links=links,
         lines=tuple(build.line_nodes(index, shift) for index in range(len(part.feed_lines))),
         vents=vents,
@@ -80,13 +83,29 @@ def reduce_part(part: Part, *, cell_m: float, manifold_height_m: float, manifold
     return replace(network, bays=bays(network), give=sheet_give(layers.bag_side, layers.tool_side, network))
 
 
+def _with_links_of_whole(sheet: Sheet, whole: Sheet, split: IntArray) -> Sheet:
+    """Between two cells of one layer resin goes through all of what lies there, split elsewhere or not."""
+    one_layer = np.ones(len(sheet.area_m2), dtype=bool)
+    one_layer[split] = False
+    kept = ~(one_layer[sheet.links.start] & one_layer[sheet.links.end])
+    taken = one_layer[whole.links.start] & one_layer[whole.links.end]
+    return replace(
+        sheet,
+        links=Links(
+            start=np.concatenate([sheet.links.start[kept], whole.links.start[taken]]),
+            end=np.concatenate([sheet.links.end[kept], whole.links.end[taken]]),
+            conductance_m3=np.concatenate([sheet.links.conductance_m3[kept], whole.links.conductance_m3[taken]]),
+        ),
+    )
+
+
 def _cut(part: Part, cell_m: float) -> Sheet:
     return cut_surface(part, cell_m) if part.surface is not None else cut_lattice(part, cell_m)
 
 
 def _cell_volume_m3(layers: Layers, sheet: Sheet, beyond: sparse.csr_matrix) -> FloatArray:
     """Pore volume of the cells; what lies beneath and beyond a line falls to the cell there, if it is one layer."""
-    volume_m3 = beyond @ pore_volume_m3(layers.bag_side, sheet.area_m2, sheet.area_of_cell)
+    volume_m3 = beyond @ pore_volume_m3(layers.bag_side, sheet)
     tool_m3 = beyond @ tool_pores_m3(layers, sheet)
     tool_m3[split_cells(layers, sheet)] = 0.0
     return np.asarray(volume_m3 + tool_m3)

@@ -18,11 +18,13 @@ class Sheet:
     height_m: FloatArray
     area_m2: FloatArray
     area_of_cell: IntArray
-    """Index of the laminate area that lies on the cell."""
+    """Index of the laminate area in which most of the cell lies."""
+    shares: FloatArray
+    """(n, areas): share of the cell that lies in each area."""
     links: Links
     triangles: IntArray | None = None
 
 
-def pore_volume_m3(part: Part, area_m2: FloatArray, area_of_cell: IntArray) -> FloatArray:
+def pore_volume_m3(part: Part, sheet: Sheet) -> FloatArray:
     depths = np.array([area.laminate.pore_depth_m for area in part.areas])
-    return np.asarray(area_m2 * depths[area_of_cell])
+    return np.asarray(sheet.area_m2 * (sheet.shares @ depths))

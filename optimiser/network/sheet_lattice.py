@@ -7,6 +7,7 @@ import shapely
 
 from optimiser.network.flow_network import BoolArray, FloatArray, IntArray, Links
 from optimiser.network.lattice_stencil import Offset, lattice_weights
+from optimiser.network.mixed_areas import conductance_across_m3, mixed, seen_areas, shares_of_areas
 from optimiser.network.sheet import Sheet
 from optimiser.part.part import HeightPoint, Part
 
@@ -69,16 +70,18 @@ def cut_lattice(part: Part, cell_m: float) -> Sheet:
     centres = np.column_stack([(box_x + dx / 2)[kept], (box_y + dy / 2)[kept]])
     middle = shapely.get_coordinates(shapely.point_on_surface(pieces[kept]))
     middle = np.where(whole[kept][:, None], centres, middle)
-    area_of_cell = area_index_at(part, middle)
+    seen = seen_areas(part, shape)
+    shares = shares_of_areas(pieces[kept], area_index_at(part, middle), seen)
     links = _lattice_links(
-        part, shape, cell_of_box, area_of_cell, np.where(whole, 1.0, piece_area / (dx * dy)), edges_x, edges_y
+        part, shape, cell_of_box, shares, seen, np.where(whole, 1.0, piece_area / (dx * dy)), edges_x, edges_y
     )
     return Sheet(
         cell_size_m=float(np.sqrt(dx * dy)),
         position_m=np.column_stack([centres, np.zeros(len(centres))]),
         height_m=height_at(part.heights, centres),
         area_m2=area,
-        area_of_cell=area_of_cell,
+        area_of_cell=shares.argmax(axis=1),
+        shares=shares,
         links=links,
     )
 
@@ -95,7 +98,8 @@ def _lattice_links(
     part: Part,
     shape: shapely.Geometry,
     cell_of_box: IntArray,
-    area_of_cell: IntArray,
+    shares: FloatArray,
+    seen: list[shapely.Geometry],
     share: FloatArray,
     edges_x: FloatArray,
     edges_y: FloatArray,
@@ -103,6 +107,9 @@ def _lattice_links(
     dx, dy = edges_x[1] - edges_x[0], edges_y[1] - edges_y[0]
     tensors = [area.laminate.transmissibility_m3 for area in part.areas]
     weights = [lattice_weights(tensor, dx, dy) for tensor in tensors]
+    area_of_cell, unclear = shares.argmax(axis=1), mixed(shares)
+    box = np.argwhere(cell_of_box >= 0)
+    centres = np.column_stack([edges_x[box[:, 0]] + dx / 2, edges_y[box[:, 1]] + dy / 2])
     offsets = sorted({(1, 0), (0, 1)} | {offset for table in weights for offset in table})
     starts: list[IntArray] = [np.empty(0, np.int64)]
     ends: list[IntArray] = [np.empty(0, np.int64)]
@@ -114,7 +121,10 @@ def _lattice_links(
         a_share, b_share = _shifted(share, offset)
         both = (a_box >= 0) & (b_box >= 0)
         a, b = a_box[both].astype(np.int64), b_box[both].astype(np.int64)
-        g = _pair_conductance(offset, area_of_cell[a], area_of_cell[b], weights, tensors, dx, dy)
+        inside = np.array([table.get(offset, 0.0) for table in weights]) * dx * dy
+        g = inside[area_of_cell[a]]
+        border = unclear[a] | unclear[b] | (area_of_cell[a] != area_of_cell[b])
+        g[border] = _across_m3(offset, centres[a[border]], centres[b[border]], tensors, dx, dy, seen)
         g = g * _open_share(shape, offset, both, np.minimum(a_share, b_share), edges_x, edges_y)[both]
         some = (g > 0) | (offset in ((1, 0), (0, 1)))
         starts.append(a[some])
@@ -131,31 +141,22 @@ def _shifted(grid: FloatArray | IntArray, offset: Offset) -> tuple[FloatArray | 
     return grid[: nx - i, down:up], grid[i:, down + j : up + j]
 
 
-def _pair_conductance(
+def _across_m3(
     offset: Offset,
-    area_a: IntArray,
-    area_b: IntArray,
-    weights: list[dict[Offset, float]],
+    start: FloatArray,
+    end: FloatArray,
     tensors: list[FloatArray],
     dx: float,
     dy: float,
+    seen: list[shapely.Geometry],
 ) -> FloatArray:
-    """Inside one laminate its lattice weight; across a border of two, along which pressure is taken to be the same, the
-    harmonic mean of what they pass square to it."""
-    inside = np.array([table.get(offset, 0.0) for table in weights]) * dx * dy
-    g = inside[area_a]
-    border = area_a != area_b
-    if not border.any():
-        return g
-    g = g.copy()
-    if offset == (1, 0) or offset == (0, 1):
-        axis, factor = (0, dy / dx) if offset == (1, 0) else (1, dx / dy)
-        straight = np.array([tensor[axis, axis] for tensor in tensors])
-        ka, kb = straight[area_a[border]], straight[area_b[border]]
-        g[border] = factor * 2.0 * ka * kb / (ka + kb)
-    else:
-        g[border] = 0.0
-    return g
+    """Of links through which a border of two laminates runs: what each piece passes straight along, one after the other
+    and side by side. Slanting ones pass nothing there."""
+    if offset not in ((1, 0), (0, 1)):
+        return np.zeros(len(start))
+    axis, width_m = (0, dy) if offset == (1, 0) else (1, dx)
+    straight_m3 = np.array([tensor[axis, axis] for tensor in tensors])
+    return conductance_across_m3(start, end, width_m, straight_m3, seen)
 
 
 def _open_share(

@@ -35,12 +35,15 @@ def cut_surface(part: Part, cell_m: float) -> Sheet:
 
     turned, areas = along_fibres(corners, triangles, area_index_at(part, p.mean(axis=1)[:, :2]), stiffness)
     area = np.bincount(triangles.ravel(), weights=np.repeat(double_area / 6, 3), minlength=len(corners)).astype(float)
+    shares = np.zeros((len(corners), len(part.areas)))
+    np.add.at(shares, (triangles.ravel(), np.repeat(areas, 3)), np.repeat(double_area / 6, 3))
     return Sheet(
         cell_size_m=float(np.sqrt(double_area.mean())),
         position_m=corners,
         height_m=corners[:, 2].copy(),
         area_m2=area,
         area_of_cell=area_index_at(part, corners[:, :2]),
+        shares=shares / area[:, None],
         links=_links(turned, stiffness(turned, areas), len(corners)),
         triangles=triangles,
     )

@@ -9,7 +9,7 @@ from scipy import sparse
 
 from optimiser.network.flow_network import FloatArray, IntArray, Links
 from optimiser.network.gaps_beneath import gap_beneath, opened_into
-from optimiser.network.sheet import Sheet, pore_volume_m3
+from optimiser.network.sheet import Sheet
 from optimiser.part.laminate import Laminate
 from optimiser.part.mesh_on_laminate import has_tool_side, mesh_on_laminate, through_solid_m2
 from optimiser.part.part import Part, RaceTrack
@@ -152,11 +152,10 @@ def _levelling_m(two: Split) -> float:
 
 
 def tool_pores_m3(layers: Layers, sheet: Sheet) -> FloatArray:
-    """Pore volume beneath each cell; zero where the cell is one layer."""
-    pores = np.zeros(len(sheet.area_m2))
-    cells = split_cells(layers, sheet)
-    pores[cells] = pore_volume_m3(layers.tool_side, sheet.area_m2[cells], sheet.area_of_cell[cells])
-    return pores
+    """Pore volume beneath each cell, as far as it lies in laminate that has a tool side of its own."""
+    depths = [area.laminate.pore_depth_m for area in layers.tool_side.areas]
+    beneath = np.array([depth if two else 0.0 for depth, two in zip(depths, layers.split, strict=True)])
+    return np.asarray(sheet.area_m2 * (sheet.shares @ beneath))
 
 
 def _through(
@@ -168,7 +167,7 @@ def _through(
     return Links(
         start=tops[cells],
         end=len(sheet.area_m2) + k * len(cells) + np.arange(len(cells)),
-        conductance_m3=area_m2 * per_area[sheet.area_of_cell[cells]],
+        conductance_m3=area_m2 * (sheet.shares @ per_area)[cells],
     )
 
 
