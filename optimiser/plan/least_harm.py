@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from optimiser.filling.many_runs import Task
@@ -26,11 +26,16 @@ class Play(Protocol):
     def __call__(self, chosen: Verified, of_steps: frozenset[int] | None = None) -> PlayedMistakes | None: ...
 
 
-def least_harm_first(
-    chooser: Chooser, chosen: Verified, play: Play, tell: Report
-) -> tuple[Verified, PlayedMistakes | None]:
-    """The same, or with groups of close steps in another order, where that was played and does no more harm; and the
-    single mistakes of what was taken.
+@dataclass(frozen=True, kw_only=True)
+class Ordered:
+    sequence: Verified
+    """The given one, or with groups of close steps in another order."""
+    refused: bool = False
+    """Another order was tried, and does not hold or does more harm."""
+
+
+def least_harm_first(chooser: Chooser, chosen: Verified, play: Play, tell: Report) -> Ordered:
+    """The same, or with groups of close steps in another order, where that was played and does no more harm.
 
     Another order must be admissible, later by no more than the crew needs for a step that waits, its walk included, and
     of all mistakes with those steps the worst, then the next worst and so on, no worse than before.
@@ -40,7 +45,7 @@ def least_harm_first(
     close = frozenset(one.index for group in groups for one in group)
     before = play(chosen, close) if close else None
     if before is None:
-        return chosen, play(chosen)
+        return Ordered(sequence=chosen)
     late = {one.mistake.step: one.harm for one in before.played if one.mistake.kind is MistakeKind.LATE}
     sequence = chosen.sequence
     for group in groups:
@@ -48,16 +53,15 @@ def least_harm_first(
         if wanted != sorted(group, key=lambda one: one.done_s):
             sequence = _same_places(sequence, in_order(sequence, wanted))
     if sequence == chosen.sequence:
-        return chosen, play(chosen)
+        return Ordered(sequence=chosen)
     other = _played_on_full(chooser, f"{chosen.name}, {_LISTED}", sequence)
     walk_s = max(one.walk_s for run in (chosen.run, other.run) for one in run.steps if one.index in close)
     if other.clean and other.run.wet_out_s <= chosen.run.wet_out_s + walk_s + crew.action_s:
         other = with_spread(chooser, other, tell)
         after = play(other, close) if admissible(chooser, other) else None
         if after is not None and _worst(after) <= _worst(before):
-            return other, play(other)
-    mistakes = play(chosen)
-    return chosen, None if mistakes is None else replace(mistakes, order_refused=True)
+            return Ordered(sequence=other)
+    return Ordered(sequence=chosen, refused=True)
 
 
 def _played_on_full(chooser: Chooser, name: str, sequence: Sequence) -> Verified:

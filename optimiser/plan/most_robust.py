@@ -24,8 +24,9 @@ _MOST_COMPARED = 3
 _COMPARED_IN = 100
 """Variations that decide between them; in what is asked for beyond that the chosen one alone is played. They come in no
 order, so the first are as good as any."""
-_FIRST_LOOK = 32
+_FIRST_LOOK = 16
 """Variations in which all that compete are played before one is played in all: they come in no order."""
+_ONE_MOMENT_S = 1.0
 _BEFORE_VARIATIONS, _SPAN = 0.95, 0.03
 """Of the whole job, as progress is told."""
 
@@ -112,6 +113,14 @@ class _Entrant:
         return len(self.failed), self.place
 
 
+def _played_alike(one: Verified, other: Verified) -> bool:
+    """Whether it is the same order by another name: as planned each tap is turned at the same moment."""
+    done, there = (
+        {(each.step.label, each.step.action): each.done_s for each in sequence.run.steps} for sequence in (one, other)
+    )
+    return done.keys() == there.keys() and all(abs(done[key] - there[key]) < _ONE_MOMENT_S for key in done)
+
+
 def replayed(chooser: Chooser, robustness: Robustness, other: Verified) -> Robustness:
     """With the chosen sequence replaced by one that differs from it by seconds, played in those that decide as long as
     it fails in no more of them."""
@@ -166,15 +175,17 @@ def _near(
     chooser: Chooser, scatter: Scatter, fastest: Verified, verified: list[Verified], tell: Report
 ) -> Iterator[Verified]:
     """Others that hold and are in time within the stated share of the fastest that does, faster first; then those that
-    were clean and as near on the coarse network and have not been played on the full one."""
+    were clean and as near on the coarse network and have not been played on the full one. None that is played as the
+    fastest, or one before it, is."""
     if not fastest.holds:
         return
-    shot, clock = chooser.shot, chooser.scenes.resin_clock
+    shot, clock, competing = chooser.shot, chooser.scenes.resin_clock, [fastest]
     latest_s = (1 + scatter.near_fraction) * fastest.run.wet_out_s
 
     def may_be_chosen(one: Verified) -> bool:
         in_time = judge_gel(shot, clock, chooser.scenes.full, one.run).margin_s >= 0
         may_run = one.clean and not running_over(shot.part, one.run)
+        may_run = may_run and not any(_played_alike(one, other) for other in competing)
         return may_run and one.run.wet_out_s <= latest_s and in_time and mixes_in_time(shot, clock, one.run)
 
     order = sorted(
@@ -190,6 +201,7 @@ def _near(
         if not one.spread_runs:
             one = verified[place] = with_spread(chooser, one, tell)
         if one.holds:
+            competing.append(one)
             yield one
     for candidate in _near_on_coarse(chooser, scatter, seen | {one.sequence for one in verified}):
         one = on_full(chooser, [candidate], chooser.limits, tell, _BEFORE_VARIATIONS)[0]
@@ -197,6 +209,7 @@ def _near(
             one = with_spread(chooser, one, tell)
         verified.append(one)
         if one.holds and may_be_chosen(one):
+            competing.append(one)
             yield one
 
 

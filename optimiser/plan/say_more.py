@@ -10,7 +10,7 @@ from optimiser.filling.many_runs import Task
 from optimiser.plan.choose import Chooser, Report
 from optimiser.plan.conflict import admissible, conflict_of
 from optimiser.plan.layout_findings import layout_findings
-from optimiser.plan.least_harm import Play, least_harm_first
+from optimiser.plan.least_harm import Ordered, Play, least_harm_first
 from optimiser.plan.most_robust import in_all, most_robust, replayed
 from optimiser.plan.play_mistakes import PlayedMistakes
 from optimiser.plan.result import LayoutFindings, Robustness, Verified
@@ -43,13 +43,16 @@ def say_more(chooser: Chooser, fastest: Verified, verified: list[Verified], tell
     in_time = chooser.patience.unless_over
     robustness = in_time(lambda: most_robust(chooser, fastest, verified, tell))
     led = fastest if robustness is None else robustness.chosen.sequence
-    chosen, mistakes = _careful(chooser, led, tell, play)
-    if robustness is not None and chosen is not led:
-        again = replayed(chooser, robustness, chosen)
+    careful = play if admissible(chooser, led) else None
+    ordered = in_time(lambda: _least_harm_first(chooser, led, careful, tell)) or Ordered(sequence=led)
+    if robustness is not None and ordered.sequence is not led:
+        again = replayed(chooser, robustness, ordered.sequence)
         if again.chosen.clean >= robustness.chosen.clean:
             robustness = again
         else:
-            chosen, mistakes = led, _as_it_was(chooser, led, play)
+            ordered = Ordered(sequence=led, refused=True)
+    chosen = ordered.sequence
+    mistakes = None if careful is None else in_time(lambda: _mistakes(careful, ordered))
     if robustness is not None:
         decided = robustness
         robustness = in_time(lambda: in_all(chooser, decided, tell))
@@ -74,20 +77,14 @@ def say_more(chooser: Chooser, fastest: Verified, verified: list[Verified], tell
     )
 
 
-def _careful(
-    chooser: Chooser, one: Verified, tell: Report, play: Play | None
-) -> tuple[Verified, PlayedMistakes | None]:
-    """With close steps in the order of least harm, and its single mistakes, if they are played and there is time."""
-    if play is None or not admissible(chooser, one):
-        return one, None
-    found = chooser.patience.unless_over(lambda: least_harm_first(chooser, one, play, tell))
-    return (one, None) if found is None else found
+def _least_harm_first(chooser: Chooser, one: Verified, play: Play | None, tell: Report) -> Ordered:
+    return Ordered(sequence=one) if play is None else least_harm_first(chooser, one, play, tell)
 
 
-def _as_it_was(chooser: Chooser, led: Verified, play: Play | None) -> PlayedMistakes | None:
-    """Single mistakes of a sequence whose close steps keep their order, as with another it stays clean less often."""
-    found = None if play is None else chooser.patience.unless_over(lambda: play(led))
-    return None if found is None else replace(found, order_refused=True)
+def _mistakes(play: Play, ordered: Ordered) -> PlayedMistakes | None:
+    """Of all steps, once it is known in which order the close ones stand."""
+    played = play(ordered.sequence)
+    return replace(played, order_refused=True) if played is not None and ordered.refused else played
 
 
 def _open_run(chooser: Chooser) -> FillRun:

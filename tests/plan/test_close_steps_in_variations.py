@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from optimiser.plan import say_more as file
+from optimiser.plan.least_harm import Ordered
 from optimiser.plan.patience import Patience
 from optimiser.plan.play_mistakes import PlayedMistakes
 from optimiser.plan.play_scatter import Played, ShotOutcome
@@ -43,7 +44,8 @@ def said(monkeypatch: pytest.MonkeyPatch) -> Any:
         monkeypatch.setattr(file, "most_robust", lambda *_, **__: found)
         monkeypatch.setattr(file, "in_all", lambda _, decided, __: decided)
         monkeypatch.setattr(file, "replayed", lambda *_: again)
-        monkeypatch.setattr(file, "least_harm_first", lambda _, one, *__: (turned if one is robust else one, MISTAKES))
+        orders = {id(robust): Ordered(sequence=turned)}
+        monkeypatch.setattr(file, "least_harm_first", lambda _, one, *__: orders.get(id(one), Ordered(sequence=one)))
         monkeypatch.setattr(file, "admissible", lambda *_: True)
         for left_out in ("usual_rules", "_open_run", "layout_findings"):
             monkeypatch.setattr(file, left_out, lambda *_: None)

@@ -39,10 +39,14 @@ LIMIT_S = 1050.0
 PANEL = {"lines_y_mm": (250, 650), "length_mm": 450, "rounds": 1}
 
 
-def sequence(name: str, wet_out_s: float, *, clean: bool = True, in_spread: bool = True) -> Verified:
-    run: Any = SimpleNamespace(wet_out_s=wet_out_s, clean=clean)
-    spread: Any = (SimpleNamespace(clean=in_spread),)
+def sequence(
+    name: str, wet_out_s: float, *, clean: bool = True, in_spread: bool = True, turns: str | None = None
+) -> Verified:
+    """turns: the tap that it turns, if not one of its own name."""
     step = Step(action=Action.OPEN, label=name, trigger=Trigger(kind=TriggerKind.START))
+    turned = (SimpleNamespace(step=SimpleNamespace(label=turns or name, action=Action.OPEN), done_s=0.0),)
+    run: Any = SimpleNamespace(wet_out_s=wet_out_s, clean=clean, steps=turned)
+    spread: Any = (SimpleNamespace(clean=in_spread),)
     return Verified(name=name, sequence=Sequence(steps=(step,)), run=run, spread_runs=spread, broken="")
 
 
@@ -264,6 +268,13 @@ def test_what_was_only_played_on_the_coarse_network_competes_too(choose: Any) ->
     assert {one.sequence.name for one in found.compared} == {"fast", "near", "sure"}
     sure = choose(sequence("fast", 900), [], {"fast": 20}, coarse)
     assert [one.sequence.name for one in sure.compared] == ["fast"]
+
+
+def test_the_same_order_by_another_name_takes_no_place(choose: Any) -> None:
+    """Each tap at the same moment as planned, as the fastest or as one that competes: it is not played again."""
+    others = [sequence("again", 900, turns="fast"), sequence("sure", 930), sequence("sure too", 931, turns="sure")]
+    found = choose(sequence("fast", 900), others, {"fast": 15, "sure": 18})
+    assert [one.sequence.name for one in found.compared] == ["sure", "fast"]
 
 
 def test_only_what_holds_is_near_and_in_time_competes(choose: Any) -> None:
