@@ -6,6 +6,7 @@ from optimiser.part.sequence import Sequence
 from optimiser.plan.by_sight import goes_by_sight
 from optimiser.plan.choose import Chooser
 from optimiser.plan.closing_moves import closing_moves
+from optimiser.plan.group_moves import groups_by_their_first
 from optimiser.plan.hand_made import in_turn
 from optimiser.plan.merit import merit
 from optimiser.plan.result import Candidate
@@ -43,6 +44,18 @@ def open_sooner(chooser: Chooser, chosen: Sequence, phase: str, at: float) -> bo
     as_well = [one for one in won if goes_by_sight(one.sequence) and not _wins(by_clock, one)]
     chooser.candidates[before:] = as_well or won
     return bool(won)
+
+
+def open_groups_sooner(chooser: Chooser, phase: str, at: float) -> None:
+    """Play what tears a group apart with the group called for by the first of it; what is no faster for it than the
+    best is forgotten. With the group waiting for the last of it, each was played when it was found to be torn."""
+    shot, before, most_s = chooser.shot, len(chooser.candidates), chooser.best_s_or_inf()
+    moves = groups_by_their_first(shot.rules.together, chooser.candidates)
+    chooser.play(in_turn(shot, moves), phase, (at, at), may_lead=1.0)
+    faster = [one for one in chooser.candidates[before:] if one.run.wet_out_s < most_s]
+    chooser.candidates[before:] = faster
+    for one in faster:
+        chooser.tell_by_sight(one, phase, at)
 
 
 def close_lines(chooser: Chooser, phase: str, at: float) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from optimiser.plan.change_the_best import close_lines, leave_out_vents
+from optimiser.plan.change_the_best import close_lines, leave_out_vents, open_groups_sooner
 from optimiser.plan.choose import Chooser
 from optimiser.plan.hand_made import across_vents, by_hand, moves_round
 from optimiser.plan.result import GraphProof
@@ -16,6 +16,7 @@ def search(chooser: Chooser) -> GraphProof:
     proof = chooser.run_rounds((0.2, 0.65))
     for best in (chooser.best(), chooser.best_by_sight()):
         chooser.play(moves_round(shot, coarse, best), "moves round the best", (0.65, 0.75))
+    open_groups_sooner(chooser, "moves round the best", 0.75)
     close_lines(chooser, "closing lines", 0.75)
     leave_out_vents(chooser, "leaving out vents", 0.75)
     return proof
