@@ -48,11 +48,18 @@ def open_sooner(chooser: Chooser, chosen: Sequence, phase: str, at: float) -> bo
 
 def open_groups_sooner(chooser: Chooser, phase: str, at: float) -> None:
     """Play what tears a group apart with the group called for by the first of it; what is no faster for it than the
-    best is forgotten. With the group waiting for the last of it, each was played when it was found to be torn."""
+    best is forgotten. With the group waiting for the last of it, each was played when it was found to be torn.
+
+    What locks here may be clean on the full network, but not where variations are asked for: they are counted here.
+    """
     shot, before, most_s = chooser.shot, len(chooser.candidates), chooser.best_s_or_inf()
     moves = groups_by_their_first(shot.rules.together, chooser.candidates)
     chooser.play(in_turn(shot, moves), phase, (at, at), may_lead=1.0)
-    faster = [one for one in chooser.candidates[before:] if one.run.wet_out_s < most_s]
+    faster = [
+        one
+        for one in chooser.candidates[before:]
+        if one.run.wet_out_s < most_s and (one.clean or shot.scatter is None)
+    ]
     chooser.candidates[before:] = faster
     for one in faster:
         chooser.tell_by_sight(one, phase, at)

@@ -5,8 +5,12 @@ from __future__ import annotations
 from types import SimpleNamespace
 from typing import Any
 
+import pytest
+
 from optimiser.case.plan_document import Verdict
+from optimiser.case.read_case import case_from_mapping
 from optimiser.part.sequence import Action, Sequence, Step, Trigger, TriggerKind
+from optimiser.plan.change_the_best import open_groups_sooner
 from optimiser.plan.group_moves import groups_by_their_first
 from optimiser.plan.result import Candidate
 
@@ -57,6 +61,30 @@ def test_a_group_that_was_not_opened_whole_is_not_joined() -> None:
     torn = candidate(stops_s=200.0)
     (move,) = groups_by_their_first(GROUP, [torn])
     assert move.sequence == torn.sequence
+
+
+@pytest.mark.parametrize(
+    ("clean", "best_s", "scenarios", "kept"),
+    [(True, 500.0, 20, 1), (True, 300.0, None, 0), (False, 500.0, None, 1), (False, 500.0, 20, 0)],
+    ids=["faster", "slower", "locks on coarse cells", "locks where variations are counted"],
+)
+def test_what_gains_nothing_is_forgotten(
+    panels: Any, clean: bool, best_s: float, scenarios: int | None, kept: int
+) -> None:
+    """All wet after 400 s. What locks on coarse cells may be clean on the full network, but variations are counted on
+    the coarse one."""
+    data = panels.data(rules={"together": [list(GROUP[0])]})
+    data["search"]["scenarios"] = scenarios
+    candidates = [candidate()]
+    chooser: Any = SimpleNamespace(
+        shot=case_from_mapping(data).shot,
+        candidates=candidates,
+        best_s_or_inf=lambda: best_s,
+        play=lambda moves, *_, **__: candidates.extend(candidate(broken="", clean=clean) for _ in moves),
+        tell_by_sight=lambda *_: None,
+    )
+    open_groups_sooner(chooser, "groups", 0.0)
+    assert len(chooser.candidates) == 1 + kept
 
 
 def test_a_plan_does_not_wait_for_the_last_of_a_group_where_the_first_will_do(panels: Any) -> None:
