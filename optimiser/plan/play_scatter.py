@@ -27,7 +27,7 @@ from optimiser.scatter.scenarios import Scenario, draw_scenarios
 _CELLS_AT_ONCE = 120_000
 """Of the scenarios whose networks are kept at the same time: some tens of megabytes, and worth carrying elsewhere."""
 _FEWEST_AT_ONCE = 8
-_BEFORE_LOOKING = 8
+_BEFORE_LOOKING = 2
 """Where a sequence may be given up, so many are played for each failure that it takes, before it is looked again."""
 
 
