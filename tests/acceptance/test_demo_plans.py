@@ -158,12 +158,12 @@ def test_edge_to_edge_locks_behind_the_hatch(line: str) -> None:
     assert run.locked_pore_m3 > 2e-5
 
 
-def test_the_fastest_order_of_the_deck_is_not_the_one_to_take(demos: Any) -> None:
-    """Clean as planned and faster, but it may lock where the permeability is patchy."""
+def test_the_usual_rule_is_not_the_one_to_take_on_the_deck(demos: Any) -> None:
+    """Clean as planned and about as fast, but it may lock where the permeability is patchy."""
     shot = read_case(demo_case_path("deck_cutout")).shot
     usual, scenes = on_reach_from(shot.part, line_groups(shot.part)["2"], "outward on reach").sequence, scenes_of(shot)
     run = played(scenes, FULL, usual)
-    assert run.wet_out_s < demos.as_planned("deck_cutout").plan.wet_out_s
+    assert run.wet_out_s == pytest.approx(demos.as_planned("deck_cutout").plan.wet_out_s, rel=0.05)
     assert run.locked_pore_m3 == 0
     assert any(played(scenes, scene, usual).locked_pore_m3 > 0 for scene in SPREADS)
 
