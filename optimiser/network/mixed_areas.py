@@ -17,13 +17,18 @@ def seen_areas(part: Part, shape: shapely.Geometry) -> list[shapely.Geometry]:
     """What is seen of each area within the outlines: less the areas that are laid over it."""
     left, seen = shape, []
     for area in reversed(part.areas):
-        own = left if area.border_m is None else shapely.intersection(shapely.Polygon(area.border_m), left)
-        left = shapely.difference(left, own)
+        own = left if area.border_m is None else _faces(shapely.intersection(shapely.Polygon(area.border_m), left))
+        left = _faces(shapely.difference(left, own))
         seen.append(own)
     seen[-1] = shapely.union(seen[-1], left)
     for one in seen:
         shapely.prepare(one)
     return seen[::-1]
+
+
+def _faces(shape: shapely.Geometry) -> shapely.Geometry:
+    """Without the lines and points in which areas touch."""
+    return shapely.MultiPolygon([one for one in shapely.get_parts(shape) if shapely.area(one) > 0])
 
 
 def shares_of_areas(pieces: FloatArray, at_centre: IntArray, seen: list[shapely.Geometry]) -> FloatArray:

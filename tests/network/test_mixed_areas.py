@@ -6,8 +6,11 @@ from typing import Any
 
 import numpy as np
 import pytest
+import shapely
 
 from optimiser.network.flow_network import FlowNetwork
+from optimiser.network.mixed_areas import seen_areas
+from optimiser.network.sheet_lattice import outline_shape
 from optimiser.part.laminate import Laminate, Layer, LayerKind
 from optimiser.part.part import LaminateArea, Part
 from optimiser.physics import closed_form
@@ -58,6 +61,21 @@ def test_a_link_passes_its_pieces_one_after_the_other_and_its_tracks_side_by_sid
     assert sorted(along.links.conductance_m3[middle] / DEPTH_M) == pytest.approx(
         [0.5 * (FAST_M2 + SLOW_M2), *([FAST_M2] * 4)]
     )
+
+
+def test_an_area_that_only_touches_another_leaves_no_line_in_it(mould: Any) -> None:
+    """Two patches side by side, one under a third: what is seen of each is faces, and together the whole sheet."""
+    slow = mould.laminate(SLOW_M2)
+    under, beside, over = (
+        strip_of(slow, x_m=x_m, y_m=y_m)
+        for x_m, y_m in (((0.4, 0.6), (0.1, 0.3)), ((0.6, 0.8), (0.0, 0.5)), ((0.4, 0.5), (0.1, 0.3)))
+    )
+    part = panel(mould, under, beside, over)
+    seen = seen_areas(part, outline_shape(part))
+    assert [shapely.area(one) for one in seen] == pytest.approx([0.36, 0.02, 0.1, 0.02])
+    kinds = {each.geom_type for one in seen for each in shapely.get_parts(one)}
+    assert kinds == {"Polygon"}
+    assert shapely.area(shapely.unary_union(seen)) == pytest.approx(0.5)
 
 
 @pytest.mark.parametrize("cell_m", [0.1, 0.05, 0.02])
