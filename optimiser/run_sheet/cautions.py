@@ -73,8 +73,8 @@ UNDER_PRESSURE = Caution(
 FLUSHING_SOLVENT = Caution(
     hazard="Flushing solvent",
     text="Its vapour burns and creeps along the floor: no flame, no spark, more air. Machine and metal pail earthed, "
-    "lid on the pail. Gloves, goggles and breathing protection as its safety data sheet asks. What comes out of the "
-    "machine still cures and gets hot. Solvent and peroxide never on one trolley.",
+    "lid laid on LOOSE: what comes out of the machine still cures, gets hot and gives off gas. Gloves, goggles and "
+    "breathing protection as its safety data sheet asks. Solvent and peroxide never on one trolley.",
 )
 """Both common practice, no source."""
 

@@ -51,7 +51,7 @@ def check_groups(plan: PlanDocument) -> list[CheckGroup]:
             blank="",
         ),
     )
-    wet = (_vacuum_again(plan.conditions), _into_the_pot(plan), *_age(plan), *_supply(plan))
+    wet = (_into_the_pot(plan), _vacuum_again(plan.conditions), *_age(plan), *_supply(plan))
     return [CheckGroup(head=BEFORE_INITIATOR, rows=dry), CheckGroup(head=BEFORE_FIRST_TAP, rows=wet)]
 
 
@@ -66,7 +66,7 @@ def _into_the_pot(plan: PlanDocument) -> Check:
         what="Went into the flush pot while hose and manifold were filled",
         planned=f"litres at the mark x {number(density)} = kg: they {off}, not off 'kg in'. Flush pot EMPTIED right "
         f"after the last bleeding{by_now}: {FLUSH_VALVE} and its line to the pump SHUT, vacuum let go slowly; lid on, "
-        "back on vacuum",
+        "then its line to the pump opened SLOWLY",
         blank="l",
     )
 

@@ -91,7 +91,7 @@ def poured_before(plan: PlanDocument) -> tuple[int, ToolSideWait] | None:
     if not late:
         return None
     notes = (
-        f"First mix {mix.resin_kg:.1f} kg, a tenth left in the container. By the kg, not by this step, also while you "
-        "wait. Not there in time: as 'Container runs low', CALL."
+        f"First mix {mix.resin_kg:.1f} kg, at least a tenth left in the container. By the kg, not by this step, also "
+        "while you wait. Not there in time: as 'Container runs low', CALL."
     )
     return min(late), ToolSideWait(do=f"SECOND MIX IN by {by}; {HOSE_END}.", notes=notes)

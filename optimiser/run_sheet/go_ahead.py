@@ -105,9 +105,12 @@ def _unstated_hose(plan: PlanDocument) -> tuple[str, ...]:
 
 
 def _days_that_fail(plan: PlanDocument) -> tuple[str, ...]:
-    """Where the plan holds as stated and fails in too many of the days that were played, somebody decides."""
+    """Where the plan holds as stated and fails in too many of the days that were played, or in none was played,
+    somebody decides."""
     found = plan.robustness
-    if found is None or stays_clean_often(found):
+    if found is None:
+        return (f"NOT PLAYED for cold, vacuum, late crew; accepted by {BLANK}",)
+    if stays_clean_often(found):
         return ()
     return (
         f"IT FAILS in {found.variations - found.clean} of {found.variations} played days "

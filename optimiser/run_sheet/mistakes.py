@@ -17,7 +17,10 @@ NO_LEAVE = (
     "TURNED TOO EARLY, tap or vent, was NOT played and can be worse. "
     "Made one? Say so at once, do not even it out with another tap, write down label and minute. CALL."
 )
-NOTHING_LEFT = "First tap only at the LATEST FIRST TAP: every minute lost here goes past STOP TIME in the slow case."
+NOTHING_LEFT = (
+    "If the first tap is opened as late as the LATEST FIRST TAP, every minute lost here goes past STOP TIME in the "
+    "slow case."
+)
 """Where that is the limit less the slow case."""
 TOGETHER = "Due together"
 

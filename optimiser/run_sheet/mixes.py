@@ -24,7 +24,7 @@ MIXING = "Mixing"
 """The head over it."""
 MOST_ROWS = 12
 POT_ROWS = 10
-_POTS_KG = (1, 2, 3, 4, 5, 6, 8, 10)
+_POTS_KG = (1, 2, 3, 4, 5, 6, 7, 8, 9, 10)
 IF_SHORT = "only if short"
 WHEN_SHORT = (
     "'Only if short': {at} look at the front. Begin the mix, unless the person in charge is sure that all is wet "
@@ -265,7 +265,7 @@ def _first_and_rest(plan: PlanDocument) -> tuple[str, ...]:
         else ", which is all"
     )
     said = f"{first}{rest}. {IN_PAILS}"
-    poured = f"SECOND MIX IN THE CONTAINER by {by}: a tenth of the first is left then. {HOSE_END}."
+    poured = f"SECOND MIX IN THE CONTAINER by {by}: at least a tenth of the first is left then. {HOSE_END}."
     return (said, poured) if by else (said,)
 
 

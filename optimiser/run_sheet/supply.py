@@ -52,4 +52,4 @@ def supply_hose_warning(plan: PlanDocument) -> list[str]:
     """Most shots have one: it takes resin to fill, and holds the flow up."""
     if not without_supply_hose(plan):
         return []
-    return ["NO supply hose is counted: it takes resin, slows the shot. Sign below first."]
+    return ["NO supply hose is counted: it takes resin, slows the shot. Sign for it first."]

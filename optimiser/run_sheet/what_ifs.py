@@ -19,7 +19,10 @@ IN_CHARGE = (
     "open early to catch up. Where this page has no answer, the yard's own rules have."
 )
 
-_DRAWS_AIR = "Clamp that hose or shut its tap at once, open nothing new. Air that is in does not come out. CALL."
+_MACHINE_DRAWS_AIR = (
+    "STOP THE MACHINE, SHUT EVERY OPEN TAP: all hang on one manifold. Air that is in does not come out. CALL. Back "
+    "only on the lead's word, no more bubbles in the hose."
+)
 _NO_VENT_DRAWS = "No vent drawing any more? SHUT EVERY FEED, CALL."
 """With no vent drawing and a feed open the part goes on filling, and the bag goes soft."""
 _SHUT_FIRST = "SHUT EVERY OPEN TAP FIRST, only then hose out of it: an open tap draws air through a hose end in air."
@@ -114,11 +117,12 @@ def _bag(stop: str) -> list[WhatIf]:
         WhatIf(happens="Catch pot fills", do="Watch it. Before it is full: CALL. No resin may reach the pump."),
         WhatIf(
             happens="Catch pot is full",
-            do=f"Shut its line to the pump before resin gets there, open nothing new. CALL. {_NO_VENT_DRAWS}",
+            do=f"{stop}Shut its line to the pump before resin gets there, open nothing new. CALL. {_NO_VENT_DRAWS}",
         ),
         WhatIf(
             happens="A hiss, or the vacuum drops",
-            do="Find the leak and seal it. Open nothing new until the vacuum is back. If it does not come back: CALL.",
+            do=f"{stop}Find the leak and seal it. Open nothing new until the vacuum is back. If it does not come back: "
+            "CALL.",
         ),
         WhatIf(happens="Bag lifts or goes soft", do=f"{stop}Open nothing new. CALL. {_NO_VENT_DRAWS}"),
         WhatIf(
@@ -140,14 +144,15 @@ def _supply(supply: SupplyIs) -> list[WhatIf]:
             ),
             WhatIf(
                 happens="Hose leaks or bursts, or pressure stays above its cap",
-                do="STOP THE MACHINE, pressure down, before anybody touches a hose. Open nothing new. CALL.",
+                do="STOP THE MACHINE, SHUT EVERY OPEN TAP, pressure down, before anybody touches a hose. CALL. Below "
+                "air pressure a leak does not spray: it shows as bubbles in the hose.",
             ),
             WhatIf(
                 happens="Ratio wrong, no initiator, or resin turns warm or thick",
                 do="STOP THE MACHINE, SHUT EVERY OPEN TAP: nothing of it may go into the part. CALL. Then hose off the "
                 "machine, flush it into a pail before it gels, as its maker says.",
             ),
-            WhatIf(happens="Resin runs out, a hose draws air", do=_DRAWS_AIR),
+            WhatIf(happens="Resin runs out, a hose draws air", do=_MACHINE_DRAWS_AIR),
         ]
     return [
         WhatIf(

@@ -169,7 +169,7 @@ def test_a_pot_is_weighed_by_its_own_resin(fields: dict[str, Any], machine_plan:
     said = mixes_of(PlanDocument.model_validate(fields)).says[-2]
     assert said.startswith("15 g of initiator for each 1 kg of resin in a pail; NEVER all into one pail.")
     assert "1 kg: 15 g · 2 kg: 30 g · 3 kg: 45 g · 4 kg: 60 g · 5 kg: 75 g" in said
-    assert "6 kg: 90 g · 8 kg: 120 g · 10 kg: 150 g. By SCALE in grams, never by millilitres" in said
+    assert "6 kg: 90 g · 7 kg: 105 g · 8 kg: 120 g · 9 kg: 135 g · 10 kg: 150 g. By SCALE in grams, never" in said
     assert not any("of resin in a pail" in line for line in mixes_of(machine_plan).says)
 
 

@@ -161,7 +161,7 @@ def test_the_yard_s_decision_has_boxes_to_tick(plan: PlanDocument, page: str) ->
     """
     boxes = len([1 for _, attrs in PageReader(page).tags if attrs.get("class") == "tick"])
     checks = page.count("<b>", page.index("Before the shot</h2>"), page.index("<h3>Resin</h3>"))
-    assert boxes == len(plan.steps) + checks + 6 + 1 + 7 + 5  # go-ahead, last vent, rows at the end, choices in them
+    assert boxes == len(plan.steps) + checks + 7 + 1 + 7 + 5  # go-ahead, last vent, rows at the end, choices in them
     assert "\u2610" not in page
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from matplotlib.ft2font import FT2Font
 
@@ -17,6 +17,7 @@ def characters(name: str) -> frozenset[int]:
     return frozenset(FT2Font(str(font_file(name))).get_charmap())
 
 
+@settings(deadline=None, derandomize=True)
 @given(st.text(max_size=40))
 def test_every_printed_character_is_in_both_fonts(text: str) -> None:
     """Whatever a name holds, no box and no blank is printed; FreeType is the judge."""

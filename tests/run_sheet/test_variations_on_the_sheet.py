@@ -95,6 +95,12 @@ def test_a_step_that_did_not_always_come_keeps_the_range_of_the_runs(
     assert step_range(varied, varied.steps[3]) == pytest.approx((0.8 * 500, 1.28 * 500))
 
 
+def test_that_no_day_was_played_is_accepted_by_somebody(fields: dict[str, Any]) -> None:
+    """Else a plan that was asked less would look the safer."""
+    ticks = start_ticks(PlanDocument.model_validate(fields | {"robustness": None}))
+    assert [tick for tick in ticks if "accepted by" in tick and tick.startswith("NOT PLAYED for cold")]
+
+
 def test_days_that_fail_are_accepted_by_somebody(fields: dict[str, Any], robustness_fields: dict[str, Any]) -> None:
     """Before step 1, where more than one in twenty of the played days fail."""
     found = robustness_fields

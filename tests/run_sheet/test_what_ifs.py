@@ -95,6 +95,15 @@ def test_a_bag_is_cut_off_from_a_pump_that_fails(plan: PlanDocument, machine_pla
     assert found(machine_plan, "Pump or power").startswith(f"STOP THE MACHINE. {valve}")
 
 
+def test_a_machine_is_stopped_and_shut_off_before_anything_is_looked_for(machine_plan: PlanDocument) -> None:
+    """All taps hang on one manifold: what draws air at one sends it to the others. Common practice, no source."""
+    does = {one.happens: one.do for one in what_ifs(machine_plan)}
+    shut = ("Resin runs out, a hose draws air", "Hose leaks or bursts, or pressure stays above its cap")
+    assert all(does[what].startswith("STOP THE MACHINE, SHUT EVERY OPEN TAP") for what in shut)
+    for what in ("Catch pot is full", "A hiss, or the vacuum drops", "Bag lifts or goes soft", "Pump or power fails"):
+        assert does[what].startswith("STOP THE MACHINE. ")
+
+
 def test_bubbles_that_do_not_end_are_asked_about(plan: PlanDocument, machine_plan: PlanDocument) -> None:
     """On every sheet, since every manifold is filled; the first of them are the air that must out. Common practice, no
     source."""
