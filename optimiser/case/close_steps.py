@@ -59,7 +59,7 @@ def _says(
     if first is None:
         return f"{due} and {hands}. Act as their triggers come: late, {must}."
     if first is min(group, key=lambda one: one.done_s):
-        return f"{due} and {hands}. Keep to this order: {_named(order, first)} does the most harm if it is late."
+        return f"{due} and {hands}. As planned {_named(order, first)} first: late, it does the most harm."
     if refused:
         return (
             f"{due} and {hands}. If they come due together: in the order of their numbers, one straight after the "

@@ -9,6 +9,7 @@ import networkx as nx
 import shapely
 
 from optimiser.case.feed_warnings import feed_warnings
+from optimiser.case.narrow_areas import narrow_area_warnings
 from optimiser.case.run_course import course_of
 from optimiser.network.flow_network import FlowNetwork
 from optimiser.network.line_layout import LineLayout, narrowest_bay_m
@@ -44,6 +45,7 @@ def layout_warnings(
     return [
         *_long_runs(shot, layouts),
         *_coarse(shot, network, layouts),
+        *narrow_area_warnings(shot),
         *_vents_off_the_edge(shot),
         *_starved(layouts, shot.process.least_line_end_fraction),
         *_lifts_the_bag(shot),

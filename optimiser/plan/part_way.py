@@ -41,7 +41,7 @@ def part_way(chooser: Chooser, chosen: Verified, phase: str, at: float, *, late:
     waiting = _waiting(waits.sequence)
     if not waiting or not waits.run.clean:
         return []
-    worth_s = (_WORTH_WHERE_LATE if late else _WORTH_IT) * waits.run.wet_out_s
+    worth_s = worth_share(late=late) * waits.run.wet_out_s
     search = _PartWay(chooser=chooser, waits=waits, worth_s=worth_s, phase=phase, at=at)
     search.take(search.winning(_at_share(waits.sequence, waiting, share) for share in SHARES))
     for labels in _called_together(waits.run, waiting, search.worth_s):
@@ -52,6 +52,11 @@ def part_way(chooser: Chooser, chosen: Verified, phase: str, at: float, *, late:
         if boldest:
             search.take([*boldest, *search.winning(_at_share(now, labels, share) for share in SHARES[:-1])])
     return search.won[::-1]
+
+
+def worth_share(*, late: bool) -> float:
+    """Of its time, that an order must win to be taken for one that waits; late: that is not wet before gel."""
+    return _WORTH_WHERE_LATE if late else _WORTH_IT
 
 
 @dataclass(kw_only=True)

@@ -27,7 +27,7 @@ from optimiser.plan.line_arrivals import supplied_s
 from optimiser.plan.merit import rank
 from optimiser.plan.most_robust import in_all, most_robust
 from optimiser.plan.never_turned import without_idle_taps
-from optimiser.plan.part_way import part_way
+from optimiser.plan.part_way import part_way, worth_share
 from optimiser.plan.patience import Patience
 from optimiser.plan.play_mistakes import MistakePlayer, PlayedMistakes
 from optimiser.plan.result import Candidate, Effort, GraphProof, PlanResult, Progress, Tried, Verified
@@ -210,15 +210,16 @@ def _sooner_if_it_helps(
 
 
 def _part_way_if_it_holds(chooser: Chooser, chosen: Verified, verified: list[Verified], tell: Report) -> Verified:
-    """With taps turned while part of what they wait for is dry, where that wins and holds; what is played for it takes
-    its place among the verified. Else what was chosen."""
+    """With taps turned while part of what they wait for is dry, where that wins as much on the full network too and
+    holds; what is played for it takes its place among the verified. Else what was chosen."""
     if not chosen.holds or chooser.patience.search_is_over:
         return chosen
     late = chosen.run.wet_out_s > _limit_s(chooser, chosen)
     for sooner in part_way(chooser, chosen, "opening before all is wet", 0.95, late=late)[:_MOST_PART_WAY]:
         played = with_spread(chooser, on_full(chooser, [sooner], chooser.limits, tell, 0.95)[0], tell)
         verified.append(played)
-        if played.holds and rank(played) < rank(chosen):
+        worth_it = played.run.wet_out_s <= (1 - worth_share(late=late)) * chosen.run.wet_out_s
+        if played.holds and worth_it and rank(played) < rank(chosen):
             return played
     return chosen
 

@@ -121,7 +121,7 @@ def test_the_tap_that_harms_most_if_late_goes_first(panels: Any, monkeypatch: py
     (group,) = plan.mistakes.close
     assert group.must_not_wait == "3"
     assert group.most_harmful_first
-    assert "Keep to this order: step 2 (TAP 3)" in group.says
+    assert "As planned step 2 (TAP 3) first: late, it does the most harm." in group.says
     tried = {one.name: one for one in plan.candidates}
     mine = next(one for name, one in tried.items() if name.endswith("most harmful first"))
     assert mine.admissible
