@@ -18,6 +18,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, settings
 from xdist.scheduler import LoadScopeScheduling
 
 from optimiser.case.plan_document import PlanDocument
@@ -287,6 +288,8 @@ def pytest_configure() -> None:
     """Beside tests that compute, those that wait for a job of a service would wait ten times as long for it."""
     os.nice(max(0, _NICENESS - os.nice(0)))
     _keep_bytecode()
+    settings.register_profile("no clock", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    settings.load_profile("no clock")  # beside others a drawn example may take seconds
 
 
 def _keep_bytecode() -> None:
