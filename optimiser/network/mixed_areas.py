@@ -20,7 +20,7 @@ def seen_areas(part: Part, shape: shapely.Geometry) -> list[shapely.Geometry]:
         own = left if area.border_m is None else _faces(shapely.intersection(shapely.Polygon(area.border_m), left))
         left = _faces(shapely.difference(left, own))
         seen.append(own)
-    seen[-1] = shapely.union(seen[-1], left)
+    seen[-1] = _faces(shapely.union(seen[-1], left))
     for one in seen:
         shapely.prepare(one)
     return seen[::-1]

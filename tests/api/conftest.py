@@ -165,7 +165,12 @@ def run_service(data: Path, log: Path) -> Service:
     assert process.stdout is not None
     first = process.stdout.readline()
     assert first.startswith("Serving http://127.0.0.1:"), log.read_text()
-    client = httpx.Client(base_url=first.split()[1], timeout=LONGEST_WAIT_S, headers=_with_key(data))
+    client = httpx.Client(
+        base_url=first.split()[1],
+        timeout=LONGEST_WAIT_S,
+        headers=_with_key(data),
+        limits=httpx.Limits(keepalive_expiry=1.0),  # well before the service lets an idle connection go
+    )
     _wait_for(lambda: _is_ready(client) or None, "the service to be ready")
     return Service(process=process, client=client, data=data, log=log)
 

@@ -45,6 +45,11 @@ def test_nothing_is_said_of(border_mm: list[list[float]], laminate: str, cell_mm
     assert warned(border_mm, laminate, cell_mm) == []
 
 
+def test_an_area_of_which_nothing_is_seen_is_passed_over() -> None:
+    """The pad covers the whole panel: the sandwich beneath it is nowhere."""
+    assert warned([[-100, -100], [9000, -100], [9000, 9000], [-100, 9000]]) == []
+
+
 @pytest.mark.parametrize("name", demo_case_names())
 def test_no_demo_has_one(name: str) -> None:
     """The bare edges of the hull's patches are as wide as its cells."""
